@@ -1,0 +1,97 @@
+package ledger
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/spec/quantity"
+)
+
+// Verdict is the outcome of holding a stress against a rating.
+type Verdict string
+
+// The verdicts.
+const (
+	Within        Verdict = "within"  // rating ≥ stress × required factor
+	Thin          Verdict = "thin"    // rating ≥ stress, but less than the required factor
+	ExceedsRating Verdict = "exceeds" // rating < stress
+	ToBuy         Verdict = "to buy"  // the part is not there yet; Rating is what to ask for
+)
+
+// Rating holds what a part bears against what it can bear.
+type Rating struct {
+	Part           string // designator
+	Name           string // the part in words
+	Stage          string
+	Band           string // band at which the stress is greatest; may be empty
+	Quantity       string // "voltage", "current", "power", "kva", "temperature", "energy", "time" …
+	Stress         float64
+	Rating         float64
+	Unit           string
+	RequiredFactor float64 // rating must be at least stress × this
+	Factor         Source  // where the required factor comes from
+	Margin         float64 // rating / stress
+	Verdict        Verdict
+	StressID       string // quantity that holds the stress; may be empty
+	Why            string // what the stress is, in words
+	Advice         string // what to do where it exceeds
+}
+
+// Rate fills in margin and verdict, adds the rating to the book and, where the
+// part is overstressed or thin, the finding that says so. A Verdict of ToBuy
+// set by the caller stays.
+func (b *Book) Rate(r Rating) Rating {
+	if r.RequiredFactor == 0 {
+		r.RequiredFactor = 1
+	}
+	r.Margin = math.Inf(1)
+	if r.Stress > 0 {
+		r.Margin = r.Rating / r.Stress
+	} else {
+		r.Margin = 999
+	}
+	if r.Margin > 999 {
+		r.Margin = 999
+	}
+	const rounding = 1 - 1e-9
+	if r.Verdict != ToBuy {
+		switch {
+		case r.Rating < r.Stress*rounding:
+			r.Verdict = ExceedsRating
+		case r.Rating < r.Stress*r.RequiredFactor*rounding:
+			r.Verdict = Thin
+		default:
+			r.Verdict = Within
+		}
+	}
+	b.Ratings = append(b.Ratings, r)
+	f := Finding{
+		ID: r.Stage + "." + r.Part + "." + r.Quantity, Stage: r.Stage, Advice: r.Advice,
+	}
+	if r.StressID != "" {
+		f.Quantities = []string{r.StressID}
+	}
+	at := ""
+	if r.Band != "" {
+		at = " on " + r.Band
+	}
+	stress, rating := quantity.Format(r.Stress, r.Unit, 3), quantity.Format(r.Rating, r.Unit, 3)
+	switch r.Verdict {
+	case ExceedsRating:
+		f.Severity = Exceeds
+		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s, its rating is %s.", r.Name, r.Part, r.Quantity, at, stress, rating)
+		if f.Advice == "" {
+			f.Advice = fmt.Sprintf("Choose a part rated for at least %s.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
+		}
+	case Thin:
+		f.Severity = Caution
+		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s of the rated %s; the margin is %.2f where %.2f is wanted.", r.Name, r.Part, r.Quantity, at, stress, rating, r.Margin, r.RequiredFactor)
+		if f.Advice == "" {
+			f.Advice = fmt.Sprintf("A part rated for %s keeps the margin.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
+		}
+	default:
+		return r
+	}
+	b.Find(f)
+	return r
+}

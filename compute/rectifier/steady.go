@@ -1,0 +1,295 @@
+package rectifier
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/integrate/quad"
+)
+
+// Result is the periodic steady state of a Supply. Currents are those of the
+// secondary side; "mean" and "rms" are over a whole mains period.
+type Result struct {
+	Supply Supply
+
+	Voltage        float64 // mean DC output [V]
+	VoltageMinimum float64 // [V]
+	VoltageMaximum float64 // [V]
+	RipplePeak     float64 // ripple, peak to peak [V]
+	RippleRMS      float64 // ripple about the mean [V rms]
+	LoadCurrent    float64 // mean current into the whole load, bleeders included [A]
+
+	SecondaryCurrent     float64 // winding current; for CentreTap of each half [A rms]
+	SecondaryCurrentPeak float64 // winding and diode peak [A]
+	SecondaryVA          float64 // no-load voltage times current, all halves [VA]
+	DiodeCurrentMean     float64 // each diode [A]
+	DiodeCurrentRMS      float64 // each diode [A rms]
+	ConductionAngle      float64 // of one diode, per mains period [rad]
+	CapacitorCurrent     float64 // ripple current of each capacitor [A rms]
+
+	SourcePower    float64 // drawn from the ideal secondary voltage [W]
+	SourceLoss     float64 // in the source resistance [W]
+	RectifierPower float64 // into the rectifier: SourcePower less SourceLoss [W]
+	DiodeLoss      float64 // [W]
+	OutputPower    float64 // into the whole load [W]
+
+	start [2]float64 // capacitor voltages at the zero crossing of the source
+}
+
+// SteadyState solves the periodic steady state. It returns ErrOverload when
+// the constant current pulls the output to zero, ErrNoConvergence when the
+// shooting method fails, or the error of Validate.
+func SteadyState(s Supply) (Result, error) {
+	if err := s.Validate(); err != nil {
+		return Result{}, err
+	}
+	m := newNetwork(s)
+	x, err := m.shoot()
+	if err != nil {
+		return Result{}, err
+	}
+	r := m.measure(x)
+	r.Supply = s
+	r.finish()
+	if r.VoltageMinimum < -1e-9*m.vp && m.i > 0 {
+		return Result{}, ErrOverload
+	}
+	return r, nil
+}
+
+// next returns the state one half period later, with the doubler's
+// capacitors exchanged.
+func (m *network) next(x [2]float64, p *path) [2]float64 {
+	x = m.run(x, 0, m.half, p)
+	if m.n == 2 {
+		x[0], x[1] = x[1], x[0]
+	}
+	return x
+}
+
+// sensitivity returns d next(x) / dx along the path just run.
+func (m *network) sensitivity(p *path) [2][2]float64 {
+	j := p.segments[0].transition()
+	for k := 1; k < p.n; k++ {
+		a := p.segments[k].transition()
+		var b [2][2]float64
+		for r := range b {
+			for c := range b[r] {
+				b[r][c] = a[r][0]*j[0][c] + a[r][1]*j[1][c]
+			}
+		}
+		j = b
+	}
+	if m.n == 2 {
+		j[0], j[1] = j[1], j[0]
+	}
+	return j
+}
+
+// shoot finds the state that comes back after half a period.
+func (m *network) shoot() ([2]float64, error) {
+	top := m.vp - m.vd
+	if m.g == 0 && m.i == 0 {
+		if m.n == 1 {
+			return [2]float64{top, 0}, nil
+		}
+		return [2]float64{top, top}, nil
+	}
+	if m.n == 1 {
+		return m.shootOne(top)
+	}
+	return m.shootTwo(top)
+}
+
+func (m *network) shootOne(top float64) ([2]float64, error) {
+	var p path
+	var x [2]float64
+	lo, hi := 0.0, top
+	v := 0.9 * top
+	done := 4e-15 * top
+	best, bestV := math.Inf(1), v
+	for k := 0; k < 80; k++ {
+		x[0] = v
+		f := m.next(x, &p)[0] - v
+		if math.Abs(f) < best {
+			best, bestV = math.Abs(f), v
+		} else if best < 1e-12*top {
+			break
+		}
+		if math.Abs(f) <= done {
+			break
+		}
+		if f > 0 {
+			lo = v
+		} else {
+			hi = v
+		}
+		d := m.sensitivity(&p)[0][0] - 1
+		n := v - f/d
+		if !(n > lo && n < hi) {
+			n = 0.5 * (lo + hi)
+		}
+		if n == v {
+			break
+		}
+		v = n
+	}
+	if best > 1e-9*top {
+		if hi < 1e-6*top {
+			if m.i > 0 {
+				return x, ErrOverload
+			}
+			return [2]float64{}, nil // the output follows the source to zero
+		}
+		return x, ErrNoConvergence
+	}
+	return [2]float64{bestV, 0}, nil
+}
+
+func (m *network) shootTwo(top float64) ([2]float64, error) {
+	var p path
+	x := [2]float64{0.5 * top, 0.7 * top}
+	best, bestX := math.Inf(1), x
+	for k := 0; k < 200; k++ {
+		y := m.next(x, &p)
+		f0, f1 := y[0]-x[0], y[1]-x[1]
+		size := math.Hypot(f0, f1)
+		if size < best {
+			best, bestX = size, x
+		} else if best < 1e-12*top {
+			break
+		}
+		if size <= 4e-15*top {
+			break
+		}
+		j := m.sensitivity(&p)
+		a, b, c, d := j[0][0]-1, j[0][1], j[1][0], j[1][1]-1
+		det := a*d - b*c
+		n := [2]float64{x[0] - (d*f0-b*f1)/det, x[1] - (a*f1-c*f0)/det}
+		sane := true
+		for r := range n {
+			sane = sane && n[r] > -top && n[r] < 1.5*top
+		}
+		if !sane || n[0]+n[1] < 0 {
+			if y[0]+y[1] < -top {
+				return x, ErrOverload
+			}
+			n = y // one half period forward always leads towards the cycle
+		}
+		x = n
+	}
+	if best > 1e-9*top {
+		return x, ErrNoConvergence
+	}
+	return bestX, nil
+}
+
+// Sixteen-point Gauss-Legendre rule on [0, 1].
+var gaussX, gaussW = func() (x, w [16]float64) {
+	quad.Legendre{}.FixedLocations(x[:], w[:], 0, 1)
+	return x, w
+}()
+
+// panels calls f with the nodes and weights that integrate over segment s:
+// the first panels are short enough to follow the fastest exponential of the
+// circuit while it still lives.
+func (s *segment) panels(f func(p *point, weight float64)) {
+	length := s.t1 - s.t0
+	rate := 0.0
+	if s.state != blocked {
+		rate = s.net.fastest
+	}
+	a := 0.0
+	for k := 0; a < length; k++ {
+		b := length
+		if rate > 0 && k < len(layers) {
+			b = min(length, layers[k]/rate)
+		}
+		for j, x := range gaussX {
+			p := s.at(s.t0 + a + (b-a)*x)
+			f(&p, gaussW[j]*(b-a))
+		}
+		a = b
+	}
+}
+
+var layers = [...]float64{6, 12, 20, 40}
+
+// measure integrates over half a mains period starting from x.
+func (m *network) measure(x [2]float64) Result {
+	var p path
+	m.run(x, 0, m.half, &p)
+	r := Result{start: x, VoltageMinimum: math.Inf(1), VoltageMaximum: math.Inf(-1)}
+	reference := x[0] + x[1]
+	var mean, square, source2, diode, diode2, capacity2, emf, output, load float64
+	extreme := func(f flows) {
+		r.VoltageMinimum = min(r.VoltageMinimum, f.output)
+		r.VoltageMaximum = max(r.VoltageMaximum, f.output)
+	}
+	for k := 0; k < p.n; k++ {
+		s := &p.segments[k]
+		s.panels(func(q *point, w float64) {
+			f := s.flows(q)
+			u := f.output - reference
+			mean += w * u
+			square += w * u * u
+			source2 += w * f.source * f.source
+			diode += w * (f.diode[0] + f.diode[1])
+			diode2 += w * (f.diode[0]*f.diode[0] + f.diode[1]*f.diode[1])
+			capacity2 += w * (f.capacity[0]*f.capacity[0] + f.capacity[1]*f.capacity[1])
+			emf += w * q.e * f.source
+			output += w * f.output * f.load
+			load += w * f.load
+		})
+		at := func(t float64) flows {
+			q := s.at(t)
+			return s.flows(&q)
+		}
+		first, last := at(s.t0), at(s.t1)
+		extreme(first)
+		extreme(last)
+		if s.state == blocked {
+			continue
+		}
+		r.ConductionAngle += m.w * (s.t1 - s.t0)
+		crest := at(p.peaks[k])
+		r.SecondaryCurrentPeak = max(r.SecondaryCurrentPeak,
+			math.Abs(crest.source), math.Abs(first.source), math.Abs(last.source))
+		// The output turns where the capacitors' charge does.
+		slope := func(t float64) (float64, float64) {
+			q := s.at(t)
+			return q.x1[0] + q.x1[1], q.x2[0] + q.x2[1]
+		}
+		if first.slope < 0 && crest.slope > 0 {
+			extreme(at(bracketedRoot(slope, s.t0, p.peaks[k], 1e-12*m.half)))
+		}
+		if crest.slope > 0 && last.slope < 0 {
+			extreme(at(bracketedRoot(slope, p.peaks[k], s.t1, 1e-12*m.half)))
+		}
+	}
+	// Per mains period: two halves for the sums over all diodes.
+	h := m.half
+	mean /= h
+	r.Voltage = reference + mean
+	r.RippleRMS = math.Sqrt(max(0, square/h-mean*mean))
+	r.LoadCurrent = load / h
+	r.SecondaryCurrent = math.Sqrt(source2 / h)
+	r.DiodeCurrentMean = diode / (2 * h)
+	r.DiodeCurrentRMS = math.Sqrt(diode2 / (2 * h))
+	r.CapacitorCurrent = math.Sqrt(capacity2 / h / m.pathsPerOutput)
+	r.SourcePower = emf / h
+	r.SourceLoss = source2 / h * m.rs
+	r.DiodeLoss = diode / h * m.vd
+	r.OutputPower = output / h
+	return r
+}
+
+// finish derives what follows from the integrals and the circuit.
+func (r *Result) finish() {
+	r.RipplePeak = r.VoltageMaximum - r.VoltageMinimum
+	r.RectifierPower = r.SourcePower - r.SourceLoss
+	r.SecondaryVA = r.Supply.SecondaryVoltage * r.SecondaryCurrent
+	if r.Supply.Circuit == CentreTap {
+		r.SecondaryCurrent /= math.Sqrt2
+		r.SecondaryVA = 2 * r.Supply.SecondaryVoltage * r.SecondaryCurrent
+	}
+}

@@ -1,0 +1,146 @@
+// Package rectifier finds what a capacitor-input high-voltage supply does in
+// time: its periodic steady state, its cold start, its answer to a load step,
+// and how it discharges afterwards.
+//
+// The transformer is an ideal sine source behind one resistance (windings,
+// reflected mains and diodes lumped at the secondary); a diode is an ideal
+// switch with a fixed drop; the load is a constant current beside a
+// resistance. Leakage inductance is neglected. Between two switching instants
+// the circuit is linear and is solved in closed form, so there is no time
+// step and no step error: switching instants come from bracketed roots, and
+// the steady state from Newton's method on the capacitor voltages at the
+// start of a half period ("shooting").
+//
+// The classical graphical answer to the same circuits is O. H. Schade,
+// "Analysis of Rectifier Operation", Proc. IRE 31 (July 1943) 341.
+//
+// All quantities are in SI units.
+package rectifier
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Circuit is the rectifier connection.
+type Circuit int
+
+const (
+	// Bridge is the full-wave bridge on one secondary.
+	Bridge Circuit = iota
+	// CentreTap is the full-wave rectifier on a centre-tapped secondary.
+	CentreTap
+	// Doubler is the symmetrical full-wave doubler: two equal capacitors in
+	// series, each charged on its own half of the mains period.
+	Doubler
+)
+
+var circuitNames = [...]string{"full-wave bridge", "full-wave centre-tap", "full-wave doubler"}
+
+// String returns the trade's name of the connection.
+func (c Circuit) String() string {
+	if c < 0 || int(c) >= len(circuitNames) {
+		return fmt.Sprintf("Circuit(%d)", int(c))
+	}
+	return circuitNames[c]
+}
+
+// ErrOverload says that the constant-current part of the load is more than
+// the supply can carry without its output falling to zero within the period.
+var ErrOverload = errors.New("rectifier: the load current pulls the output voltage to zero")
+
+// ErrNoConvergence says that no periodic steady state was found.
+var ErrNoConvergence = errors.New("rectifier: no periodic steady state found")
+
+// Supply is one rectifier supply with its load.
+type Supply struct {
+	Circuit Circuit
+	// SecondaryVoltage is the no-load secondary voltage [V rms], > 0. For
+	// CentreTap it is the voltage of one half.
+	SecondaryVoltage float64
+	// SourceResistance is everything in series with one current pulse, seen
+	// at the secondary (for CentreTap at one half) [Ω], > 0.
+	SourceResistance float64
+	// DiodeDrop is the forward drop of one conducting path [V], >= 0: both
+	// strings of a bridge together, one string otherwise.
+	DiodeDrop float64
+	// MainsFrequency [Hz], > 0.
+	MainsFrequency float64
+	// Capacitance is the filter capacitance [F], > 0; for Doubler that of
+	// each of the two capacitors.
+	Capacitance float64
+	// LoadResistance is the resistive part of the load across the whole
+	// output (bleeders) [Ω]; 0 or +Inf means none.
+	LoadResistance float64
+	// LoadCurrent is the constant-current part of the load [A], >= 0.
+	LoadCurrent float64
+}
+
+// Validate reports the first quantity that is out of its range.
+func (s Supply) Validate() error {
+	if s.Circuit < Bridge || s.Circuit > Doubler {
+		return fmt.Errorf("rectifier: unknown circuit %d", int(s.Circuit))
+	}
+	positive := func(x float64) bool { return x > 0 && !math.IsInf(x, 0) }
+	notNegative := func(x float64) bool { return x >= 0 && !math.IsInf(x, 0) }
+	switch {
+	case !positive(s.SecondaryVoltage):
+		return fmt.Errorf("rectifier: secondary voltage %g V must be positive", s.SecondaryVoltage)
+	case !positive(s.SourceResistance):
+		return fmt.Errorf("rectifier: source resistance %g Ω must be positive", s.SourceResistance)
+	case !positive(s.MainsFrequency):
+		return fmt.Errorf("rectifier: mains frequency %g Hz must be positive", s.MainsFrequency)
+	case !positive(s.Capacitance):
+		return fmt.Errorf("rectifier: filter capacitance %g F must be positive", s.Capacitance)
+	case !notNegative(s.DiodeDrop) || s.DiodeDrop >= s.PeakVoltage():
+		return fmt.Errorf("rectifier: diode drop %g V must be from 0 to below the secondary peak", s.DiodeDrop)
+	case !notNegative(s.LoadCurrent):
+		return fmt.Errorf("rectifier: load current %g A must not be negative", s.LoadCurrent)
+	case !(s.LoadResistance >= 0):
+		return fmt.Errorf("rectifier: load resistance %g Ω must not be negative", s.LoadResistance)
+	}
+	return nil
+}
+
+// PeakVoltage returns the peak of the no-load secondary voltage [V]; for
+// CentreTap of one half.
+func (s Supply) PeakVoltage() float64 { return math.Sqrt2 * s.SecondaryVoltage }
+
+// NoLoadVoltage returns the DC output with no load at all [V]: the secondary
+// peak less the diode drop, twice that for Doubler.
+func (s Supply) NoLoadVoltage() float64 {
+	v := s.PeakVoltage() - s.DiodeDrop
+	if s.Circuit == Doubler {
+		v *= 2
+	}
+	return v
+}
+
+// DiodeReverseVoltage returns the largest reverse voltage across one diode
+// string with a resistive or light load [V peak]: the secondary peak for
+// Bridge, twice the peak (of one half) for CentreTap and Doubler. Mains
+// over-voltage and transients come on top.
+func (s Supply) DiodeReverseVoltage() float64 {
+	if s.Circuit == Bridge {
+		return s.PeakVoltage()
+	}
+	return 2 * s.PeakVoltage()
+}
+
+// OutputCapacitance returns the capacitance seen at the DC output [F]: half
+// of one capacitor for Doubler.
+func (s Supply) OutputCapacitance() float64 {
+	if s.Circuit == Doubler {
+		return s.Capacitance / 2
+	}
+	return s.Capacitance
+}
+
+// conductance returns the load conductance [S].
+func (s Supply) conductance() float64 {
+	if s.LoadResistance == 0 {
+		return 0
+	}
+	return 1 / s.LoadResistance
+}

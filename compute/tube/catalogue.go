@@ -1,0 +1,294 @@
+package tube
+
+import (
+	"embed"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"sort"
+	"strings"
+	"sync"
+
+	"github.com/BurntSushi/toml"
+)
+
+//go:generate go run ./cmd/fitmodels
+
+//go:embed catalogue/*.toml
+var files embed.FS
+
+// Cathode is the kind of cathode.
+type Cathode string
+
+// The two kinds in the catalogue.
+const (
+	ThoriatedTungsten Cathode = "thoriated tungsten" // directly heated, ready at once
+	Oxide             Cathode = "oxide"              // indirectly heated, needs its warm-up time
+)
+
+// ModelKind says where the static model of a type comes from.
+type ModelKind string
+
+// The kinds of model.
+const (
+	Fitted   ModelKind = "fit"      // fitted to all published operating columns
+	Estimate ModelKind = "estimate" // from µ and one point, no grounded-grid column known
+	NoModel  ModelKind = ""         // nothing published to found one on
+)
+
+// Type is one tube type of the catalogue.
+type Type struct {
+	Name        string            `toml:"name"`
+	Aliases     []string          `toml:"aliases"`
+	Description string            `toml:"description"`
+	Triode      bool              `toml:"triode"`           // a triode by construction
+	Connected   bool              `toml:"triode_connected"` // tetrode or pentode with all grids at ground
+	Family      string            `toml:"family"`           // type whose columns and model hold for this one as well
+	Cautions    []string          `toml:"cautions"`
+	Notes       []string          `toml:"notes"`
+	Sources     map[string]string `toml:"sources"` // titles by key
+
+	Cathode Cathode `toml:"cathode"`
+	Heater  Heater  `toml:"heater"`
+	Mu      Figure  `toml:"mu"` // amplification factor [1]; of a tetrode: control grid to screen
+
+	Capacitance Capacitance `toml:"capacitance"`
+	Limits      Limits      `toml:"limits"`
+	Cooling     Cooling     `toml:"cooling"`
+
+	Columns []Column    `toml:"column"`
+	Idle    []IdlePoint `toml:"idle"`
+
+	Kind      ModelKind  `toml:"-"`
+	Model     Model      `toml:"-"` // valid unless Kind is NoModel
+	Residuals []Residual `toml:"-"` // published against computed, as stored by the fit
+
+	Fit fit `toml:"model"`
+}
+
+// Heater is the filament or heater.
+type Heater struct {
+	Voltage      Figure `toml:"voltage"`       // [V rms]
+	Tolerance    Figure `toml:"tolerance"`     // ± [V]
+	Current      Figure `toml:"current"`       // [A]
+	GreatCurrent Figure `toml:"current_high"`  // upper end where a range is published [A]
+	InrushFactor Figure `toml:"inrush_factor"` // greatest inrush over rated current [1]
+	WarmUp       Figure `toml:"warm_up"`       // before plate voltage or drive [s]
+}
+
+// Capacitance is between electrodes, grid(s) at ground. Of a tetrode the
+// published figures are those of tetrode connection (see Note): the output
+// figure still serves, the input in triode connection is a little higher.
+type Capacitance struct {
+	Input    Figure `toml:"input"`      // cathode to grid [F]
+	InputMax Figure `toml:"input_high"` // upper end where a range is published [F]
+	Output   Figure `toml:"output"`     // plate to grid(s) [F]
+	Feedback Figure `toml:"feedback"`   // plate to cathode; of a tetrode plate to control grid [F]
+}
+
+// Limits are the maximum ratings, one tube.
+type Limits struct {
+	PlateVoltage       Figure `toml:"plate_voltage"`        // DC [V]
+	PlateVoltageForced Figure `toml:"plate_voltage_forced"` // with forced air [V]
+	PlateVoltageCCS    Figure `toml:"plate_voltage_ccs"`    // continuous commercial service [V]
+	PlateCurrent       Figure `toml:"plate_current"`        // DC [A]
+	PlateCurrentPeak   Figure `toml:"plate_current_ssb"`    // DC at the peak of single sideband [A]
+	PlateDissipation   Figure `toml:"plate_dissipation"`    // [W]
+	DissipationForced  Figure `toml:"plate_dissipation_forced"`
+	DissipationCCS     Figure `toml:"plate_dissipation_ccs"`
+	GridDissipation    Figure `toml:"grid_dissipation"`   // control grid [W]
+	ScreenDissipation  Figure `toml:"screen_dissipation"` // screen grid [W]
+	GridCurrent        Figure `toml:"grid_current"`       // DC [A]
+	CathodeCurrent     Figure `toml:"cathode_current"`    // DC [A]
+	Frequency          Figure `toml:"frequency"`          // for full ratings [Hz]
+}
+
+// Cooling is how the type sheds its heat.
+type Cooling struct {
+	Method           string `toml:"method"`
+	BaseTemperature  Figure `toml:"base_temperature"`  // seals at the base, greatest [°C]
+	PlateTemperature Figure `toml:"plate_temperature"` // plate seal or core, greatest [°C]
+	Air              []Air  `toml:"air"`
+}
+
+// Air is one published air requirement.
+type Air struct {
+	Dissipation  Figure `toml:"dissipation"`   // plate, for which it holds [W]
+	Flow         Figure `toml:"flow"`          // [m³/s]
+	Pressure     Figure `toml:"pressure"`      // back pressure [Pa]
+	PressureHigh Figure `toml:"pressure_high"` // upper end where a range is published [Pa]
+	Altitude     Figure `toml:"altitude"`      // unknown means sea level [m]
+	Where        string `toml:"where"`         // plate, grid or cathode where several are published
+}
+
+// Column is one published operating column, cathode driven, class AB2 or B
+// linear service, as printed; Tubes tells for how many.
+type Column struct {
+	Name         string `toml:"name"`
+	Tubes        int    `toml:"tubes"`         // the figures are for this many; 1 unless given
+	PlateVoltage Figure `toml:"plate_voltage"` // [V]
+	Bias         Figure `toml:"bias"`          // cathode above ground [V]
+	IdleCurrent  Figure `toml:"idle_current"`  // [A]
+	PlateCurrent Figure `toml:"plate_current"` // single tone [A]
+	TwoTone      Figure `toml:"two_tone"`      // plate current with two tones [A]
+	GridCurrent  Figure `toml:"grid_current"`  // of a tetrode both grids [A]
+	PlateLoad    Figure `toml:"plate_load"`    // [Ω]
+	Driving      Figure `toml:"driving"`       // driving impedance [Ω]
+	DrivePower   Figure `toml:"drive_power"`   // [W]
+	Output       Figure `toml:"output"`        // [W]
+	Intermod3    Figure `toml:"imd3"`          // third-order product [dB]
+	Note         string `toml:"note"`
+}
+
+// each returns the column for one tube.
+func (c Column) each() Column {
+	n := float64(c.Tubes)
+	if n > 1 {
+		for _, f := range []*Figure{&c.IdleCurrent, &c.PlateCurrent, &c.TwoTone, &c.GridCurrent, &c.DrivePower, &c.Output} {
+			f.Value /= n
+		}
+		for _, f := range []*Figure{&c.PlateLoad, &c.Driving} {
+			f.Value *= n
+		}
+	}
+	c.Tubes = 1
+	return c
+}
+
+// IdlePoint is plate current without drive.
+type IdlePoint struct {
+	PlateVoltage float64 `toml:"plate_voltage"` // [V]
+	Bias         float64 `toml:"bias"`          // cathode above ground, or grid below it [V]
+	Current      Figure  `toml:"current"`       // [A]
+}
+
+type fit struct {
+	Kind      ModelKind  `toml:"kind"`
+	K         float64    `toml:"k"`
+	Mu        float64    `toml:"mu"`
+	Exponent  float64    `toml:"exponent"`
+	Division  float64    `toml:"division"`
+	Softness  float64    `toml:"softness"`
+	Residuals []Residual `toml:"residual"`
+}
+
+// ColumnsEach returns the published columns for one tube.
+func (t *Type) ColumnsEach() []Column {
+	out := make([]Column, len(t.Columns))
+	for i, c := range t.Columns {
+		out[i] = c.each()
+	}
+	return out
+}
+
+// ScreenShare is the share of the grid current that the screen of a tetrode
+// takes with both grids at ground [1]: about 0.35 in the published columns,
+// practice also quotes 0.25.
+const ScreenShare = 0.35
+
+var load = sync.OnceValue(func() []*Type {
+	list, err := readAll(files)
+	if err != nil {
+		panic("tube catalogue: " + err.Error()) // embedded: a test reads it
+	}
+	return list
+})
+
+func readAll(fsys fs.FS) ([]*Type, error) {
+	names, err := fs.Glob(fsys, "catalogue/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	var list []*Type
+	byName := map[string]*Type{}
+	for _, n := range names {
+		data, err := fs.ReadFile(fsys, n)
+		if err != nil {
+			return nil, err
+		}
+		t, err := Parse(string(data))
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", path.Base(n), err)
+		}
+		list = append(list, t)
+		byName[t.Name] = t
+	}
+	for _, t := range list {
+		if t.Family == "" {
+			continue
+		}
+		f, ok := byName[t.Family]
+		if !ok {
+			return nil, fmt.Errorf("%s: family %q is not in the catalogue", t.Name, t.Family)
+		}
+		t.Columns, t.Idle = f.Columns, f.Idle
+		t.Kind, t.Model, t.Residuals = f.Kind, f.Model, f.Residuals
+	}
+	sort.Slice(list, func(i, j int) bool { return list[i].Name < list[j].Name })
+	return list, nil
+}
+
+// Parse reads one catalogue file.
+func Parse(text string) (*Type, error) {
+	t := new(Type)
+	md, err := toml.Decode(text, t)
+	if err != nil {
+		return nil, err
+	}
+	if keys := md.Undecoded(); len(keys) > 0 {
+		return nil, fmt.Errorf("unknown key %s", keys[0])
+	}
+	for i := range t.Columns {
+		if t.Columns[i].Tubes == 0 {
+			t.Columns[i].Tubes = 1
+		}
+	}
+	t.Kind, t.Residuals = t.Fit.Kind, t.Fit.Residuals
+	if t.Kind != NoModel {
+		t.Model = Model{t.Fit.K, t.Fit.Mu, t.Fit.Exponent, t.Fit.Division, t.Fit.Softness}
+		if err := t.Model.Valid(); err != nil {
+			return nil, err
+		}
+	}
+	return t, nil
+}
+
+// All returns every type, sorted by name. The values are shared: do not write
+// to them.
+func All() []*Type { return slices.Clone(load()) }
+
+// Types returns the names of every type, sorted.
+func Types() []string {
+	var out []string
+	for _, t := range load() {
+		out = append(out, t.Name)
+	}
+	return out
+}
+
+// Lookup finds a type by name or alias; case, spaces and hyphens do not
+// matter (3-500Z, 3500z).
+func Lookup(name string) (*Type, bool) {
+	want := plain(name)
+	for _, t := range load() {
+		if plain(t.Name) == want {
+			return t, true
+		}
+		for _, a := range t.Aliases {
+			if plain(a) == want {
+				return t, true
+			}
+		}
+	}
+	return nil, false
+}
+
+func plain(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == '-' || r == ' ' || r == '/' {
+			return -1
+		}
+		return r
+	}, strings.ToUpper(s))
+}

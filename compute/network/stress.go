@@ -1,0 +1,142 @@
+package network
+
+import (
+	"math"
+	"math/cmplx"
+
+	"anodebook/compute/twoport"
+)
+
+// Stress is what one element of a network carries at the stated power.
+type Stress struct {
+	Name        string
+	VoltagePeak float64 // across the element, RF only [V peak]
+	VoltageRMS  float64 // [V rms]
+	CurrentPeak float64 // through the element [A peak]
+	CurrentRMS  float64 // [A rms]
+	Power       float64 // heat in the element [W]
+}
+
+func (s *Stress) raise(e twoport.ElementState) {
+	s.VoltagePeak = math.Max(s.VoltagePeak, cmplx.Abs(e.Voltage))
+	s.CurrentPeak = math.Max(s.CurrentPeak, cmplx.Abs(e.Current))
+	s.VoltageRMS, s.CurrentRMS = s.VoltagePeak/math.Sqrt2, s.CurrentPeak/math.Sqrt2
+	s.Power = math.Max(s.Power, e.Power)
+}
+
+// Stress gives what every element carries with power [W] (for PEP: the crest
+// of the envelope) into the rated load, in the order of the chain.
+func (t *Tank) Stress(power float64) []Stress {
+	return t.StressAtSWR(power, 1)
+}
+
+// phases is the number of steps in which a mismatched load goes once round
+// the circle of its reflection coefficient.
+const phases = 180
+
+// StressAtSWR gives the greatest voltage, current and heat of each element
+// when the load has the SWR at the worst phase for that figure. Held constant:
+// the settings of the tank, the frequency, and the forward power [W] on the
+// line at the connector. What a real tube can still deliver into the detuned
+// load is less, so the figures are an upper bound for a tank that is not
+// retuned; they exceed what the supply allows first of all at the plates.
+// Worst figures of different elements belong to different phases.
+func (t *Tank) StressAtSWR(forward, swr float64) []Stress {
+	list := make([]Stress, len(t.Chain.Elements))
+	for i := range list {
+		list[i].Name = t.Chain.Elements[i].Name
+	}
+	r := t.Input.LoadResistance
+	wave := PeakVoltage(forward, r)
+	rho := ReflectionOfSWR(swr)
+	n := phases
+	if swr <= 1 {
+		rho, n = 0, 1
+	}
+	var s twoport.Solution
+	for k := range n {
+		g := cmplx.Rect(rho, 2*math.Pi*float64(k)/float64(n))
+		load := complex(r, 0) * (1 + g) / (1 - g)
+		t.Chain.Solve(t.Input.Frequency, load, twoport.LoadVoltage(complex(wave, 0)*(1+g)), &s)
+		for i := range list {
+			list[i].raise(s.Elements[i])
+		}
+	}
+	return list
+}
+
+// Bandwidth is the span [Hz] around the design frequency in which the plates
+// see an SWR of at most swr (reference: the plate load) with the tank left
+// alone. The package's convention for 'before retuning' is 1.5; there is no
+// standard for it (common practice). ok is false if an edge is not found
+// within a factor of two of the frequency.
+func (t *Tank) Bandwidth(swr float64) (low, high float64, ok bool) {
+	at := func(f float64) float64 {
+		return SWR(t.Chain.InputImpedance(f, complex(t.Input.LoadResistance, 0)), t.Input.PlateLoad)
+	}
+	edge := func(factor float64) (float64, bool) {
+		inside, outside := t.Input.Frequency, t.Input.Frequency
+		for {
+			outside *= factor
+			if outside > 2*t.Input.Frequency || outside < t.Input.Frequency/2 {
+				return outside, false
+			}
+			if at(outside) > swr {
+				break
+			}
+			inside = outside
+		}
+		for range 40 {
+			if mid := (inside + outside) / 2; at(mid) > swr {
+				outside = mid
+			} else {
+				inside = mid
+			}
+		}
+		return inside, true
+	}
+	low, okLow := edge(1 / 1.002)
+	high, okHigh := edge(1.002)
+	return low, high, okLow && okHigh
+}
+
+// RetuneSWR is the plates' SWR up to which a tank is left alone, used for the
+// bandwidth before retuning (convention of this package).
+const RetuneSWR = 1.5
+
+// Response is the transfer impedance at frequency [Hz] relative to that at the
+// design frequency [dB], with the rated load at every frequency: negative
+// where the tank attenuates.
+func (t *Tank) Response(frequency float64) float64 {
+	load := complex(t.Input.LoadResistance, 0)
+	return 20 * math.Log10(cmplx.Abs(t.Chain.TransferImpedance(frequency, load)/
+		t.Chain.TransferImpedance(t.Input.Frequency, load)))
+}
+
+// Harmonics gives the level of each harmonic in the rated load [dB relative to
+// the fundamental] from the amplitudes of the anode current [A peak, sign
+// ignored], the fundamental first. The tubes are taken as current sources and
+// the load as the same resistance at every frequency. A harmonic without
+// current gives −Inf; element 0 is 0 dB.
+func (t *Tank) Harmonics(currents []float64) []float64 {
+	levels := make([]float64, len(currents))
+	for i, c := range currents {
+		if i > 0 {
+			levels[i] = t.Response(t.Input.Frequency*float64(i+1)) + 20*math.Log10(math.Abs(c/currents[0]))
+		}
+	}
+	return levels
+}
+
+// PlateImpedance is what the plates see at frequency [Hz] with the load [Ω]
+// and the tank as it stands [Ω].
+func (t *Tank) PlateImpedance(frequency float64, load complex128) complex128 {
+	return t.Chain.InputImpedance(frequency, load)
+}
+
+// Set puts other values of tune and load capacitance [F] into the chain, as
+// the operator's knobs do; the design values in t stay. It changes t.Chain.
+func (t *Tank) Set(tune, load float64) {
+	t.Chain.Elements[t.Chain.Index(TuneCapacitor)].Capacitance = tune
+	t.Chain.Elements[t.Chain.Index(LoadCapacitor)].Capacitance = load
+}

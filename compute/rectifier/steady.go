@@ -177,10 +177,19 @@ func (m *network) shootTwo(top float64) ([2]float64, error) {
 		}
 		x = n
 	}
-	if best > 1e-9*top {
-		return x, ErrNoConvergence
+	if best <= 1e-9*top {
+		return bestX, nil
 	}
-	return bestX, nil
+	// No cycle: see whether the load simply drags the output down.
+	if m.i > 0 {
+		x = [2]float64{top, top}
+		for k := 0; k < 20000; k++ {
+			if x = m.next(x, &p); x[0]+x[1] < 0 {
+				return x, ErrOverload
+			}
+		}
+	}
+	return x, ErrNoConvergence
 }
 
 // Sixteen-point Gauss-Legendre rule on [0, 1].
@@ -212,6 +221,36 @@ func (s *segment) panels(f func(p *point, weight float64)) {
 	}
 }
 
+// extremes calls f at every instant of segment s at which the output voltage
+// or the secondary current may be largest or smallest: the ends, the current
+// peak, and where the output turns because the capacitors' charge does.
+func (s *segment) extremes(peak float64, f func(t float64, at flows)) {
+	at := func(t float64) flows {
+		p := s.at(t)
+		return s.flows(&p)
+	}
+	first, last := at(s.t0), at(s.t1)
+	f(s.t0, first)
+	f(s.t1, last)
+	if s.state == blocked {
+		return
+	}
+	crest := at(peak)
+	f(peak, crest)
+	slope := func(t float64) (float64, float64) {
+		p := s.at(t)
+		return p.x1[0] + p.x1[1], p.x2[0] + p.x2[1]
+	}
+	if first.slope*crest.slope < 0 {
+		t := bracketedRoot(slope, s.t0, peak, 1e-12*s.net.half)
+		f(t, at(t))
+	}
+	if crest.slope*last.slope < 0 {
+		t := bracketedRoot(slope, peak, s.t1, 1e-12*s.net.half)
+		f(t, at(t))
+	}
+}
+
 var layers = [...]float64{6, 12, 20, 40}
 
 // measure integrates over half a mains period starting from x.
@@ -221,9 +260,10 @@ func (m *network) measure(x [2]float64) Result {
 	r := Result{start: x, VoltageMinimum: math.Inf(1), VoltageMaximum: math.Inf(-1)}
 	reference := x[0] + x[1]
 	var mean, square, source2, diode, diode2, capacity2, emf, output, load float64
-	extreme := func(f flows) {
+	extreme := func(_ float64, f flows) {
 		r.VoltageMinimum = min(r.VoltageMinimum, f.output)
 		r.VoltageMaximum = max(r.VoltageMaximum, f.output)
+		r.SecondaryCurrentPeak = max(r.SecondaryCurrentPeak, math.Abs(f.source))
 	}
 	for k := 0; k < p.n; k++ {
 		s := &p.segments[k]
@@ -240,31 +280,11 @@ func (m *network) measure(x [2]float64) Result {
 			output += w * f.output * f.load
 			load += w * f.load
 		})
-		at := func(t float64) flows {
-			q := s.at(t)
-			return s.flows(&q)
-		}
-		first, last := at(s.t0), at(s.t1)
-		extreme(first)
-		extreme(last)
+		s.extremes(p.peaks[k], extreme)
 		if s.state == blocked {
 			continue
 		}
 		r.ConductionAngle += m.w * (s.t1 - s.t0)
-		crest := at(p.peaks[k])
-		r.SecondaryCurrentPeak = max(r.SecondaryCurrentPeak,
-			math.Abs(crest.source), math.Abs(first.source), math.Abs(last.source))
-		// The output turns where the capacitors' charge does.
-		slope := func(t float64) (float64, float64) {
-			q := s.at(t)
-			return q.x1[0] + q.x1[1], q.x2[0] + q.x2[1]
-		}
-		if first.slope < 0 && crest.slope > 0 {
-			extreme(at(bracketedRoot(slope, s.t0, p.peaks[k], 1e-12*m.half)))
-		}
-		if crest.slope > 0 && last.slope < 0 {
-			extreme(at(bracketedRoot(slope, p.peaks[k], s.t1, 1e-12*m.half)))
-		}
 	}
 	// Per mains period: two halves for the sums over all diodes.
 	h := m.half

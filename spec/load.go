@@ -1,0 +1,161 @@
+package spec
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"reflect"
+	"sort"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/BurntSushi/toml"
+)
+
+// MaxSize is the greatest size of a spec file, in bytes.
+const MaxSize = 1 << 20
+
+// Names are the word lists that a spec may refer to and that only the physics
+// knows: tube types, rule sets.
+type Names struct {
+	Tubes []string
+	Rules []string
+}
+
+// BandNames are the bands that a spec may name, lowest first.
+var BandNames = []string{"160m", "80m", "60m", "40m", "30m", "20m", "17m", "15m", "12m", "10m"}
+
+// Load reads the spec file at path. The error is Problems where the file could
+// be read.
+func Load(path string, names Names) (*Spec, error) {
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if info.IsDir() {
+		return nil, fmt.Errorf("%s: is a folder, not a spec file", path)
+	}
+	if info.Size() > MaxSize {
+		return nil, fmt.Errorf("%s: %d bytes is too large for a spec; the limit is %d", path, info.Size(), MaxSize)
+	}
+	src, err := os.ReadFile(path)
+	if err != nil {
+		return nil, err
+	}
+	return Read(path, src, names)
+}
+
+// Read reads a spec from its text; file names it in messages. All problems are
+// reported at once, as Problems.
+func Read(file string, src []byte, names Names) (*Spec, error) {
+	fail := func(p Position, what, hint string) (*Spec, error) {
+		return nil, Problems{{File: file, Position: p, What: what, Hint: hint}}
+	}
+	if len(src) > MaxSize {
+		return fail(Position{1, 1}, fmt.Sprintf("%d bytes is too large for a spec; the limit is %d", len(src), MaxSize), "")
+	}
+	text := strings.TrimPrefix(string(src), "\ufeff")
+	if !utf8.ValidString(text) {
+		return fail(Position{1, 1}, "not UTF-8 text", "save the file as UTF-8")
+	}
+	if strings.ContainsRune(text, 0) {
+		return fail(Position{1, 1}, "contains a zero byte; this is not a text file", "")
+	}
+	tree := map[string]any{}
+	if _, err := toml.Decode(text, &tree); err != nil {
+		var pe toml.ParseError
+		if errors.As(err, &pe) {
+			return fail(place(text, pe.Position.Start), syntax(pe), `a line reads: key = "value with unit"`)
+		}
+		return fail(Position{1, 1}, err.Error(), "")
+	}
+	s := &Spec{File: file}
+	r := &reader{spec: s, names: names, at: positions(text)}
+	r.table(reflect.ValueOf(s).Elem(), tree, "")
+	r.together()
+	if len(r.problems) > 0 {
+		return nil, r.problems.sorted()
+	}
+	return s, nil
+}
+
+// syntax words a TOML syntax error.
+func syntax(pe toml.ParseError) string {
+	m := pe.Message
+	if m == "" {
+		m = pe.Error()
+		if i := strings.LastIndex(m, ": "); i >= 0 {
+			m = m[i+2:]
+		}
+	}
+	m = strings.TrimSuffix(strings.TrimPrefix(m, "toml: "), ".")
+	if strings.Contains(m, "has already been defined") {
+		return "written twice: " + strings.ReplaceAll(m, "has already been defined", "is already there")
+	}
+	return "not TOML: " + m
+}
+
+// together checks what needs more than one key.
+func (r *reader) together() {
+	s := r.spec
+	if s.Bias.Voltage.Given && s.Bias.IdleCurrent.Given {
+		r.problem(s.Bias.IdleCurrent.Origin, "bias.voltage is written too, and one follows from the other", "keep one of the two")
+	}
+	if s.Bias.Device.Value == "none" && s.Bias.Voltage.Given && s.Bias.Voltage.SI > 0 {
+		r.problem(s.Bias.Device.Origin, fmt.Sprintf("no device makes the %g V of bias.voltage", s.Bias.Voltage.SI), `"zener", "diodes" or "transistor"`)
+	}
+	if s.Tubes.PlateFloor.Given && s.Supply.PlateVoltage.Given && s.Tubes.PlateFloor.SI >= 0.8*s.Supply.PlateVoltage.SI {
+		r.problem(s.Tubes.PlateFloor.Origin, "leaves no swing below supply.plate_voltage", "published columns put it near 0.15 to 0.2 of the plate voltage")
+	}
+	if s.Supply.Transformer.Regulation.Given && (s.Supply.Transformer.PrimaryResistance.Given || s.Supply.Transformer.SecondaryResistance.Given) {
+		r.problem(s.Supply.Transformer.Regulation.Origin, "winding resistances are written too, and they say the same", "keep one of the two")
+	}
+	if s.Tank.Network.Value == "pi" && s.Tank.Middle.Given {
+		r.problem(s.Tank.Middle.Origin, `only a pi-L has an intermediate resistance`, `tank.network = "pi-L"`)
+	}
+	seen := map[string]bool{}
+	for _, b := range s.Target.Bands.Values {
+		if seen[b] {
+			r.problem(s.Target.Bands.Origin, fmt.Sprintf("%q stands twice", b), "")
+		}
+		seen[b] = true
+	}
+	listed := func(key string, o Origin) {
+		if len(seen) > 0 && !seen[key] {
+			r.problem(o, fmt.Sprintf("%s is not among target.bands", key), "add it to target.bands or drop this table")
+		}
+	}
+	for _, b := range sortedKeys(s.Tank.Band) {
+		listed(b, Origin{Key: "tank.band." + b, Position: r.at["tank.band."+b]})
+	}
+	for _, b := range sortedKeys(s.Input.Band) {
+		listed(b, Origin{Key: "input.band." + b, Position: r.at["input.band."+b]})
+	}
+	order := map[string]int{}
+	for i, b := range BandNames {
+		order[b] = i
+	}
+	sort.SliceStable(s.Target.Bands.Values, func(i, j int) bool {
+		return order[s.Target.Bands.Values[i]] < order[s.Target.Bands.Values[j]]
+	})
+}
+
+func sortedKeys[T any](m map[string]T) []string {
+	var keys []string
+	for k := range m {
+		keys = append(keys, k)
+	}
+	sort.Strings(keys)
+	return keys
+}
+
+// Where names the place of a field for the reader: "file:line".
+func (s *Spec) Where(o Origin) string {
+	if o.Given {
+		return fmt.Sprintf("%s:%d", s.File, o.Line)
+	}
+	return o.Key
+}
+
+func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

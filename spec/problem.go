@@ -1,0 +1,77 @@
+package spec
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+)
+
+// Problem is one thing wrong with a spec.
+type Problem struct {
+	File string
+	Position
+	Key  string
+	What string // what is wrong, lower case, no full stop
+	Hint string // what to write instead; may be empty
+}
+
+// Error writes the problem without its hint: "file:line:col: key: what".
+func (p Problem) Error() string {
+	s := fmt.Sprintf("%s:%d:%d: ", p.File, p.Line, p.Column)
+	if p.Key != "" {
+		s += p.Key + ": "
+	}
+	return s + p.What
+}
+
+// Problems is all that is wrong with a spec, in the order of the file.
+type Problems []Problem
+
+// Error joins all problems, one to a line.
+func (ps Problems) Error() string {
+	var lines []string
+	for _, p := range ps {
+		lines = append(lines, p.Error())
+	}
+	return strings.Join(lines, "\n")
+}
+
+func (ps Problems) sorted() Problems {
+	sort.SliceStable(ps, func(i, j int) bool {
+		a, b := ps[i], ps[j]
+		if a.Line != b.Line {
+			return a.Line < b.Line
+		}
+		if a.Column != b.Column {
+			return a.Column < b.Column
+		}
+		return a.Key < b.Key
+	})
+	return ps
+}
+
+// suggest finds the word of a list that was probably meant, or "".
+func suggest(word string, list []string) string {
+	best, cost := "", 1+len([]rune(word))/3
+	lower := strings.ToLower(strings.ReplaceAll(word, "-", "_"))
+	for _, w := range list {
+		l := strings.ToLower(strings.ReplaceAll(w, "-", "_"))
+		if d := levenshtein.ComputeDistance(lower, l); d < cost || d == cost && best == "" {
+			best, cost = w, d
+		}
+	}
+	return best
+}
+
+// listing joins words for a message, with "or" before the last.
+func listing(words []string) string {
+	switch len(words) {
+	case 0:
+		return "nothing"
+	case 1:
+		return words[0]
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " or " + words[len(words)-1]
+}

@@ -141,8 +141,8 @@ type Column struct {
 	Note         string `toml:"note"`
 }
 
-// each returns the column for one tube.
-func (c Column) each() Column {
+// Each returns the column for one tube.
+func (c Column) Each() Column {
 	n := float64(c.Tubes)
 	if n > 1 {
 		for _, f := range []*Figure{&c.IdleCurrent, &c.PlateCurrent, &c.TwoTone, &c.GridCurrent, &c.DrivePower, &c.Output} {
@@ -177,7 +177,7 @@ type fit struct {
 func (t *Type) ColumnsEach() []Column {
 	out := make([]Column, len(t.Columns))
 	for i, c := range t.Columns {
-		out[i] = c.each()
+		out[i] = c.Each()
 	}
 	return out
 }

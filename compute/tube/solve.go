@@ -62,22 +62,27 @@ func (t target) of(c *Conditions, f *phasors, ds float64) (value, slope float64)
 // *UnreachableError when the grid would have to go more positive, against the
 // cathode, than the plate's lowest voltage.
 func ForOutput(m Model, plateVoltage, bias, output, minPlateVoltage float64) (Point, error) {
-	return fixedSwing(m, plateVoltage, bias, minPlateVoltage, outputTarget(output))
+	return fixedSwing(m, plateVoltage, bias, minPlateVoltage, outputTarget(output), true)
 }
 
 // ForPlateCurrent returns the operating point with the DC plate current [A];
 // other arguments and errors as ForOutput.
 func ForPlateCurrent(m Model, plateVoltage, bias, plateCurrent, minPlateVoltage float64) (Point, error) {
-	return fixedSwing(m, plateVoltage, bias, minPlateVoltage, currentTarget(plateCurrent))
+	return fixedSwing(m, plateVoltage, bias, minPlateVoltage, currentTarget(plateCurrent), true)
 }
 
 // ForDrive returns the operating point that takes drivePower [W] at the
 // cathode; other arguments and errors as ForOutput.
 func ForDrive(m Model, plateVoltage, bias, drivePower, minPlateVoltage float64) (Point, error) {
-	return fixedSwing(m, plateVoltage, bias, minPlateVoltage, driveTarget(drivePower))
+	return fixedSwing(m, plateVoltage, bias, minPlateVoltage, driveTarget(drivePower), true)
 }
 
-func fixedSwing(m Model, vb, bias, floor float64, t target) (Point, error) {
+// forPlateCurrent is ForPlateCurrent without the limit on the grid voltage.
+func forPlateCurrent(m Model, plateVoltage, bias, plateCurrent, minPlateVoltage float64) (Point, error) {
+	return fixedSwing(m, plateVoltage, bias, minPlateVoltage, currentTarget(plateCurrent), false)
+}
+
+func fixedSwing(m Model, vb, bias, floor float64, t target, checked bool) (Point, error) {
 	if err := m.Valid(); err != nil {
 		return Point{}, err
 	}
@@ -92,7 +97,7 @@ func fixedSwing(m Model, vb, bias, floor float64, t target) (Point, error) {
 	if !l.findDrive(&c, t, 0, math.Max(bias, 0)+50) {
 		return Point{}, fmt.Errorf("%s of %.4g %s: no drive was found", t.what, t.want, t.unit)
 	}
-	if limit := bias + floor; c.DriveVoltage > limit {
+	if limit := bias + floor; checked && c.DriveVoltage > limit {
 		c.DriveVoltage = math.Max(limit, 0)
 		f := l.sweep(&c, fine)
 		v, _ := t.of(&c, &f, 0)

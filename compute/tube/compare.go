@@ -1,0 +1,101 @@
+package tube
+
+import (
+	"fmt"
+	"math"
+)
+
+// Compare computes what the model gives for every published column and idle
+// point of a list and sets it beside the published figure.
+//
+// A column prints one figure more than two voltages can meet: plate current,
+// output and load together fix I_p1/I_p0, which the tube's law fixes as well.
+// The drive is set so that the DC plate current is as published, the swing to
+// V_p1 = sqrt(2·P_out·R_load) of the published pair, so that what is left of
+// the contradiction shows in equal parts in output and load; the output at the
+// published current into the published load (twice that part) is listed as
+// "output into load". Without a published load the swing is set so that the
+// output is met, which then tests nothing (Residual.Pinned). Where no bias is
+// published it is taken as zero. Weak figures are listed with their mark.
+func Compare(m Model, columns []Column, idle []IdlePoint) ([]Residual, error) {
+	var out []Residual
+	for _, c := range columns {
+		c = c.Each()
+		p, err := atColumn(m, c)
+		if err != nil {
+			return nil, fmt.Errorf("column %s: %w", c.Name, err)
+		}
+		add := func(quantity string, f Figure, computed float64, pinned bool) {
+			if f.Known {
+				out = append(out, residual(c.Name, quantity, f, computed, pinned))
+			}
+		}
+		noLoad := !c.PlateLoad.Known
+		loaded := p
+		if !noLoad {
+			loaded, err = ForPlateCurrentWithLoad(m, c.PlateVoltage.Value, c.Bias.Value, c.PlateCurrent.Value, c.PlateLoad.Value)
+			if err != nil {
+				return nil, fmt.Errorf("column %s: %w", c.Name, err)
+			}
+			add("output into load", c.Output, loaded.Output, false)
+		}
+		add("output", c.Output, p.Output, noLoad)
+		add("plate load", c.PlateLoad, p.PlateLoad, false)
+		add("grid current", c.GridCurrent, p.GridCurrent(), false)
+		add("driving impedance", c.Driving, p.InputResistance, false)
+		add("drive power", c.DrivePower, p.DrivePower, false)
+		if c.TwoTone.Known && !noLoad {
+			a, err := Average(m, loaded, TwoToneEnvelope(8))
+			if err != nil {
+				return nil, err
+			}
+			add("two-tone plate current", c.TwoTone, a.PlateCurrent, false)
+		}
+	}
+	for _, i := range idle {
+		name := fmt.Sprintf("%.0f V, bias %g V", i.PlateVoltage, i.Bias)
+		p := Idle(m, i.PlateVoltage, i.Bias)
+		out = append(out, residual(name, "idle current", i.Current, p.PlateCurrent(), false))
+	}
+	return out, nil
+}
+
+func residual(column, quantity string, f Figure, computed float64, pinned bool) Residual {
+	return Residual{column, quantity, f.Value, computed, computed/f.Value - 1, f.Mark, pinned}
+}
+
+// atColumn is the operating point that Compare puts beside a column.
+func atColumn(m Model, c Column) (Point, error) {
+	vb, bias, ip := c.PlateVoltage.Value, c.Bias.Value, c.PlateCurrent.Value
+	if c.PlateLoad.Known {
+		swing := math.Sqrt(2 * c.Output.Value * c.PlateLoad.Value)
+		return forPlateCurrent(m, vb, bias, ip, vb-swing)
+	}
+	// output and plate current are both met by one swing: the output at the
+	// given current rises as the plate goes lower
+	lo, hi := 0.0, 0.9*vb
+	f := func(floor float64) (Point, float64, error) {
+		p, err := forPlateCurrent(m, vb, bias, ip, floor)
+		return p, p.Output - c.Output.Value, err
+	}
+	p, r, err := f(lo)
+	if err != nil || r < 0 {
+		return p, err
+	}
+	for range 60 {
+		mid := (lo + hi) / 2
+		p, r, err = f(mid)
+		if err != nil {
+			return p, err
+		}
+		if r > 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+		if r*r < 1e-14*c.Output.Value*c.Output.Value {
+			break
+		}
+	}
+	return p, nil
+}

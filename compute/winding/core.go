@@ -1,0 +1,137 @@
+package winding
+
+import (
+	"fmt"
+	"math"
+)
+
+// Inductance index A_L: the trade writes iron powder in µH per 100 turns and
+// ferrite in mH per 1000 turns; here it is [H] for one turn.
+
+// IronPowderIndex turns µH per 100 turns into [H] per turn squared.
+func IronPowderIndex(microhenriesPer100 float64) float64 { return microhenriesPer100 * 1e-10 }
+
+// FerriteIndex turns mH per 1000 turns (= nH per turn squared) into [H] per
+// turn squared.
+func FerriteIndex(millihenriesPer1000 float64) float64 { return millihenriesPer1000 * 1e-9 }
+
+// TurnsOnCore is the number of turns for inductance [H] on a core with A_L
+// [H per turn squared]: √(L/A_L), not rounded.
+func TurnsOnCore(inductance, index float64) float64 { return math.Sqrt(inductance / index) }
+
+// ToroidIndex is A_L [H per turn squared] of a ring of rectangular section
+// from relative permeability, outer and inner diameter and height [m]:
+// μ0·μ·h·ln(OD/ID)/(2π). Rounded edges make real cores some per cent lower.
+func ToroidIndex(permeability, outer, inner, height float64) float64 {
+	return Mu0 * permeability * height * math.Log(outer/inner) / (2 * math.Pi)
+}
+
+// FluxDensityOfVoltage is the peak flux density [T] of a sine voltage [V peak]
+// at frequency [Hz] on a winding of turns round an area [m²]: V/(ω·N·A).
+func FluxDensityOfVoltage(voltagePeak, frequency, turns, area float64) float64 {
+	return voltagePeak / (2 * math.Pi * frequency * turns * area)
+}
+
+// FluxDensityOfCurrent is the flux density [T] of a current [A], peak or DC,
+// in a winding of inductance [H] and turns round an area [m²]: L·I/(N·A).
+func FluxDensityOfCurrent(current, inductance, turns, area float64) float64 {
+	return inductance * current / (turns * area)
+}
+
+// demagnetising factors of rods: Bozorth and Chapin 1942, Bozorth 1951 (from
+// memory), length/diameter and N (SI, 0 to 1).
+var demagnetising = [][2]float64{{2, 0.14}, {5, 0.04}, {10, 0.0172}, {20, 0.00617}, {50, 0.00129}, {100, 0.00036}}
+
+// RodDemagnetising is the demagnetising factor N (SI) of a rod of high
+// permeability with length/diameter 2 to 100 (Bozorth and Chapin 1942, from
+// memory); straight lines in the logarithms. An error outside.
+func RodDemagnetising(lengthOverDiameter float64) (float64, error) {
+	t := demagnetising
+	if !(lengthOverDiameter >= t[0][0] && lengthOverDiameter <= t[len(t)-1][0]) {
+		return 0, fmt.Errorf("rod: length/diameter of %.3g is outside %g to %g", lengthOverDiameter, t[0][0], t[len(t)-1][0])
+	}
+	i := 1
+	for t[i][0] < lengthOverDiameter {
+		i++
+	}
+	w := math.Log(lengthOverDiameter/t[i-1][0]) / math.Log(t[i][0]/t[i-1][0])
+	return t[i-1][1] * math.Pow(t[i][1]/t[i-1][1], w), nil
+}
+
+// EllipsoidDemagnetising is the exact demagnetising factor N (SI) of a long
+// ellipsoid of revolution with length/diameter > 1:
+// [m/√(m²−1)·ln(m + √(m²−1)) − 1]/(m² − 1).
+func EllipsoidDemagnetising(lengthOverDiameter float64) float64 {
+	m := lengthOverDiameter
+	root := math.Sqrt(m*m - 1)
+	return (m/root*math.Log(m+root) - 1) / (m*m - 1)
+}
+
+// RodPermeability is the effective permeability of a rod from its material's
+// relative permeability and the demagnetising factor: μ/(1 + N·(μ − 1)).
+func RodPermeability(permeability, demagnetising float64) float64 {
+	return permeability / (1 + demagnetising*(permeability-1))
+}
+
+// Rod is a ferrite rod with a winding in its middle.
+type Rod struct {
+	Permeability float64 // relative, of the material (initial)
+	Diameter     float64 // [m]
+	Length       float64 // [m], 2 to 100 diameters
+}
+
+// RodUncertainty is the stated relative uncertainty of an inductance computed
+// for a rod: the material's own ±20 % and the shape of the winding.
+const RodUncertainty = 0.3
+
+// Area of the rod's section [m²].
+func (r Rod) Area() float64 { return math.Pi / 4 * r.Diameter * r.Diameter }
+
+// EffectivePermeability of the rod, wound over its whole length.
+func (r Rod) EffectivePermeability() (float64, error) {
+	n, err := RodDemagnetising(r.Length / r.Diameter)
+	if err != nil {
+		return 0, err
+	}
+	return RodPermeability(r.Permeability, n), nil
+}
+
+// Index is A_L [H per turn squared] of a winding of length [m] in the middle
+// of the rod: μ0·μ_rod·A/l_rod·(l_rod/l_winding)^(1/3). The cube root for a
+// winding shorter than the rod is a rule of thumb (common practice, from
+// memory); ±RodUncertainty. An error for a winding longer than the rod.
+func (r Rod) Index(winding float64) (float64, error) {
+	mu, err := r.EffectivePermeability()
+	if err != nil {
+		return 0, err
+	}
+	if !(winding > 0 && winding <= r.Length*(1+1e-9)) {
+		return 0, fmt.Errorf("rod: a winding of %.3g mm does not fit on a rod of %.3g mm", winding*1e3, r.Length*1e3)
+	}
+	return Mu0 * mu * r.Area() / r.Length * math.Cbrt(r.Length/winding), nil
+}
+
+// RodWinding is a multifilar winding on a rod, as the filament choke is.
+type RodWinding struct {
+	Inductance float64 // of all wires in parallel (the RF sees them so) [H], ±RodUncertainty
+	Length     float64 // of the winding: turns × wires × overall diameter [m]
+	WireLength float64 // of each wire, leads not counted [m]
+}
+
+// Wind gives turns of so many wires in hand (2 bifilar, 3 trifilar) close
+// wound on the rod, with the wires' diameter over the insulation [m]. The
+// heating current of the wires cancels in the core; the cathode current does
+// not (FluxDensityOfCurrent). An error when the winding does not fit.
+func (r Rod) Wind(turns float64, wires int, overall float64) (RodWinding, error) {
+	if !(turns > 0) || wires < 1 || !(overall > 0) {
+		return RodWinding{}, fmt.Errorf("rod: turns, wires and their diameter must be above zero")
+	}
+	w := RodWinding{Length: turns * float64(wires) * overall}
+	index, err := r.Index(w.Length)
+	if err != nil {
+		return RodWinding{}, err
+	}
+	w.Inductance = index * turns * turns
+	w.WireLength = turns * math.Hypot(math.Pi*(r.Diameter+overall), float64(wires)*overall)
+	return w, nil
+}

@@ -1,0 +1,138 @@
+package tube
+
+import (
+	"errors"
+	"math"
+)
+
+// Transfer is one point of the drive sweep with plate load, bias and plate
+// voltage held.
+type Transfer struct {
+	Level       float64 // source voltage over that of the nominal point [1]
+	Compression float64 // output amplitude over Level times nominal amplitude [dB]; 0 dB at nominal
+	Point       Point
+}
+
+// Sweep returns n+1 points of the transfer curve from zero to the level upTo
+// [1, usually 1.3] of the nominal drive. The drive comes from a source of
+// sourceResistance [Ω, one tube; 0 holds the cathode voltage itself] whose
+// voltage is V_d + R_s·I_k1.
+func Sweep(m Model, nominal Point, sourceResistance, upTo float64, n int) ([]Transfer, error) {
+	s, err := newSource(m, nominal, sourceResistance)
+	if err != nil {
+		return nil, err
+	}
+	if n < 1 || !usable(upTo) {
+		return nil, errors.New("drive sweep: at least one step and a positive end are needed")
+	}
+	out := make([]Transfer, n+1)
+	for k := range out {
+		level := upTo * float64(k) / float64(n)
+		p := At(m, s.at(level))
+		out[k] = Transfer{Level: level, Point: p}
+		if level > 0 {
+			out[k].Compression = 20 * math.Log10(p.PlateSwing/(level*nominal.PlateSwing))
+		}
+	}
+	return out, nil
+}
+
+// Products are the two-tone intermodulation products.
+type Products struct {
+	Order3, Order5, Order7 float64 // against one of the two tones [dB], negative when below
+	Tone                   float64 // power of each tone [W]
+	PeakEnvelope           float64 // output at the crest of the envelope [W]
+}
+
+// BelowPEP returns the products against the peak envelope power [dB]: 6.02 dB
+// further down, since each ideal tone is a quarter of it.
+func (p Products) BelowPEP() (order3, order5, order7 float64) {
+	d := 10 * math.Log10(p.Tone/p.PeakEnvelope)
+	return p.Order3 + d, p.Order5 + d, p.Order7 + d
+}
+
+// TwoTone returns the products when two equal tones drive the tube to the
+// nominal point at the crest of the envelope, quasi-static: the plate load,
+// plate voltage and bias hold still and the output amplitude follows the
+// static curve. What the supply, the tank's slope and phase add is not in it.
+// sourceResistance as in Sweep.
+func TwoTone(m Model, nominal Point, sourceResistance float64) (Products, error) {
+	s, err := newSource(m, nominal, sourceResistance)
+	if err != nil {
+		return Products{}, err
+	}
+	// output amplitude as an odd function of cos φ: odd harmonics of φ
+	const n = 40
+	var c [8]float64
+	for k := range n {
+		phi := (float64(k) + 0.5) * math.Pi / 2 / n
+		y := s.at(math.Cos(phi)).PlateSwing
+		for h := 1; h < len(c); h += 2 {
+			c[h] += 2 * y * math.Cos(float64(h)*phi) / n
+		}
+	}
+	db := func(x float64) float64 { return 20 * math.Log10(math.Abs(x/c[1])) }
+	return Products{Order3: db(c[3]), Order5: db(c[5]), Order7: db(c[7]),
+		Tone: square(c[1]/2) / 2 / nominal.PlateLoad, PeakEnvelope: nominal.Output}, nil
+}
+
+func square(x float64) float64 { return x * x }
+
+// source drives the cathode through a resistance.
+type source struct {
+	l       law
+	c       Conditions // the last solution, start of the next
+	nominal Point
+	rs, e   float64
+}
+
+func newSource(m Model, nominal Point, rs float64) (*source, error) {
+	if err := m.Valid(); err != nil {
+		return nil, err
+	}
+	if !usable(nominal.PlateLoad, nominal.DriveVoltage) || !(rs >= 0) || math.IsInf(rs, 0) {
+		return nil, errors.New("linearity: the nominal point needs drive and a plate load, the source resistance must not be negative")
+	}
+	return &source{m.law(), nominal.Conditions, nominal, rs,
+		nominal.DriveVoltage + rs*(nominal.Plate[1]+nominal.Grid[1])}, nil
+}
+
+// at returns the conditions at a source voltage of level times the nominal.
+func (s *source) at(level float64) Conditions {
+	c := s.nominal.Conditions
+	if level <= 0 {
+		c.DriveVoltage, c.PlateSwing = 0, 0
+		return c
+	}
+	load := s.nominal.PlateLoad
+	c.DriveVoltage = level * s.nominal.DriveVoltage
+	c.PlateSwing = level * s.nominal.PlateSwing
+	if s.rs == 0 {
+		s.l.settle(&c, load, fine)
+		return c
+	}
+	e := level * s.e
+	lo, hi := 0.0, e // the cathode voltage lies below that of the source
+	for range 60 {
+		f, ds := s.l.evaluate(&c, load, fine)
+		r := c.DriveVoltage + s.rs*(f.p1+f.g1) - e
+		if math.Abs(r) < 1e-11*e {
+			break
+		}
+		if r < 0 {
+			lo = c.DriveVoltage
+		} else {
+			hi = c.DriveVoltage
+		}
+		next := c.DriveVoltage - r/(1+s.rs*(f.p1d+f.g1d+ds*(f.p1s+f.g1s)))
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		if next == c.DriveVoltage {
+			break
+		}
+		c.DriveVoltage = next
+	}
+	s.l.settle(&c, load, fine)
+	return c
+}

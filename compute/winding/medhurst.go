@@ -17,7 +17,7 @@ var medhurstH = [][2]float64{ // length/diameter, H [pF/cm]
 }
 
 // MedhurstFit is the closed form to Medhurst's table of H [pF per cm of
-// diameter] over length/diameter > 0 (from memory); up to 7 % off near 3 to 5.
+// diameter] over length/diameter > 0 (from memory); up to 8 % off near 3 to 5.
 func MedhurstFit(lengthOverDiameter float64) float64 {
 	return 0.1126*lengthOverDiameter + 0.08 + 0.27/math.Sqrt(lengthOverDiameter)
 }

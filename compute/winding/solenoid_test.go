@@ -112,7 +112,7 @@ func TestTankCoils(t *testing.T) {
 	for _, n := range []float64{10, 20, 60} {
 		for _, p := range []float64{1.2, 2, 3} {
 			s := Solenoid{Diameter: 0.06, Wire: 0.002, Pitch: p * 0.002, Turns: n}
-			assert.InEpsilon(t, ringSum(s), s.Inductance(), 0.005, "N %g p/d %g", n, p)
+			assert.InEpsilon(t, ringSum(s), s.Inductance(), 0.003, "N %g p/d %g", n, p)
 		}
 	}
 }

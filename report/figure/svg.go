@@ -1,0 +1,101 @@
+package figure
+
+import (
+	"bytes"
+	"fmt"
+	"hash/fnv"
+	"html"
+	"image/color"
+	"regexp"
+	"strings"
+
+	"gonum.org/v1/plot/vg/vgsvg"
+)
+
+const family = "'Liberation Sans',Arial,Helvetica,sans-serif"
+
+// property names the custom property by which a page's style sheet replaces a
+// colour.
+var property = func() map[string]string {
+	m := map[string]string{}
+	name := func(c color.RGBA, p string) { m[fmt.Sprintf("#%02X%02X%02X", c.R, c.G, c.B)] = p }
+	for i, c := range palette {
+		name(c, fmt.Sprintf("--figure-%d", i+1))
+	}
+	name(limit, "--figure-limit")
+	name(grid, "--figure-grid")
+	name(shade, "--figure-shade")
+	return m
+}()
+
+var (
+	openSVG    = regexp.MustCompile(`(?s)^.*?<svg [^>]*>`)
+	fontStyle  = regexp.MustCompile(`font-family:[^;"]*;(?:font-(?:variant|weight|style):[^;"]*;)*`)
+	colourRule = regexp.MustCompile(`(fill|stroke):(#[0-9A-Fa-f]{6})`)
+)
+
+// finish turns what the plotting library wrote into an element for a page: no
+// declarations, no fixed size, text in the reader's colours.
+func (c *Chart) finish(canvas *vgsvg.Canvas, height float64) (string, error) {
+	var raw bytes.Buffer
+	if _, err := canvas.WriteTo(&raw); err != nil {
+		return "", fmt.Errorf("figure %q: %w", c.Title, err)
+	}
+	s := openSVG.ReplaceAllString(raw.String(), "")
+	s = fontStyle.ReplaceAllString(s, "")
+	s = strings.ReplaceAll(s, "\n\tstyle", " style")
+	s = colourRule.ReplaceAllStringFunc(s, func(m string) string {
+		what, value, _ := strings.Cut(m, ":")
+		value = strings.ToUpper(value)
+		if value == "#000000" {
+			return what + ":currentColor"
+		}
+		if p, ok := property[value]; ok {
+			// programs that do not know var() keep the first declaration
+			return what + ":" + value + ";" + what + ":var(" + p + "," + value + ")"
+		}
+		return m
+	})
+	id := c.ID
+	if id == "" {
+		h := fnv.New64a()
+		_, _ = h.Write([]byte(c.Title + "\x00" + c.Description))
+		id = fmt.Sprintf("chart-%x", h.Sum64())
+	}
+	id = html.EscapeString(id)
+	head := fmt.Sprintf(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 %d %g" class="chart" role="img" aria-labelledby="%s-title %s-desc" fill="currentColor" style="font-family:%s">`+
+		`<title id="%s-title">%s</title><desc id="%s-desc">%s</desc>`+"\n"+
+		`<g style="paint-order:stroke">`+"\n",
+		width, height, id, id, family, id, html.EscapeString(c.Title), id, html.EscapeString(c.Description))
+	s = strings.TrimSpace(s)
+	s = strings.TrimSuffix(s, "</svg>")
+	return head + halo(s) + "</g>\n</svg>", nil
+}
+
+var textTag = regexp.MustCompile(`(<text [^>]*style=")`)
+
+// halo puts a rim in the colour of the paper round every text, for the places
+// where it crosses a line.
+func halo(s string) string {
+	return textTag.ReplaceAllString(s, `${1}stroke:#FFF;stroke:var(--figure-halo,#FFF);stroke-width:2.5px;`)
+}
+
+var viewBox = regexp.MustCompile(`viewBox="0 0 ([0-9.]+) ([0-9.]+)"`)
+
+// Standalone makes a file of an inline drawing: with a declaration, a size and
+// white paper under it, so that it reads in any viewer, a dark one too.
+func Standalone(svg string) string {
+	m := viewBox.FindStringSubmatch(svg)
+	end := strings.IndexByte(svg, '>')
+	if m == nil || end < 0 {
+		return svg
+	}
+	head := svg[:end] + fmt.Sprintf(` width="%s" height="%s" color="#1e2428">`, m[1], m[2])
+	body := svg[end+1:]
+	// the paper comes after title and description, which must come first
+	at := 0
+	if i := strings.Index(body, "</desc>"); i >= 0 {
+		at = i + len("</desc>")
+	}
+	return `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + head + body[:at] + `<rect width="100%" height="100%" fill="#fff"/>` + body[at:] + "\n"
+}

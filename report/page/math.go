@@ -1,0 +1,173 @@
+package page
+
+import (
+	"bytes"
+	"html"
+	"strings"
+
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/parser"
+	"github.com/yuin/goldmark/text"
+	"github.com/yuin/goldmark/util"
+)
+
+var (
+	kindMath    = ast.NewNodeKind("Math")
+	kindFormula = ast.NewNodeKind("Formula")
+)
+
+// mathNode is $…$ or $$…$$ within a paragraph.
+type mathNode struct {
+	ast.BaseInline
+	tex     string
+	display bool
+	mathML  string
+}
+
+func (*mathNode) Kind() ast.NodeKind             { return kindMath }
+func (n *mathNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
+
+// formulaNode is a paragraph that is only $$…$$.
+type formulaNode struct {
+	ast.BaseBlock
+	tex    string
+	mathML string
+	ids    []string
+}
+
+func (*formulaNode) Kind() ast.NodeKind             { return kindFormula }
+func (n *formulaNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
+
+type mathParser struct{}
+
+func (mathParser) Trigger() []byte { return []byte{'$'} }
+
+// Parse takes $…$ on one line, or $$…$$ that may go over several lines of a
+// paragraph. A dollar sign without a partner, or beside a space on its inner
+// side, is a dollar sign.
+func (mathParser) Parse(_ ast.Node, block text.Reader, _ parser.Context) ast.Node {
+	line, _ := block.PeekLine()
+	if bytes.HasPrefix(line, []byte("$$")) {
+		return parseDisplay(block)
+	}
+	end := dollar(line, 1)
+	if end < 2 || line[1] == ' ' || line[end-1] == ' ' {
+		return nil
+	}
+	n := &mathNode{tex: string(line[1:end])}
+	block.Advance(end + 1)
+	return n
+}
+
+func parseDisplay(block text.Reader) ast.Node {
+	row, at := block.Position()
+	block.Advance(2)
+	var tex []byte
+	for {
+		line, _ := block.PeekLine()
+		if line == nil {
+			block.SetPosition(row, at)
+			return nil
+		}
+		if end := bytes.Index(line, []byte("$$")); end >= 0 {
+			tex = append(tex, line[:end]...)
+			block.Advance(end + 2)
+			break
+		}
+		tex = append(tex, line...)
+		block.AdvanceLine()
+	}
+	s := strings.TrimSpace(string(tex))
+	if s == "" {
+		block.SetPosition(row, at)
+		return nil
+	}
+	return &mathNode{tex: s, display: true}
+}
+
+// dollar finds the next dollar sign that no backslash escapes, or -1.
+func dollar(line []byte, from int) int {
+	for i := from; i < len(line); i++ {
+		switch line[i] {
+		case '\\':
+			i++
+		case '$':
+			return i
+		case '\n':
+			return -1
+		}
+	}
+	return -1
+}
+
+func writeMath(w util.BufWriter, mathML, tex, display string) {
+	_, _ = w.WriteString(`<math display="` + display + `"><semantics>`)
+	if !strings.HasPrefix(mathML, "<mrow") {
+		mathML = "<mrow>" + mathML + "</mrow>"
+	}
+	_, _ = w.WriteString(mathML)
+	_, _ = w.WriteString(`<annotation encoding="application/x-tex">` + html.EscapeString(tex) + `</annotation></semantics></math>`)
+}
+
+// lines cuts the MathML of a formula before each equals sign of its outermost
+// row, so that a long formula can go on in the next line of a narrow page.
+func lines(mathML string) []string {
+	const open, end = "<mrow>", "</mrow>"
+	if !strings.HasPrefix(mathML, open) || !strings.HasSuffix(mathML, end) {
+		return []string{mathML}
+	}
+	inner := mathML[len(open) : len(mathML)-len(end)]
+	var out []string
+	depth, start := 0, 0
+	for i := 0; i < len(inner); i++ {
+		if inner[i] != '<' {
+			continue
+		}
+		rest := inner[i:]
+		switch {
+		case strings.HasPrefix(rest, "</"):
+			depth--
+			if depth < 0 {
+				return []string{mathML}
+			}
+		case depth == 0 && i > start && strings.HasPrefix(rest, "<mo>=</mo>"):
+			out = append(out, inner[start:i])
+			start = i
+			depth++
+		default:
+			if close := strings.IndexByte(rest, '>'); close > 0 && rest[close-1] != '/' {
+				depth++
+			}
+		}
+	}
+	return append(out, inner[start:])
+}
+
+func writeFormula(w util.BufWriter, n *formulaNode) {
+	_, _ = w.WriteString(`<div class="formula"`)
+	for i, id := range n.ids {
+		if i == 0 {
+			_, _ = w.WriteString(` id="` + html.EscapeString(id) + `"`)
+		}
+	}
+	_, _ = w.WriteString(">")
+	for i, id := range n.ids {
+		if i > 0 {
+			_, _ = w.WriteString(`<span id="` + html.EscapeString(id) + `"></span>`)
+		}
+	}
+	parts := lines(n.mathML)
+	if len(parts) < 3 {
+		writeMath(w, n.mathML, n.tex, "block")
+	} else {
+		// a = b = c: the parts share the TeX, which stands with the first
+		for i, p := range parts {
+			if i == 0 {
+				writeMath(w, "<mrow>"+p+"</mrow>", n.tex, "block")
+				continue
+			}
+			_, _ = w.WriteString(`<math display="block"><mrow>` + p + `</mrow></math>`)
+		}
+	}
+	_, _ = w.WriteString("</div>\n")
+}

@@ -1,0 +1,211 @@
+// Package page turns the notebook's Markdown into one self-contained HTML
+// file: formulas become MathML, figures are set inline, derivations fold, and
+// warnings stand out. It assumes CommonMark with tables, footnotes, definition
+// lists and task lists; raw HTML and links that could run something are
+// dropped. The file holds no script and loads nothing.
+package page
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"html/template"
+	"regexp"
+	"strings"
+	"sync"
+
+	"anodebook/templates"
+
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/ast"
+	"github.com/yuin/goldmark/extension"
+	"github.com/yuin/goldmark/parser"
+	"github.com/yuin/goldmark/renderer"
+	"github.com/yuin/goldmark/text"
+	"github.com/yuin/goldmark/util"
+)
+
+// Assets is what the Markdown refers to and the page must hold itself.
+type Assets struct {
+	Title    string             // of the window and of each printed sheet
+	Language string             // BCP 47, "en" if empty
+	Math     map[string]Formula // by the TeX between the dollar signs, exactly as in the Markdown
+	Figures  map[string]string  // SVG text by path, such as "figures/cycle.svg"
+	Images   map[string]Image   // photographs by path
+	Anchors  map[string]string  // by quantity ID: the Formula.Anchor of the step that computed it
+	Footer   string             // one plain sentence at the foot of the page; may be empty
+}
+
+// Formula is a formula that the Markdown writes as TeX.
+type Formula struct {
+	MathML string // without the <math> element
+	// Anchor is the id of a display formula, so that a number can link to it;
+	// several ids with spaces between them where steps share a formula. Only
+	// the first display of the formula carries it.
+	Anchor string
+}
+
+// Image is a photograph.
+type Image struct {
+	Type  string // "image/jpeg" or "image/png"
+	Bytes []byte
+}
+
+var converter = goldmark.New(
+	goldmark.WithExtensions(extension.Table, extension.DefinitionList, extension.TaskList, extension.NewFootnote(
+		extension.WithFootnoteBacklinkHTML("↩\ufe0e"))),
+	goldmark.WithParserOptions(parser.WithInlineParsers(util.Prioritized(mathParser{}, 150))),
+	goldmark.WithRendererOptions(renderer.WithNodeRenderers(util.Prioritized(nodes{}, 100))),
+)
+
+var shell = sync.OnceValues(func() (*template.Template, error) {
+	return template.ParseFS(templates.FS, "page.html")
+})
+
+var style = sync.OnceValues(func() (template.CSS, error) {
+	b, err := templates.FS.ReadFile("style.css")
+	return template.CSS(b), err
+})
+
+// entry is a line of the table of contents.
+type entry struct {
+	ID, Text string
+	Below    []entry
+}
+
+// Render makes the HTML page. The same input gives the same bytes. The error
+// names every formula, figure or anchor that is missing, and every id that is
+// used twice.
+func Render(markdown []byte, a Assets) ([]byte, error) {
+	tmpl, err := shell()
+	if err != nil {
+		return nil, err
+	}
+	css, err := style()
+	if err != nil {
+		return nil, err
+	}
+	doc := converter.Parser().Parse(text.NewReader(markdown))
+	t := transform{source: markdown, assets: a}
+	heads := headings(doc, markdown)
+	if err := t.run(doc); err != nil {
+		return nil, err
+	}
+	head, err := t.head(doc)
+	if err != nil {
+		return nil, err
+	}
+	var main bytes.Buffer
+	if err := converter.Renderer().Render(&main, markdown, doc); err != nil {
+		return nil, err
+	}
+	if a.Language == "" {
+		a.Language = "en"
+	}
+	var out bytes.Buffer
+	out.Grow(main.Len() + 32<<10)
+	err = tmpl.Execute(&out, map[string]any{
+		"Title": a.Title, "Language": a.Language, "Footer": a.Footer, "Style": css,
+		"Contents": contents(heads),
+		// made by goldmark without its unsafe mode from our own nodes
+		"Head": template.HTML(head), "Main": template.HTML(main.String()),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out.Bytes(), t.checkIDs(out.Bytes())
+}
+
+// contents folds the headings of levels 2 and 3 into a tree.
+func contents(heads []Heading) []entry {
+	var out []entry
+	for _, h := range heads {
+		e := entry{ID: h.ID, Text: h.Text}
+		switch {
+		case h.Level == 2:
+			out = append(out, e)
+		case h.Level == 3 && len(out) > 0:
+			last := &out[len(out)-1]
+			last.Below = append(last.Below, e)
+		}
+	}
+	return out
+}
+
+var idAttribute = regexp.MustCompile(`\sid="([^"]+)"`)
+
+// checkIDs looks for ids that stand twice, and for anchors that a number was
+// sent to and that no formula carries.
+func (t *transform) checkIDs(html []byte) error {
+	seen := map[string]bool{}
+	var errs []error
+	for _, m := range idAttribute.FindAllSubmatch(html, -1) {
+		id := string(m[1])
+		if seen[id] {
+			errs = append(errs, fmt.Errorf("page: id %q is used twice", id))
+		}
+		seen[id] = true
+	}
+	for _, l := range t.sent {
+		if !seen[l.anchor] {
+			errs = append(errs, fmt.Errorf("page: %s links to #%s, which no formula carries", l.quantity, l.anchor))
+		}
+	}
+	return errors.Join(errs...)
+}
+
+var internalLink = regexp.MustCompile(`<a[^>]* href="#([^"]+)"`)
+
+// Dangling lists the links within a page that lead nowhere, in order.
+func Dangling(html []byte) []string {
+	seen := map[string]bool{}
+	for _, m := range idAttribute.FindAllSubmatch(html, -1) {
+		seen[string(m[1])] = true
+	}
+	var out []string
+	for _, m := range internalLink.FindAllSubmatch(html, -1) {
+		id := unescapeURL(string(m[1]))
+		if !seen[id] {
+			seen[id] = true
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+// head takes the first heading and the line of emphasis after it out of the
+// document and renders them for the head of the page.
+func (t *transform) head(doc ast.Node) (string, error) {
+	h, ok := doc.FirstChild().(*ast.Heading)
+	if !ok || h.Level != 1 {
+		return "<h1>" + template.HTMLEscapeString(t.assets.Title) + "</h1>", nil
+	}
+	var b strings.Builder
+	render := func(n ast.Node, before, after string) error {
+		b.WriteString(before)
+		var part bytes.Buffer
+		for c := n.FirstChild(); c != nil; c = c.NextSibling() {
+			if err := converter.Renderer().Render(&part, t.source, c); err != nil {
+				return err
+			}
+		}
+		b.Write(part.Bytes())
+		b.WriteString(after)
+		return nil
+	}
+	id, _ := h.AttributeString("id")
+	if err := render(h, fmt.Sprintf("<h1 id=\"%s\">", id), "</h1>\n"); err != nil {
+		return "", err
+	}
+	next := h.NextSibling()
+	doc.RemoveChild(doc, h)
+	if p, ok := next.(*ast.Paragraph); ok && p.ChildCount() == 1 {
+		if e, ok := p.FirstChild().(*ast.Emphasis); ok && e.Level == 1 {
+			doc.RemoveChild(doc, p)
+			if err := render(e, `<p class="story"><span>`, "</span></p>\n"); err != nil {
+				return "", err
+			}
+		}
+	}
+	return b.String(), nil
+}

@@ -1,0 +1,84 @@
+package rules
+
+import (
+	"fmt"
+	"math"
+)
+
+// Figures of electrical safety that a report quotes. They make no equipment
+// safe: discharge, verify with a meter, and ground before touching, always.
+const (
+	// ResidualVoltage is what exposed live parts must have fallen to [V]
+	// within ResidualTime of switching off (IEC 60204-1 cl. 6.2.4, read;
+	// IEC 62368-1 calls 60 V DC the limit of ES1, from memory).
+	ResidualVoltage = 60.0
+	// ResidualTime [s]; where it cannot be met, a durable warning at the
+	// enclosure must state the time (IEC 60204-1 cl. 6.2.4, read).
+	ResidualTime = 5.0
+	// ResidualPinTime is the time [s] for the pins of a plug (same clause).
+	ResidualPinTime = 1.0
+	// ExemptCharge is the stored charge [C] exempt from the rule (same clause).
+	ExemptCharge = 60e-6
+	// HazardousEnergy is the stored energy [J] at 2 V or more that counts as
+	// hazardous (IEC 60950-1 cl. 1.2.8.10, from memory).
+	HazardousEnergy = 20.0
+	// ContinuousLoadFactor is what conductors and breakers must carry of a
+	// load that lasts three hours or more (NEC 210.19(A)(1), 210.20(A), read).
+	ContinuousLoadFactor = 1.25
+)
+
+// HarmlessCapacitance returns the largest capacitance [F] that may stay
+// charged behind accessible parts at a peak voltage [V]: 0.1 µF to 450 V,
+// 45 µC to 15 kV, 350 mJ above; +Inf at 42.4 V and below.
+// Source: IEC 60335-1 cl. 8.1.4 (read).
+func HarmlessCapacitance(peak float64) (float64, error) {
+	switch {
+	case !(peak >= 0):
+		return 0, fmt.Errorf("rules: a peak voltage of %g V", peak)
+	case peak <= 42.4:
+		return math.Inf(1), nil
+	case peak <= 450:
+		return 0.1e-6, nil
+	case peak <= 15e3:
+		return 45e-6 / peak, nil
+	}
+	return 2 * 0.350 / (peak * peak), nil
+}
+
+// Circuit is a branch circuit of the US practice.
+type Circuit struct {
+	Breaker  float64 // rating [A]
+	Gauge    int     // smallest copper conductor [AWG]; 0: not tabulated here
+	Known    string  // of Gauge
+	Citation string
+}
+
+var circuits = []Circuit{
+	{15, 14, "read", "NEC 240.4(D)"},
+	{20, 12, "read", "NEC 240.4(D)"},
+	{25, 10, "memory", "NEC 240.4(D), the 30 A conductor"},
+	{30, 10, "memory", "NEC 240.4(D)"},
+	{35, 0, "", ""}, {40, 0, "", ""}, {45, 0, "", ""}, {50, 0, "", ""},
+}
+
+// ContinuousRating returns the continuous load that a breaker [A] allows [A]:
+// 80 % of it.
+func ContinuousRating(breaker float64) float64 { return breaker / ContinuousLoadFactor }
+
+// BranchCircuit returns the smallest tabulated branch circuit, 15 A to 50 A,
+// for a load current [A rms]; continuous loads count 125 %. It is advice for
+// planning: the local electrical code and a licensed electrician decide.
+func BranchCircuit(current float64, continuous bool) (Circuit, error) {
+	need := current
+	if continuous {
+		need *= ContinuousLoadFactor
+	}
+	if current >= 0 {
+		for _, c := range circuits {
+			if need <= c.Breaker*(1+1e-12) {
+				return c, nil
+			}
+		}
+	}
+	return Circuit{}, fmt.Errorf("rules: no branch circuit up to 50 A carries %g A", need)
+}

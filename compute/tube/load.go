@@ -25,7 +25,7 @@ func WithLoad(m Model, plateVoltage, bias, driveVoltage, load float64) (Point, e
 
 // ForOutputWithLoad returns the operating point that gives output [W] into a
 // plate load [Ω]. The error is an *UnreachableError when more drive no longer
-// raises the output.
+// raises the output, or drives the plate below ground.
 func ForOutputWithLoad(m Model, plateVoltage, bias, output, load float64) (Point, error) {
 	return fixedLoad(m, plateVoltage, bias, load, outputTarget(output))
 }
@@ -60,21 +60,36 @@ func fixedLoad(m Model, vb, bias, load float64, t target) (Point, error) {
 		v, _ := t.of(&c, &f, ds)
 		return v
 	}
-	// climb until the target is passed; a maximum before it is the limit
+	// climb until the target is passed; a maximum before it, or the plate
+	// reaching ground, is the limit
 	x, last := 0.0, math.Inf(-1)
 	step := math.Max(bias, 0) + 20
 	for {
 		x += step
 		v := value(x)
+		if c.PlateSwing > vb {
+			lo, hi := x-step, x
+			for range 40 {
+				mid := (lo + hi) / 2
+				if v = value(mid); c.PlateSwing > vb {
+					hi = mid
+				} else {
+					lo = mid
+				}
+			}
+			if v = value(lo); v < t.want {
+				return Point{}, &UnreachableError{What: t.what, Unit: t.unit, Wanted: t.want, Limit: v,
+					Boundary: fmt.Sprintf("with %.0f V on a plate load of %.0f Ω and the plate no lower than ground", vb, load)}
+			}
+			break
+		}
 		if v >= t.want*1.02 {
 			break
 		}
 		if v < last || x > vb {
 			best, at := last, x-step
 			for d := -step; d <= step; d += step / 8 {
-				if v := value(at + d); v > best {
-					best = v
-				}
+				best = math.Max(best, value(math.Max(at+d, 0)))
 			}
 			if best < t.want {
 				return Point{}, &UnreachableError{What: t.what, Unit: t.unit, Wanted: t.want, Limit: best,

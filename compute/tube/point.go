@@ -113,6 +113,13 @@ func At(m Model, c Conditions) Point {
 		}
 	}
 	p.ConductionAngle = 2 * math.Pi * conducting
+	p.derive()
+	return p
+}
+
+// derive fills in what follows from the voltages and Fourier components.
+func (p *Point) derive() {
+	c := p.Conditions
 	p.PlateInput = c.PlateVoltage * p.Plate[0]
 	p.DrivePower = c.DriveVoltage * (p.Plate[1] + p.Grid[1]) / 2
 	p.Output = c.PlateSwing * p.Plate[1] / 2
@@ -124,7 +131,6 @@ func At(m Model, c Conditions) Point {
 	p.MinimumPlateVoltage = c.PlateVoltage - c.PlateSwing
 	p.PeakGridVoltage = c.DriveVoltage - c.BiasVoltage
 	p.MinimumPlateToCathode = p.MinimumPlateVoltage + p.PeakGridVoltage
-	return p
 }
 
 // Idle returns the operating point without drive.

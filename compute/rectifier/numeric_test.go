@@ -61,8 +61,14 @@ func newReference(s Supply) *reference {
 }
 
 func TestSteadyStateAgainstRungeKutta(t *testing.T) {
-	for _, c := range circuits {
-		s := station(c)
+	cases := []Supply{station(Bridge), station(CentreTap), station(Doubler)}
+	for _, wCR := range []float64{0.3, 1, 3} { // a capacitor's voltage reverses
+		s := unit(Doubler, wCR, 0.1)
+		s.DiodeDrop = 0.01
+		cases = append(cases, s, unit(Bridge, wCR, 0.1))
+	}
+	for _, s := range cases {
+		c := s.Circuit
 		ref := newReference(s)
 		top := s.PeakVoltage() * 0.95
 		ref.x[0] = top

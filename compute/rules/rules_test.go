@@ -128,7 +128,7 @@ func TestEmissionLimits(t *testing.T) {
 	for power, want := range map[float64]float64{1: 43, 5: 50, 100: 50, 1500: 50, 2: 46.01} {
 		l, err = general.HarmonicLimit(power)
 		require.NoError(t, err)
-		assert.InDelta(t, want, l.Attenuation, 0.01, "%g W", power)
+		assert.InDelta(t, want, l.Attenuation, 0.05, "%g W", power) // printed to 0.1 dB
 		assert.Equal(t, "peak envelope", l.ReferencePower)
 	}
 	_, err = general.OlderHarmonicLimit(100)

@@ -66,23 +66,40 @@ func Size(s Supply, wanted float64, known Sizing) (Supply, Result, error) {
 	default:
 		s.SourceResistance = 0.02 * wanted / load
 	}
+	s.SecondaryVoltage = wanted / math.Sqrt2
+	if s.Circuit == Doubler {
+		s.SecondaryVoltage /= 2
+	}
 	s, r, err := s.size(wanted)
 	if err != nil || known.Regulation <= 0 {
 		return s, r, err
 	}
-	for k := 0; k < 100; k++ {
+	// Fixed point of Rs → RegulationResistance(…, Irms(Rs)), by secants.
+	var lastX, lastG float64
+	for k := 0; k < 60; k++ {
+		x := s.SourceResistance
 		next := RegulationResistance(known.Regulation, s.SecondaryVoltage, r.SecondaryCurrent)
-		settled := math.Abs(next-s.SourceResistance) < 1e-12*next
+		g := next - x
+		if math.Abs(g) < 1e-11*x {
+			return s, r, nil
+		}
+		if k > 0 && g != lastG {
+			if step := -g * (x - lastX) / (g - lastG); x+step > 0.5*min(x, next) && x+step < 2*max(x, next) {
+				next = x + step
+			}
+		}
+		lastX, lastG = x, g
 		s.SourceResistance = next
-		if s, r, err = s.size(wanted); err != nil || settled {
+		if s, r, err = s.size(wanted); err != nil {
 			return s, r, err
 		}
 	}
 	return s, r, ErrNoConvergence
 }
 
-// size finds the secondary voltage for a fixed source resistance. The output
-// rises steadily with it, so a bracketed false-position search cannot miss.
+// size finds the secondary voltage for a fixed source resistance, by secants
+// from the voltage already in s, if any. The output rises steadily with it,
+// so the bracketed false-position search behind them cannot miss.
 func (s Supply) size(wanted float64) (Supply, Result, error) {
 	factor := math.Sqrt2
 	if s.Circuit == Doubler {
@@ -98,6 +115,26 @@ func (s Supply) size(wanted float64) (Supply, Result, error) {
 			return r, -wanted, nil
 		}
 		return r, r.Voltage - wanted, err
+	}
+	if v := s.SecondaryVoltage; v > 0 {
+		var lastV, lastF float64
+		for k := 0; k < 8; k++ {
+			r, f, err := try(v)
+			if err != nil || f == -wanted {
+				break
+			}
+			if math.Abs(f) < 1e-11*wanted {
+				return s, r, nil
+			}
+			step := -f * v / (f + wanted)
+			if k > 0 {
+				step = -f * (v - lastV) / (f - lastF)
+			}
+			lastV, lastF = v, f
+			if v += step; !(v > 0.5*lastV && v < 2*lastV) {
+				break
+			}
+		}
 	}
 	lo, flo := 0.0, -wanted
 	hi := wanted / factor

@@ -24,7 +24,7 @@ type mathNode struct {
 	mathML  string
 }
 
-func (*mathNode) Kind() ast.NodeKind             { return kindMath }
+func (*mathNode) Kind() ast.NodeKind              { return kindMath }
 func (n *mathNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 // formulaNode is a paragraph that is only $$…$$.
@@ -35,7 +35,7 @@ type formulaNode struct {
 	ids    []string
 }
 
-func (*formulaNode) Kind() ast.NodeKind             { return kindFormula }
+func (*formulaNode) Kind() ast.NodeKind              { return kindFormula }
 func (n *formulaNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 type mathParser struct{}

@@ -92,7 +92,7 @@ type figureNode struct {
 	id, svg, source, alt string
 }
 
-func (*figureNode) Kind() ast.NodeKind             { return kindFigure }
+func (*figureNode) Kind() ast.NodeKind              { return kindFigure }
 func (n *figureNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 // image replaces a paragraph that is one picture by a figure, and any picture
@@ -182,7 +182,7 @@ type warningNode struct {
 	label string
 }
 
-func (*warningNode) Kind() ast.NodeKind             { return kindWarning }
+func (*warningNode) Kind() ast.NodeKind              { return kindWarning }
 func (n *warningNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 func (t *transform) warning(n *ast.Blockquote) {
@@ -214,12 +214,12 @@ type derivationNode struct {
 	id string
 }
 
-func (*derivationNode) Kind() ast.NodeKind             { return kindDerivation }
+func (*derivationNode) Kind() ast.NodeKind              { return kindDerivation }
 func (n *derivationNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 type summaryNode struct{ ast.BaseBlock }
 
-func (*summaryNode) Kind() ast.NodeKind             { return kindSummary }
+func (*summaryNode) Kind() ast.NodeKind              { return kindSummary }
 func (n *summaryNode) Dump(source []byte, level int) { ast.DumpHelper(n, source, level, nil, nil) }
 
 // fold puts each heading of level 4 or 5 that begins with "Derivation", and

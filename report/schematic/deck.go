@@ -1,0 +1,464 @@
+package schematic
+
+import (
+	"fmt"
+	"math"
+)
+
+// The levels of the deck sheet, from the output network at the top to the
+// drive at the bottom.
+const (
+	bypassY = 30.0  // receive path round the amplifier
+	outputY = 190.0 // tank
+	plateY  = 390.0 // plates and plate feed
+	tubeY   = 530.0
+	bus1Y   = 598.0 // upper filament lead
+	bus2Y   = 650.0 // lower filament lead, cathode lead
+	driveY  = 772.0
+	rowStep = 130.0 // between two pis of the input network
+	leftX   = 24.0  // receive path
+	plateX  = 80.0  // riser from the plates to the tank
+	tubeX   = 170.0 // first tube
+	tubeGap = 180.0
+	column  = 118.0 // a shunt part with its lettering
+)
+
+// deck draws the radio-frequency sheet.
+type deck struct {
+	*canvas
+	a Amplifier
+}
+
+func drawDeck(a Amplifier) *canvas {
+	d := &deck{newCanvas(), a}
+	receive := d.output()
+	d.plates()
+	hotX := d.drive(receive)
+	d.cathodes(hotX)
+	d.text(leftX, d.extent().y1+6, "start", "Contacts at rest: receive. Each grid pin goes straight to the chassis at its socket. A line over a line without a dot is no connection.")
+	return d.canvas
+}
+
+// danger marks a node that kills.
+func (c *canvas) danger(x, y float64, words string) {
+	c.put(flash, "", x, y, standing)
+	c.text(x+12, y-7, "start", words)
+}
+
+// output draws riser, blocking capacitor, tank and antenna; it returns the
+// end of the receive path, if there is one.
+func (d *deck) output() *point {
+	t := d.a.Tank
+	blocking := d.part(capacitor, d.a.PlateFeed.Blocking, plateX, 290, standing, right)
+	d.wire(point{plateX, plateY}, blocking.pin("b"))
+	d.wire(blocking.pin("a"), point{plateX, outputY})
+	run := &line{d.canvas, point{plateX, outputY}}
+
+	d.shunt(variableCapacitor, t.Tune, run.to(200))
+	x := 200.0
+	if t.TunePadding != nil {
+		x += column
+		d.padding(*t.TunePadding, run.to(x))
+	}
+	x += 30
+	d.danger(plateX+30, outputY-24, "RF high voltage")
+	x = d.tank(run, x+50)
+	d.shunt(variableCapacitor, t.Load, run.to(x+20))
+	x += 20
+	if t.LoadPadding != nil {
+		x += column
+		d.padding(*t.LoadPadding, run.to(x))
+	}
+	if t.OutputCoil != nil {
+		x += 60
+		run.series(inductor, *t.OutputCoil, x, above)
+	}
+	if t.SafetyChoke != nil {
+		x += 60
+		if t.OutputCoil == nil {
+			x += column - 60
+		}
+		d.shunt(inductor, *t.SafetyChoke, run.to(x))
+	}
+	x += 70
+	end := run.to(x - reach)
+	var receive *point
+	if s := d.a.Switching; s != nil {
+		k := d.put(changeOver, s.OutputContact.Designator, x, outputY-12, mirrored)
+		d.contactLabel(x-12, outputY-80, "start", s.OutputContact)
+		p := k.pin("nc")
+		receive = &p
+		end = k.pin("common")
+	}
+	j := d.part(coaxial, t.Antenna, x+85, end.y, mirrored, right)
+	d.wire(end, j.pin("inner"))
+	d.chassis(j.pin("outer"))
+	return receive
+}
+
+func (d *deck) contactLabel(x, y float64, anchor string, p Part) {
+	if p.Designator == "" {
+		d.fail("a relay contact has no designator")
+	}
+	d.block(x, y, anchor, p)
+}
+
+func (d *deck) padding(p Padding, from point) {
+	s := d.part(makeContact, p.Switch, from.x, from.y+reach, standing, right)
+	k := d.part(capacitor, p.Capacitor, from.x, from.y+reach*3, standing, right)
+	d.wire(s.pin("b"), k.pin("a"))
+	d.chassis(k.pin("b"))
+}
+
+// tank draws the coils from x on and returns the place of their end.
+func (d *deck) tank(run *line, x float64) float64 {
+	t := d.a.Tank
+	if t.Taps != nil && t.Roller {
+		d.fail("the tank coil %s has both taps and a roller", t.Coil.Designator)
+	}
+	if t.HighBandCoil != nil {
+		run.series(inductor, *t.HighBandCoil, x+20, below)
+		x += 100
+	}
+	run.to(x)
+	switch {
+	case t.Taps != nil:
+		return d.tapped(run, x)
+	case t.Roller:
+		coil := d.part(rollerCoil(), t.Coil, x, outputY, standing, below)
+		end := coil.pin("b").plus(14, 0)
+		w := coil.pin("w")
+		d.wire(coil.pin("b"), end)
+		d.wire(w, point{end.x, w.y}, end)
+		run.at = end
+	default:
+		coil := d.part(tappedCoil(0), t.Coil, x, outputY, standing, below)
+		run.at = coil.pin("b")
+	}
+	return run.at.x
+}
+
+// tapped draws a coil with its band switch. The turns between the wiper and
+// the output end are shorted.
+func (d *deck) tapped(run *line, x float64) float64 {
+	t := d.a.Tank
+	n := len(t.Taps.Bands)
+	if n < 2 || n > 10 {
+		d.fail("a tank switch with %d positions; it has two to ten", n)
+		return x
+	}
+	taps := n - 1
+	if t.HighBandCoil != nil {
+		taps-- // the first position is the end of the separate coil
+	}
+	coil := d.part(tappedCoil(taps), t.Coil, x, outputY, standing, below)
+	first := x + tapPitch
+	if t.HighBandCoil != nil {
+		first = x
+	}
+	sw := d.part(tapSwitch(n), t.Taps.Switch, first, outputY-60, standing, above)
+	for i, band := range t.Taps.Bands {
+		c := sw.pin(fmt.Sprintf("c%d", i))
+		tap := point{c.x, outputY}
+		switch {
+		case i == n-1:
+			tap = coil.pin("b")
+		case t.HighBandCoil == nil:
+			tap = coil.pin(fmt.Sprintf("t%d", i+1))
+		case i > 0:
+			tap = coil.pin(fmt.Sprintf("t%d", i))
+		}
+		d.wire(c, tap)
+		d.text(c.x+4, outputY-42, "start", shorten(band, 5))
+	}
+	end := coil.pin("b").plus(tapPitch+4, 0)
+	d.wire(coil.pin("b"), end)
+	d.wire(sw.pin("w"), point{end.x, sw.pin("w").y}, end)
+	run.at = end
+	return end.x
+}
+
+func (d *deck) lastTube() float64 { return tubeX + tubeGap*float64(len(d.a.Tubes.Designators)-1) }
+
+// plates draws the tubes with their suppressors and the plate feed.
+func (d *deck) plates() {
+	t, f := d.a.Tubes, d.a.PlateFeed
+	run := &line{d.canvas, point{plateX, plateY}}
+	for i, name := range t.Designators {
+		x := tubeX + tubeGap*float64(i)
+		v := d.put(tube(t.DirectlyHeated), name, x, tubeY, standing)
+		d.block(v.body.x1+8, tubeY-lineHeight, "start", Part{name, t.Type})
+		d.wire(v.pin("grid"), v.pin("grid").plus(0, 12))
+		d.chassis(v.pin("grid").plus(0, 12))
+		top := run.to(x)
+		if len(t.Suppressors) == 0 {
+			d.wire(top, v.pin("plate"))
+			continue
+		}
+		s := t.Suppressors[i]
+		l := d.put(inductor, s.Coil.Designator, x-16, plateY+42, standing)
+		r := d.put(resistor, s.Resistor.Designator, x+16, plateY+42, standing)
+		if s.Coil.Designator == "" || s.Resistor.Designator == "" {
+			d.fail("the suppressor of %s has a part without a designator", name)
+		}
+		d.block(r.body.x1+labelGap, plateY+8, "start", s.Coil, s.Resistor)
+		upper, lower := point{x, l.pin("a").y}, point{x, l.pin("b").y}
+		d.wire(top, upper)
+		d.wire(l.pin("a"), upper)
+		d.wire(upper, r.pin("a"))
+		d.wire(l.pin("b"), lower)
+		d.wire(lower, r.pin("b"))
+		d.wire(lower, v.pin("plate"))
+	}
+	x := d.lastTube() + 150
+	if len(t.Suppressors) == 0 {
+		x -= 70
+	}
+	d.danger(plateX+16, plateY-20, "HV")
+	run.series(inductor, f.Choke, x, above)
+	x += 50
+	d.shunt(capacitor, f.Bypass, run.to(x))
+	if f.SecondChoke != nil {
+		x += 60
+		run.series(inductor, *f.SecondChoke, x, above)
+		x += 50
+		if f.SecondBypass != nil {
+			d.shunt(capacitor, *f.SecondBypass, run.to(x))
+		}
+	} else if f.SecondBypass != nil {
+		d.fail("a second bypass %s without a second choke", f.SecondBypass.Designator)
+	}
+	x += 5
+	for _, s := range []struct {
+		p *Part
+		s symbol
+	}{{f.Glitch, resistor}, {f.Fuse, fuse}} {
+		if s.p != nil {
+			x += 60
+			run.series(s.s, *s.p, x, above)
+			x += 40
+		}
+	}
+	x += 35
+	d.flagAt(run.to(x), "HV+", "from supply sheet")
+	d.danger(x+13, plateY-26, "HV")
+}
+
+// flagAt ends a wire in a connector to the other sheet.
+func (c *canvas) flagAt(p point, name string, where string) {
+	c.put(flagRight, name, p.x, p.y, standing)
+	if where == "" {
+		c.text(p.x+32, p.y-lineHeight/2, "start", name)
+		return
+	}
+	c.text(p.x+32, p.y-lineHeight, "start", name)
+	c.text(p.x+32, p.y, "start", where)
+}
+
+// drive draws connector, relay, input network and coupling capacitor; it
+// returns the place where the drive meets the cathodes.
+func (d *deck) drive(receive *point) float64 {
+	j := d.put(coaxial, d.a.Drive.Designator, 60, driveY-12, standing)
+	d.chassis(j.pin("outer"))
+	d.contactLabel(60, driveY+32, "middle", d.a.Drive)
+	run := &line{d.canvas, j.pin("inner")}
+	if s := d.a.Switching; s != nil {
+		k := d.put(changeOver, s.InputContact.Designator, 170, driveY-12, standing)
+		d.contactLabel(170, driveY+14, "middle", s.InputContact)
+		run.to(k.pin("common").x)
+		nc := k.pin("nc")
+		corner := point{leftX, driveY - 48}
+		d.wire(nc, point{nc.x, corner.y}, corner, point{leftX, bypassY}, point{receive.x, bypassY}, *receive)
+		run.at = k.pin("no")
+	} else {
+		d.wire(run.at, run.at.plus(60, 0), run.at.plus(60, 12))
+		run.at = run.at.plus(60, 12)
+	}
+	if d.a.Input != nil {
+		run.at = d.inputPis(run.at)
+	}
+	run.to(run.at.x + 32)
+	x := run.at.x
+	k := d.part(capacitor, d.a.Cathode.Coupling, x, driveY-76, standing, right)
+	d.wire(run.at, k.pin("b"))
+	d.wire(k.pin("a"), point{x, bus2Y})
+	return x
+}
+
+// inputPis draws the pi of the first and the last band; those between have
+// the same form.
+func (d *deck) inputPis(from point) point {
+	in := d.a.Input
+	n := len(in.Bands)
+	drawn := []InputBand{in.Bands[0]}
+	rows := []float64{0}
+	if n > 1 {
+		drawn = append(drawn, in.Bands[n-1])
+		rows = append(rows, rowStep)
+	}
+	x := from.x + 44
+	start, end := from.x, x+350
+	if in.Switch != nil {
+		first := d.part(deckSwitch(rows, n-len(drawn)), *in.Switch, x, driveY, standing, below)
+		second := d.put(deckSwitch(rows, n-len(drawn)), in.Switch.Designator, x+320, driveY, mirrored)
+		d.block(x+320, driveY-8-labelGap-lineHeight, "middle", Part{Designator: in.Switch.Designator})
+		d.wire(from, first.pin("w"))
+		start, end = first.pin("c0").x, second.pin("c0").x
+		from = second.pin("w")
+	} else if n > 1 {
+		d.fail("an input network for %d bands needs a switch", n)
+	}
+	for i, b := range drawn {
+		y := driveY + rows[i]
+		run := &line{d.canvas, point{start, y}}
+		d.text(x+30, y-20, "start", shorten(b.Band, 5))
+		d.shunt(capacitor, b.In, run.to(x+50))
+		run.series(adjustableInductor, b.Coil, x+115, above)
+		d.shunt(capacitor, b.Out, run.to(x+175))
+		run.to(end)
+	}
+	if n > 2 {
+		d.text(x+60, driveY+rowStep+92, "start", fmt.Sprintf("%d more bands alike, not drawn", n-2))
+	}
+	if in.Switch == nil {
+		return point{end, driveY}
+	}
+	return from
+}
+
+// cathodes draws the leads of filaments or cathodes and what feeds them.
+func (d *deck) cathodes(hotX float64) {
+	left, last := math.Min(tubeX, hotX), d.lastTube()
+	k := d.a.Cathode
+	if d.a.Tubes.DirectlyHeated {
+		x := math.Max(last+176, hotX+90)
+		choke := d.part(bifilarChoke, k.Choke, x, (bus1Y+bus2Y)/2, standing, above)
+		start := left
+		if k.PinTie != nil {
+			start = 56
+			d.part(capacitor, *k.PinTie, start, (bus1Y+bus2Y)/2, standing, right)
+		}
+		d.wire(point{start, bus1Y}, choke.pin("hot1"))
+		d.wire(point{start, bus2Y}, choke.pin("hot2"))
+		d.drop("filament1", bus1Y)
+		d.drop("filament2", bus2Y)
+		centre := d.filamentSupply(choke.pin("cold1"), choke.pin("cold2"), true)
+		d.cathodeReturn(centre, centre.x)
+		return
+	}
+	if k.PinTie != nil {
+		d.fail("%s ties filament pins, but the tubes are indirectly heated", k.PinTie.Designator)
+	}
+	x := math.Max(last+176, hotX+210)
+	d.drop("heater1", bus1Y)
+	d.drop("heater2", bus1Y+26)
+	d.drop("cathode", bus2Y)
+	d.filamentSupplyBuses(x)
+	start := point{left, bus2Y}
+	if hotX > tubeX {
+		start.x = tubeX - 16
+	}
+	turn := x - 70
+	d.wire(start, point{turn, bus2Y}, point{turn, 806})
+	run := &line{d.canvas, point{turn, 806}}
+	run.series(inductor, k.Choke, x, above)
+	node := run.to(x + 60)
+	if k.ReturnPass != nil {
+		d.shunt(capacitor, *k.ReturnPass, node)
+	}
+	column := x + 215
+	if d.a.Bias.Kind == BiasTransistor {
+		column = x + 345
+	}
+	d.wire(node, point{column, 806})
+	d.cathodeReturn(point{column, 806}, column)
+}
+
+// drop joins one pin of every tube to its bus at y.
+func (d *deck) drop(pin string, y float64) {
+	for _, v := range d.devices {
+		if v.symbol.name == "triode" {
+			d.wire(v.pin(pin), point{v.pin(pin).x, y})
+		}
+	}
+}
+
+func (d *deck) filamentSupplyBuses(x float64) {
+	upper, lower := point{x + 50, bus1Y}, point{x + 50, bus1Y + 26}
+	d.wire(point{tubeX, bus1Y}, upper)
+	d.wire(point{tubeX + 14, lower.y}, lower)
+	d.filamentSupply(upper, lower, false)
+}
+
+// filamentSupply draws the transformer behind the two leads and the bypass
+// of each; it returns the centre tap, led out to the left.
+func (d *deck) filamentSupply(lead1, lead2 point, tapped bool) point {
+	x, low := lead1.x, bus1Y+100
+	t := d.put(transformer(50, tapped), d.a.Cathode.Transformer.Designator, x+216, bus1Y+50, mirrored)
+	d.beside(t, above, d.a.Cathode.Transformer)
+	d.wire(lead1, t.pin("s1"))
+	d.wire(lead2, lead2.plus(14, 0), point{x + 14, low}, t.pin("s2"))
+	d.shunt(capacitor, d.a.Cathode.Bypass[0], point{x + 34, bus1Y})
+	d.shunt(capacitor, d.a.Cathode.Bypass[1], point{x + 34, low})
+	for i, pin := range []string{"p1", "p2"} {
+		p := t.pin(pin)
+		d.wire(p, p.plus(24, 0))
+		d.flagAt(p.plus(24, 0), []string{"FIL 1", "FIL 2"}[i], "supply sheet")
+	}
+	if !tapped {
+		return point{}
+	}
+	centre := t.pin("centre")
+	out := centre.plus(-24, 0)
+	d.wire(centre, out, point{out.x, 806})
+	return point{out.x, 806}
+}
+
+// cathodeReturn draws bias device and cut-off resistor downwards from p.
+func (d *deck) cathodeReturn(p point, x float64) {
+	b, s := d.a.Bias, d.a.Switching
+	switch b.Kind {
+	case BiasNone:
+	case BiasZener, BiasDiodeString:
+		sym := zenerUp
+		if b.Kind == BiasDiodeString {
+			sym = diodeString
+		}
+		k := d.part(sym, b.Device, x, p.y+reach, standing, right)
+		p = k.pin("b")
+	case BiasTransistor:
+		if b.Reference == nil || b.BaseResistor == nil {
+			d.fail("transistor bias needs a reference diode and a base resistor")
+			return
+		}
+		q := d.part(npn, b.Device, x, p.y+2*reach, standing, right)
+		side := x - 130
+		z := d.part(zenerUp, *b.Reference, side, p.y+reach, standing, right)
+		r := d.part(resistor, *b.BaseResistor, side, p.y+3*reach, standing, right)
+		d.wire(p, q.pin("c"))
+		d.wire(p, z.pin("a"))
+		d.wire(z.pin("b"), q.pin("b"))
+		end := point{x, r.pin("b").y}
+		d.wire(q.pin("e"), end)
+		d.wire(r.pin("b"), end)
+		p = end
+	default:
+		d.fail("unknown kind of bias %q", b.Kind)
+	}
+	if b.CutOff != nil {
+		if s == nil || s.CutOffContact == nil {
+			d.fail("the cut-off resistor %s needs Switching.CutOffContact", b.CutOff.Designator)
+			return
+		}
+		top := p.plus(0, 16)
+		r := d.part(resistor, *b.CutOff, x, top.y+reach, standing, right)
+		k := d.part(makeContact, *s.CutOffContact, x-60, top.y+reach, standing, left)
+		d.wire(p, top)
+		d.wire(top, k.pin("a"))
+		d.wire(k.pin("b"), r.pin("b"))
+		p = r.pin("b")
+	}
+	end := p.plus(0, 20)
+	d.wire(p, end, end.plus(30, 0))
+	d.flagAt(end.plus(30, 0), "CATHODE RETURN", "supply sheet")
+}

@@ -1,0 +1,341 @@
+package schematic
+
+import (
+	"fmt"
+	"math"
+)
+
+// The levels of the supply sheet.
+const (
+	liveY    = 150.0
+	neutralY = 290.0
+	railY    = 70.0  // positive rail
+	stageMin = 72.0  // one part of a string
+	lowRailY = 400.0 // negative rail, at least
+)
+
+// power draws the supply sheet.
+type power struct {
+	*canvas
+	a   Amplifier
+	low float64 // level of the negative rail
+}
+
+func drawSupply(a Amplifier) *canvas {
+	d := &power{newCanvas(), a, 0}
+	plan := stringPlan(len(a.Supply.Capacitors), a.Supply.Rectifier == Doubler)
+	d.low = math.Max(lowRailY, railY+stageMin*float64(max(len(plan), len(multiplierPlan(a.Metering)))))
+	x := d.mains()
+	d.highVoltage(x, plan)
+	d.control()
+	d.text(32, d.extent().y1+6, "start", "Contacts at rest: mains off, receive. The negative rail is not chassis: it floats a few volts. A line over a line without a dot is no connection.")
+	return d.canvas
+}
+
+// mains draws plug to transformer primary; it returns the transformer's x.
+func (d *power) mains() float64 {
+	s := d.a.Supply
+	plug := d.part(mainsPlug, s.Plug, 50, 220, standing, above)
+	d.put(protectiveEarth, "", 100, 360, standing)
+	d.wire(plug.pin("pe"), point{100, 340}, point{100, 360})
+	d.wire(point{100, 340}, point{150, 340}, point{150, 360})
+	d.chassis(point{150, 360})
+	live, neutral := &line{d.canvas, plug.pin("l")}, &line{d.canvas, plug.pin("n")}
+	x := 140.0
+	live.series(fuse, s.Fuse, x, above)
+	if s.SecondFuse != nil {
+		neutral.series(fuse, *s.SecondFuse, x, above)
+	}
+	x += 100
+	if s.Interlock != nil {
+		live.series(breakContact, *s.Interlock, x, above)
+		x += 100
+	}
+	live.series(makeContact, s.Switch, x, above)
+	neutral.series(makeContact, Part{Designator: s.Switch.Designator}, x, above)
+	x += 60
+	for i, l := range []*line{live, neutral} {
+		p := l.to(x)
+		y := railY
+		if i == 1 {
+			y = 340
+		}
+		d.wire(p, point{x, y}, point{x + 16, y})
+		d.flagAt(point{x + 16, y}, []string{"FIL 1", "FIL 2"}[i], "RF deck sheet")
+	}
+	if s.StepStart != nil {
+		x += 100
+		top := live.to(x - 34)
+		live.series(resistor, s.StepStart.Resistor, x, above)
+		k := d.part(makeContact, Part{Designator: s.StepStart.Contactor.Designator}, x, liveY+46, lying, below)
+		node := live.to(x + 34)
+		d.wire(top, point{top.x, liveY + 46}, k.pin("a"))
+		d.wire(k.pin("b"), point{node.x, liveY + 46}, node)
+		x += 80
+		coil := d.part(relayCoil, s.StepStart.Contactor, x, 220, standing, right)
+		d.wire(live.to(x), coil.pin("a"))
+		d.wire(coil.pin("b"), neutral.to(x))
+		x += 150
+	} else {
+		x += 160
+	}
+	t := d.part(transformer(70, s.Rectifier == CentreTap), s.Transformer, x, 220, standing, above)
+	d.wire(live.at, t.pin("p1"))
+	d.wire(neutral.at, t.pin("p2"))
+	d.danger(x+50, liveY-18, "HV")
+	return x
+}
+
+// arm places a rectifier arm that conducts upwards.
+func (d *power) arm(p Part, x, y float64) *device {
+	return d.part(diodeUp, p, x, y, standing, right)
+}
+
+// highVoltage draws everything from the secondary to the negative lead.
+func (d *power) highVoltage(x float64, plan []int) {
+	s := d.a.Supply
+	want := 2
+	if s.Rectifier == Bridge {
+		want = 4
+	}
+	switch {
+	case s.Rectifier != Bridge && s.Rectifier != CentreTap && s.Rectifier != Doubler:
+		d.fail("unknown rectifier %q", s.Rectifier)
+	case len(s.Diodes) != want:
+		d.fail("a %s rectifier has %d arms, not %d", s.Rectifier, want, len(s.Diodes))
+	case len(s.Capacitors) == 0:
+		d.fail("a supply without filter capacitors")
+	case s.Rectifier == Doubler && len(s.Capacitors)%2 != 0:
+		d.fail("a doubler needs an even number of filter capacitors, not %d", len(s.Capacitors))
+	case len(s.Equalizers) != 0 && len(s.Equalizers) != len(s.Capacitors):
+		d.fail("%d equalizing resistors for %d capacitors", len(s.Equalizers), len(s.Capacitors))
+	}
+	if d.err != nil {
+		return
+	}
+	s1, s2 := point{x + 20, liveY}, point{x + 20, neutralY}
+	a, b := x+90, x+200
+	negative := a // left end of the negative rail
+	var middle *line
+	upper, lower := railY+40, 345.0
+	d1 := d.arm(s.Diodes[0], a, upper)
+	d.wire(point{a, railY}, d1.pin("a"))
+	d.wire(d1.pin("b"), point{a, liveY})
+	d.wire(s1, point{a, liveY})
+	switch s.Rectifier {
+	case Bridge:
+		d2 := d.arm(s.Diodes[1], b, upper)
+		d3, d4 := d.arm(s.Diodes[2], a, lower), d.arm(s.Diodes[3], b, lower)
+		d.wire(point{b, railY}, d2.pin("a"))
+		d.wire(point{a, liveY}, d3.pin("a"))
+		d.wire(d2.pin("b"), d4.pin("a"))
+		d.wire(s2, point{b, neutralY})
+		d.wire(d3.pin("b"), point{a, d.low})
+		d.wire(d4.pin("b"), point{b, d.low})
+	case CentreTap:
+		d2 := d.arm(s.Diodes[1], b, upper)
+		d.wire(point{b, railY}, d2.pin("a"))
+		d.wire(d2.pin("b"), point{b, neutralY}, s2)
+		negative = x + 56
+		d.wire(point{x + 36, 220}, point{negative, 220}, point{negative, d.low})
+	case Doubler:
+		d2 := d.arm(s.Diodes[1], a, lower)
+		d.wire(point{a, liveY}, d2.pin("a"))
+		d.wire(d2.pin("b"), point{a, d.low})
+		b = a
+		middle = &line{d.canvas, s2}
+	}
+	x = b + column
+	if s.Rectifier == Doubler {
+		x += 20
+	}
+	joints := d.capacitors(x, plan)
+	if middle != nil {
+		m := joints[len(plan)/2]
+		corner := point{x - 30, m.y}
+		d.wire(s2, point{corner.x, neutralY}, corner, m)
+	}
+	if len(s.Equalizers) > 0 {
+		x += column - 8
+		d.equalizers(x, plan, joints)
+	}
+	if s.Bleeder != nil {
+		x += column
+		r := d.part(resistor, *s.Bleeder, x, (railY+d.low)/2, standing, right)
+		d.wire(point{x, railY}, r.pin("a"))
+		d.wire(r.pin("b"), point{x, d.low})
+	}
+	if d.a.Metering.Voltmeter != nil {
+		x += column
+		d.voltmeter(x)
+	}
+	x += 80
+	d.wire(point{a, railY}, point{x, railY})
+	d.flagAt(point{x, railY}, "HV+", "RF deck sheet")
+	d.danger(x+13, railY-26, "HV")
+	d.wire(point{negative, d.low}, point{x - 80, d.low})
+	d.text(negative+8, d.low+6, "start", "NEGATIVE RAIL")
+	d.meters(negative)
+}
+
+// stringPlan lists the parts of a series string to draw by index; -1 stands
+// for those left out. A doubler keeps its middle joint.
+func stringPlan(n int, halves bool) []int {
+	part := func(from, to, most int) []int {
+		if to-from <= most {
+			var all []int
+			for i := from; i < to; i++ {
+				all = append(all, i)
+			}
+			return all
+		}
+		return []int{from, -1, to - 1}
+	}
+	if halves {
+		return append(part(0, n/2, 2), part(n/2, n, 2)...)
+	}
+	return part(0, n, 3)
+}
+
+// capacitors draws the filter string at x and returns its joints, top first.
+func (d *power) capacitors(x float64, plan []int) []point {
+	step := (d.low - railY) / float64(len(plan))
+	joints := []point{{x, railY}}
+	for i, index := range plan {
+		top := point{x, math.Round(railY + step*float64(i))}
+		end := point{x, math.Round(railY + step*float64(i+1))}
+		d.stage(capacitor, d.a.Supply.Capacitors, index, top, end)
+		joints = append(joints, end)
+	}
+	d.danger(x-26, railY-20, "HV")
+	return joints
+}
+
+// stage draws one part of a string, or the sign for the parts left out.
+func (d *power) stage(s symbol, parts []Part, index int, top, end point) {
+	y := math.Round((top.y + end.y) / 2)
+	var k *device
+	if index < 0 {
+		k = d.put(gap, "", top.x, y, standing)
+		d.text(k.body.x1+labelGap, y-lineHeight/2, "start", fmt.Sprintf("%d in all", len(parts)))
+	} else {
+		k = d.part(s, parts[index], top.x, y, standing, right)
+	}
+	d.wire(top, k.pin("a"))
+	d.wire(k.pin("b"), end)
+}
+
+func (d *power) equalizers(x float64, plan []int, joints []point) {
+	for i, index := range plan {
+		top, end := point{x, joints[i].y}, point{x, joints[i+1].y}
+		d.stage(resistor, d.a.Supply.Equalizers, index, top, end)
+		if i > 0 {
+			d.wire(joints[i], top)
+		}
+	}
+}
+
+func multiplierPlan(m Metering) []int {
+	if m.Voltmeter == nil {
+		return nil
+	}
+	return append(stringPlan(len(m.Multiplier), false), 0)
+}
+
+// voltmeter draws the multiplier string with the meter at its foot.
+func (d *power) voltmeter(x float64) {
+	m := d.a.Metering
+	if len(m.Multiplier) == 0 {
+		d.fail("the voltmeter %s has no multiplier resistors", m.Voltmeter.Designator)
+		return
+	}
+	plan := multiplierPlan(m)
+	step := (d.low - railY) / float64(len(plan))
+	for i, index := range plan {
+		top := point{x, math.Round(railY + step*float64(i))}
+		end := point{x, math.Round(railY + step*float64(i+1))}
+		if i < len(plan)-1 {
+			d.stage(resistor, m.Multiplier, index, top, end)
+			continue
+		}
+		k := d.instrument("V", *m.Voltmeter, x, math.Round((top.y+end.y)/2), standing, right)
+		d.wire(top, k.pin("a"))
+		d.wire(k.pin("b"), end)
+	}
+}
+
+// instrument draws a meter with its unit in the circle.
+func (d *power) instrument(unit string, p Part, x, y float64, turn orientation, where side) *device {
+	k := d.part(meter(unit), p, x, y, turn, where)
+	k.symbol.svg += fmt.Sprintf(`<text y="4.5" text-anchor="middle" font-size="%g" fill="currentColor" stroke="none" font-family="Liberation Sans, Arial, Helvetica, sans-serif"%s>%s</text>`,
+		textSize-1, map[orientation]string{lying: ` transform="rotate(90)"`}[turn], unit)
+	return k
+}
+
+// meters draws the negative lead: what ties the rail to the chassis, and the
+// shunts for plate and grid current.
+func (d *power) meters(x float64) {
+	m := d.a.Metering
+	y := d.low + 90
+	d.wire(point{x, d.low}, point{x, y})
+	run := &line{d.canvas, point{x, y}}
+	x += 30
+	d.shunt(resistor, m.RailResistor, run.to(x))
+	x += column
+	d.shunt(diodeDown, m.RailClamps[0], run.to(x))
+	x += column
+	d.shunt(diodeUp, m.RailClamps[1], run.to(x))
+	x += column + 10
+	d.shuntMeter(run, m.PlateShunt, m.PlateMeter, x)
+	node := run.to(x + 60)
+	d.wire(node, node.plus(0, 150), node.plus(16, 150))
+	d.flagAt(node.plus(16, 150), "CATHODE RETURN", "RF deck sheet")
+	x += 120
+	d.shuntMeter(run, m.GridShunt, m.GridMeter, x)
+	end := run.to(x + 60)
+	d.wire(end, end.plus(0, 16))
+	d.chassis(end.plus(0, 16))
+}
+
+// shuntMeter puts a shunt into the run with its meter below it.
+func (d *power) shuntMeter(run *line, shunt, instrument Part, x float64) {
+	from := run.to(x - 40)
+	run.series(resistor, shunt, x, above)
+	end := run.to(x + 40)
+	k := d.instrument("mA", instrument, x, run.at.y+50, lying, below)
+	d.wire(from, point{from.x, k.at.y}, k.pin("a"))
+	d.wire(k.pin("b"), point{end.x, k.at.y}, end)
+}
+
+// control draws the relay coils, their supply and the key line.
+func (d *power) control() {
+	s := d.a.Switching
+	if s == nil {
+		return
+	}
+	if len(s.Relays) < 1 || len(s.Relays) > 3 {
+		d.fail("%d transmit–receive relays; one to three can be drawn", len(s.Relays))
+		return
+	}
+	top, bottom := d.low+60, d.low+152
+	supply := d.part(jack, s.Supply, 120, top, standing, left)
+	key := d.part(jack, s.Key, 120, bottom, standing, left)
+	d.chassis(supply.pin("sleeve"))
+	d.chassis(key.pin("sleeve"))
+	plus, keyed := &line{d.canvas, supply.pin("tip")}, &line{d.canvas, key.pin("tip")}
+	x := 110.0
+	for _, r := range s.Relays {
+		if r.Snubber != nil {
+			x += 50
+			k := d.part(diodeUp, *r.Snubber, x, (top+bottom)/2, standing, right)
+			d.wire(plus.to(x), k.pin("a"))
+			d.wire(keyed.to(x), k.pin("b"))
+			x += 66
+		}
+		x += 60
+		k := d.part(relayCoil, r.Coil, x, (top+bottom)/2, standing, right)
+		d.wire(plus.to(x), k.pin("a"))
+		d.wire(keyed.to(x), k.pin("b"))
+		x += 70
+	}
+}

@@ -98,9 +98,12 @@ func (l *law) at(vg, vp float64) (r static) {
 	switch {
 	case z < -40:
 		return r
-	case z < 24: // beyond, u = v within 1e-10·s
+	case z < -15: // ln(1+e) = e − e²/2
 		e := math.Exp(z)
-		u, slope = l.s*math.Log1p(e), e/(1+e)
+		u, slope = l.s*e*(1-0.5*e), e*(1-e)
+	case z < 24: // beyond, u = v within 1e-10·s
+		e := 1 + math.Exp(z)
+		u, slope = l.s*math.Log(e), 1-1/e
 	}
 	var ik float64
 	if l.threeHalves {

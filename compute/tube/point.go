@@ -71,12 +71,21 @@ func (p Point) Balance() float64 {
 	return (in - out) / scale
 }
 
+// cosines holds 1 and 2·cos(nθ) of every sample of the half cycle.
+var cosines = func() (t [Samples/2 + 1][Harmonics]float64) {
+	for k := range t {
+		t[k][0] = 1
+		for n := 1; n < Harmonics; n++ {
+			t[k][n] = 2 * math.Cos(2*math.Pi*float64(n*k%Samples)/Samples)
+		}
+	}
+	return t
+}()
+
 // At returns the operating point at the given voltages.
 func At(m Model, c Conditions) Point {
 	p := Point{Conditions: c}
 	l := m.law()
-	conducting := 0.0
-	half := Samples / 2
 	var cathode [Samples/2 + 1]float64
 	for k, x := range fine.cos {
 		vg := c.DriveVoltage*x - c.BiasVoltage
@@ -85,28 +94,35 @@ func At(m Model, c Conditions) Point {
 		if s.ip == 0 && s.ig == 0 {
 			continue
 		}
-		w := fine.weight(k)
+		w := fine.inner
+		if k == 0 || k == Samples/2 {
+			w = fine.ends
+		}
 		ip, ig := s.ip*w, s.ig*w
 		p.PlateDissipation += vp * ip
-		p.GridDissipation += vg * ig
-		p.Plate[0] += ip
-		p.Grid[0] += ig
-		ip, ig = 2*ip, 2*ig
-		for n, j := 1, k; n < Harmonics; n++ {
-			// cos(n·k) folded into the half table
-			i := j & (Samples - 1)
-			if i > half {
-				i = Samples - i
-			}
-			p.Plate[n] += ip * fine.cos[i]
-			p.Grid[n] += ig * fine.cos[i]
-			j += k
+		row := &cosines[k]
+		for n, y := range row {
+			p.Plate[n] += ip * y
 		}
-		cathode[k] = s.ip + s.ig
-		p.PeakPlateCurrent = math.Max(p.PeakPlateCurrent, s.ip)
-		p.PeakGridCurrent = math.Max(p.PeakGridCurrent, s.ig)
-		p.PeakCathodeCurrent = math.Max(p.PeakCathodeCurrent, cathode[k])
+		if ig > 0 {
+			p.GridDissipation += vg * ig
+			for n, y := range row {
+				p.Grid[n] += ig * y
+			}
+		}
+		ik := s.ip + s.ig
+		cathode[k] = ik
+		if s.ip > p.PeakPlateCurrent {
+			p.PeakPlateCurrent = s.ip
+		}
+		if s.ig > p.PeakGridCurrent {
+			p.PeakGridCurrent = s.ig
+		}
+		if ik > p.PeakCathodeCurrent {
+			p.PeakCathodeCurrent = ik
+		}
 	}
+	conducting := 0.0
 	for k, i := range cathode {
 		if i > 0.01*p.PeakCathodeCurrent {
 			conducting += fine.weight(k)

@@ -227,10 +227,10 @@ func textBox(lines []string, x, y float64, anchor string) box {
 }
 
 // wrap breaks a value into at most two lines, never between a number and its
-// unit. What does not fit is cut with an ellipsis; the tooltip has it all.
+// unit; a range is printed with a dash. What does not fit is cut with an ellipsis; the tooltip has it all.
 func wrap(value string) []string {
 	var words []string
-	for _, w := range strings.Fields(value) {
+	for _, w := range strings.Fields(strings.ReplaceAll(value, " .. ", "–")) {
 		if n := len(words); n > 0 && staysWith(words[n-1]) && utf8.RuneCountInString(words[n-1]+" "+w) <= labelGlyph {
 			words[n-1] += " " + w
 			continue
@@ -285,7 +285,7 @@ func (c *canvas) chassis(p point) { c.put(chassisSymbol, "", p.x, p.y, standing)
 
 // shunt hangs a part from p to the chassis and letters it on the right.
 func (c *canvas) shunt(s symbol, p Part, from point) *device {
-	d := c.part(s, p, from.x, from.y+10+reach, standing, right)
+	d := c.part(s, p, from.x, from.y+14+reach, standing, right)
 	c.wire(from, d.pin("a"))
 	c.chassis(d.pin("b"))
 	return d

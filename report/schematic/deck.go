@@ -20,7 +20,9 @@ const (
 	plateX  = 80.0  // riser from the plates to the tank
 	tubeX   = 170.0 // first tube
 	tubeGap = 180.0
-	column  = 118.0 // a shunt part with its lettering
+	column  = 126.0 // a shunt part with its lettering
+	// referenceX is how far the reference diode stands left of its transistor.
+	referenceX = 130.0
 )
 
 // deck draws the radio-frequency sheet.
@@ -42,7 +44,7 @@ func drawDeck(a Amplifier) *canvas {
 // danger marks a node that kills.
 func (c *canvas) danger(x, y float64, words string) {
 	c.put(flash, "", x, y, standing)
-	c.text(x+12, y-7, "start", words)
+	c.text(x+18, y-5, "start", words)
 }
 
 // output draws riser, blocking capacitor, tank and antenna; it returns the
@@ -54,15 +56,19 @@ func (d *deck) output() *point {
 	d.wire(blocking.pin("a"), point{plateX, outputY})
 	run := &line{d.canvas, point{plateX, outputY}}
 
-	d.shunt(variableCapacitor, t.Tune, run.to(200))
-	x := 200.0
+	d.shunt(variableCapacitor, t.Tune, run.to(206))
+	x := 206.0
 	if t.TunePadding != nil {
 		x += column
 		d.padding(*t.TunePadding, run.to(x))
 	}
 	x += 30
-	d.danger(plateX+30, outputY-24, "RF high voltage")
-	x = d.tank(run, x+50)
+	d.danger(plateX+30, outputY-24, "RF danger")
+	x += 50
+	if t.HighBandCoil == nil && (t.Taps == nil || len(t.Taps.Bands) < 4) {
+		x += 60 // a short coil: keep its lettering clear of the capacitor's
+	}
+	x = d.tank(run, x)
 	d.shunt(variableCapacitor, t.Load, run.to(x+20))
 	x += 20
 	if t.LoadPadding != nil {
@@ -70,13 +76,13 @@ func (d *deck) output() *point {
 		d.padding(*t.LoadPadding, run.to(x))
 	}
 	if t.OutputCoil != nil {
-		x += 60
+		x += 62
 		run.series(inductor, *t.OutputCoil, x, above)
 	}
 	if t.SafetyChoke != nil {
-		x += 60
+		x += 64
 		if t.OutputCoil == nil {
-			x += column - 60
+			x += column - 64
 		}
 		d.shunt(inductor, *t.SafetyChoke, run.to(x))
 	}
@@ -104,9 +110,9 @@ func (d *deck) contactLabel(x, y float64, anchor string, p Part) {
 }
 
 func (d *deck) padding(p Padding, from point) {
-	s := d.part(makeContact, p.Switch, from.x, from.y+reach, standing, right)
-	k := d.part(capacitor, p.Capacitor, from.x, from.y+reach*3, standing, right)
-	d.wire(s.pin("b"), k.pin("a"))
+	s := d.part(makeContact, p.Switch, from.x, from.y+8+reach, standing, right)
+	k := d.part(capacitor, p.Capacitor, from.x, from.y+8+reach*3, standing, right)
+	d.wire(from, s.pin("a"))
 	d.chassis(k.pin("b"))
 }
 
@@ -117,7 +123,7 @@ func (d *deck) tank(run *line, x float64) float64 {
 		d.fail("the tank coil %s has both taps and a roller", t.Coil.Designator)
 	}
 	if t.HighBandCoil != nil {
-		run.series(inductor, *t.HighBandCoil, x+20, below)
+		run.series(inductor, *t.HighBandCoil, x+20, above)
 		x += 100
 	}
 	run.to(x)
@@ -214,14 +220,14 @@ func (d *deck) plates() {
 	if len(t.Suppressors) == 0 {
 		x -= 70
 	}
-	d.danger(plateX+16, plateY-20, "HV")
+	d.danger(plateX+24, plateY-20, "HV danger")
 	run.series(inductor, f.Choke, x, above)
 	x += 50
 	d.shunt(capacitor, f.Bypass, run.to(x))
 	if f.SecondChoke != nil {
 		x += 60
 		run.series(inductor, *f.SecondChoke, x, above)
-		x += 50
+		x += 66
 		if f.SecondBypass != nil {
 			d.shunt(capacitor, *f.SecondBypass, run.to(x))
 		}
@@ -240,8 +246,8 @@ func (d *deck) plates() {
 		}
 	}
 	x += 35
-	d.flagAt(run.to(x), "HV+", "from supply sheet")
-	d.danger(x+13, plateY-26, "HV")
+	d.flagAt(run.to(x), "HV+", "from supply")
+	d.danger(x+13, plateY-26, "HV danger")
 }
 
 // flagAt ends a wire in a connector to the other sheet.
@@ -299,7 +305,8 @@ func (d *deck) inputPis(from point) point {
 	x := from.x + 44
 	start, end := from.x, x+350
 	if in.Switch != nil {
-		first := d.part(deckSwitch(rows, n-len(drawn)), *in.Switch, x, driveY, standing, below)
+		first := d.put(deckSwitch(rows, n-len(drawn)), in.Switch.Designator, x, driveY, standing)
+		d.block(x-20, driveY+82, "end", *in.Switch)
 		second := d.put(deckSwitch(rows, n-len(drawn)), in.Switch.Designator, x+320, driveY, mirrored)
 		d.block(x+320, driveY-8-labelGap-lineHeight, "middle", Part{Designator: in.Switch.Designator})
 		d.wire(from, first.pin("w"))
@@ -370,7 +377,11 @@ func (d *deck) cathodes(hotX float64) {
 	if d.a.Bias.Kind == BiasTransistor {
 		column = x + 345
 	}
-	d.wire(node, point{column, 806})
+	if d.a.Bias.Kind == BiasTransistor {
+		d.wire(node, point{column - referenceX, 806})
+	} else {
+		d.wire(node, point{column, 806})
+	}
 	d.cathodeReturn(point{column, 806}, column)
 }
 
@@ -402,8 +413,8 @@ func (d *deck) filamentSupply(lead1, lead2 point, tapped bool) point {
 	d.shunt(capacitor, d.a.Cathode.Bypass[1], point{x + 34, low})
 	for i, pin := range []string{"p1", "p2"} {
 		p := t.pin(pin)
-		d.wire(p, p.plus(24, 0))
-		d.flagAt(p.plus(24, 0), []string{"FIL 1", "FIL 2"}[i], "supply sheet")
+		d.wire(p, p.plus(32, 0))
+		d.flagAt(p.plus(32, 0), []string{"FIL 1", "FIL 2"}[i], "supply")
 	}
 	if !tapped {
 		return point{}
@@ -419,6 +430,8 @@ func (d *deck) cathodeReturn(p point, x float64) {
 	b, s := d.a.Bias, d.a.Switching
 	switch b.Kind {
 	case BiasNone:
+		d.wire(p, p.plus(0, 2*reach))
+		p = p.plus(0, 2*reach)
 	case BiasZener, BiasDiodeString:
 		sym := zenerUp
 		if b.Kind == BiasDiodeString {
@@ -432,7 +445,7 @@ func (d *deck) cathodeReturn(p point, x float64) {
 			return
 		}
 		q := d.part(npn, b.Device, x, p.y+2*reach, standing, right)
-		side := x - 130
+		side := x - referenceX
 		z := d.part(zenerUp, *b.Reference, side, p.y+reach, standing, right)
 		r := d.part(resistor, *b.BaseResistor, side, p.y+3*reach, standing, right)
 		d.wire(p, q.pin("c"))
@@ -460,5 +473,5 @@ func (d *deck) cathodeReturn(p point, x float64) {
 	}
 	end := p.plus(0, 20)
 	d.wire(p, end, end.plus(30, 0))
-	d.flagAt(end.plus(30, 0), "CATHODE RETURN", "supply sheet")
+	d.flagAt(end.plus(30, 0), "CATHODE RETURN", "supply")
 }

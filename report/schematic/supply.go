@@ -10,6 +10,7 @@ const (
 	liveY    = 150.0
 	neutralY = 290.0
 	railY    = 70.0  // positive rail
+	space    = 120.0 // a part with its lettering
 	stageMin = 72.0  // one part of a string
 	lowRailY = 400.0 // negative rail, at least
 )
@@ -41,37 +42,37 @@ func (d *power) mains() float64 {
 	d.wire(point{100, 340}, point{150, 340}, point{150, 360})
 	d.chassis(point{150, 360})
 	live, neutral := &line{d.canvas, plug.pin("l")}, &line{d.canvas, plug.pin("n")}
-	x := 140.0
+	x := 138.0
 	live.series(fuse, s.Fuse, x, above)
 	if s.SecondFuse != nil {
 		neutral.series(fuse, *s.SecondFuse, x, above)
 	}
-	x += 100
+	x += 96
 	if s.Interlock != nil {
 		live.series(breakContact, *s.Interlock, x, above)
-		x += 100
+		x += 96
 	}
 	live.series(makeContact, s.Switch, x, above)
 	neutral.series(makeContact, Part{Designator: s.Switch.Designator}, x, above)
-	x += 60
+	x += 46
 	for i, l := range []*line{live, neutral} {
 		p := l.to(x)
-		y := railY
+		y := 60.0
 		if i == 1 {
 			y = 340
 		}
 		d.wire(p, point{x, y}, point{x + 16, y})
-		d.flagAt(point{x + 16, y}, []string{"FIL 1", "FIL 2"}[i], "RF deck sheet")
+		d.flagAt(point{x + 16, y}, []string{"FIL 1", "FIL 2"}[i], "RF deck")
 	}
 	if s.StepStart != nil {
-		x += 100
+		x += 80
 		top := live.to(x - 34)
 		live.series(resistor, s.StepStart.Resistor, x, above)
 		k := d.part(makeContact, Part{Designator: s.StepStart.Contactor.Designator}, x, liveY+46, lying, below)
 		node := live.to(x + 34)
 		d.wire(top, point{top.x, liveY + 46}, k.pin("a"))
 		d.wire(k.pin("b"), point{node.x, liveY + 46}, node)
-		x += 80
+		x += 66
 		coil := d.part(relayCoil, s.StepStart.Contactor, x, 220, standing, right)
 		d.wire(live.to(x), coil.pin("a"))
 		d.wire(coil.pin("b"), neutral.to(x))
@@ -82,7 +83,7 @@ func (d *power) mains() float64 {
 	t := d.part(transformer(70, s.Rectifier == CentreTap), s.Transformer, x, 220, standing, above)
 	d.wire(live.at, t.pin("p1"))
 	d.wire(neutral.at, t.pin("p2"))
-	d.danger(x+50, liveY-18, "HV")
+	d.danger(x+46, liveY+36, "HV")
 	return x
 }
 
@@ -114,7 +115,7 @@ func (d *power) highVoltage(x float64, plan []int) {
 		return
 	}
 	s1, s2 := point{x + 20, liveY}, point{x + 20, neutralY}
-	a, b := x+90, x+200
+	a, b := x+90, x+206
 	negative := a // left end of the negative rail
 	var middle *line
 	upper, lower := railY+40, 345.0
@@ -145,7 +146,7 @@ func (d *power) highVoltage(x float64, plan []int) {
 		b = a
 		middle = &line{d.canvas, s2}
 	}
-	x = b + column
+	x = b + space
 	if s.Rectifier == Doubler {
 		x += 20
 	}
@@ -156,23 +157,23 @@ func (d *power) highVoltage(x float64, plan []int) {
 		d.wire(s2, point{corner.x, neutralY}, corner, m)
 	}
 	if len(s.Equalizers) > 0 {
-		x += column - 8
+		x += space - 4
 		d.equalizers(x, plan, joints)
 	}
 	if s.Bleeder != nil {
-		x += column
+		x += space
 		r := d.part(resistor, *s.Bleeder, x, (railY+d.low)/2, standing, right)
 		d.wire(point{x, railY}, r.pin("a"))
 		d.wire(r.pin("b"), point{x, d.low})
 	}
 	if d.a.Metering.Voltmeter != nil {
-		x += column
+		x += space
 		d.voltmeter(x)
 	}
 	x += 80
 	d.wire(point{a, railY}, point{x, railY})
-	d.flagAt(point{x, railY}, "HV+", "RF deck sheet")
-	d.danger(x+13, railY-26, "HV")
+	d.flagAt(point{x, railY}, "HV+", "RF deck")
+	d.danger(x+13, railY-26, "HV danger")
 	d.wire(point{negative, d.low}, point{x - 80, d.low})
 	d.text(negative+8, d.low+6, "start", "NEGATIVE RAIL")
 	d.meters(negative)
@@ -207,7 +208,7 @@ func (d *power) capacitors(x float64, plan []int) []point {
 		d.stage(capacitor, d.a.Supply.Capacitors, index, top, end)
 		joints = append(joints, end)
 	}
-	d.danger(x-26, railY-20, "HV")
+	d.danger(x-26, railY-20, "HV danger")
 	return joints
 }
 
@@ -281,17 +282,19 @@ func (d *power) meters(x float64) {
 	run := &line{d.canvas, point{x, y}}
 	x += 30
 	d.shunt(resistor, m.RailResistor, run.to(x))
-	x += column
+	x += space
 	d.shunt(diodeDown, m.RailClamps[0], run.to(x))
-	x += column
+	x += space
 	d.shunt(diodeUp, m.RailClamps[1], run.to(x))
-	x += column + 10
+	x += 150
 	d.shuntMeter(run, m.PlateShunt, m.PlateMeter, x)
+	d.text(x+18, y+52, "start", "+") // current flows from the cathode return to the rail
 	node := run.to(x + 60)
 	d.wire(node, node.plus(0, 150), node.plus(16, 150))
-	d.flagAt(node.plus(16, 150), "CATHODE RETURN", "RF deck sheet")
+	d.flagAt(node.plus(16, 150), "CATHODE RETURN", "RF deck")
 	x += 120
 	d.shuntMeter(run, m.GridShunt, m.GridMeter, x)
+	d.text(x-18, y+52, "end", "+")
 	end := run.to(x + 60)
 	d.wire(end, end.plus(0, 16))
 	d.chassis(end.plus(0, 16))

@@ -79,7 +79,7 @@ var (
 		pins: map[string]point{"a": {0, -reach}, "b": {0, reach}},
 		svg:  path("M0 -26V-20 M0 20V26") + `<path stroke-width="3" stroke-dasharray="0 9" d="M0 -18V19"/>`}
 
-	chassisSymbol = symbol{name: "chassis", body: box{-13, 4, 13, 18}, pins: map[string]point{"p": {0, 0}},
+	chassisSymbol = symbol{name: "chassis", body: box{-12, 4, 12, 18}, pins: map[string]point{"p": {0, 0}},
 		svg: path("M0 0V9 M-11 9H11 M-9 9L-13 17 M1 9L-3 17 M11 9L7 17")}
 	protectiveEarth = symbol{name: "protective earth", body: box{-14, 4, 14, 30}, pins: map[string]point{"p": {0, 0}},
 		svg: path("M0 0V9 M-9 10H9 M-6 15H6 M-3 20H3") + `<circle cx="0" cy="16" r="13"/>`}
@@ -92,9 +92,9 @@ var (
 		svg:  `<rect x="-14" y="-12" width="28" height="24"/>` + path("M14 0H0L-5 6L-10 0")}
 	flagRight = symbol{name: "sheet connector", body: box{0, -8, 26, 8}, pins: map[string]point{"p": {0, 0}},
 		svg: path("M0 -7H18L26 0L18 7H0Z")}
-	// flash is the dangerous-voltage arrow of IEC 60417-5036.
-	flash = symbol{name: "dangerous voltage", body: box{-8, -12, 8, 12},
-		svg: path("M3 -11L-6 2H2L-2 8") + filled("M-4 11L-5 4L1 8Z")}
+	// flash is the dangerous-voltage arrow of IEC 60417-5036 in a warning triangle.
+	flash = symbol{name: "dangerous voltage", body: box{-14, -14, 14, 12},
+		svg: path("M0 -13L14 11H-14Z") + filled("M2 -7L-4 3H-1L-2 6H-4L-1 10L3 6H1L3 0H0Z")}
 
 	mainsPlug = symbol{name: "mains plug", body: box{-18, -80, 14, 130},
 		pins: map[string]point{"l": {26, -70}, "n": {26, 70}, "pe": {26, 120}},

@@ -3,6 +3,7 @@ package ledger
 import (
 	"fmt"
 	"math"
+	"sort"
 	"strings"
 
 	"anodebook/spec/quantity"
@@ -220,4 +221,25 @@ func (b *Book) Part(p Part) {
 // Suppose lists an assumption that is not a number.
 func (b *Book) Suppose(key, value, reason string) {
 	b.Assumptions = append(b.Assumptions, Assumption{key, value, reason})
+}
+
+// Sorted returns the findings, gravest first, otherwise in the order in which
+// they were found.
+func (b *Book) Sorted() []Finding {
+	rank := map[Severity]int{Exceeds: 0, Caution: 1, Note: 2}
+	out := append([]Finding(nil), b.Findings...)
+	sort.SliceStable(out, func(i, j int) bool { return rank[out[i].Severity] < rank[out[j].Severity] })
+	return out
+}
+
+// Worst returns the gravest severity among the findings, Note if there is none.
+func (b *Book) Worst() Severity {
+	for _, s := range []Severity{Exceeds, Caution} {
+		for _, f := range b.Findings {
+			if f.Severity == s {
+				return s
+			}
+		}
+	}
+	return Note
 }

@@ -3,6 +3,7 @@ package ledger
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"anodebook/spec/quantity"
 )
@@ -66,7 +67,7 @@ func (b *Book) Rate(r Rating) Rating {
 	}
 	b.Ratings = append(b.Ratings, r)
 	f := Finding{
-		ID: r.Stage + "." + r.Part + "." + r.Quantity, Stage: r.Stage, Advice: r.Advice,
+		ID: r.findingID(), Stage: r.Stage, Advice: r.Advice,
 	}
 	if r.StressID != "" {
 		f.Quantities = []string{r.StressID}
@@ -94,4 +95,17 @@ func (b *Book) Rate(r Rating) Rating {
 	}
 	b.Find(f)
 	return r
+}
+
+// findingID names the finding of a rating: stage, part, and what stresses it.
+func (r Rating) findingID() string {
+	what := r.Quantity
+	if r.StressID != "" {
+		what = r.StressID[strings.LastIndexByte(r.StressID, '.')+1:]
+	}
+	id := r.Stage + "." + r.Part + "." + what
+	if r.Band != "" {
+		id += "." + r.Band
+	}
+	return id
 }

@@ -1,5 +1,7 @@
 package ledger
 
+import "strings"
+
 // Known says how well a figure is known to the people who wrote it down.
 type Known string
 
@@ -17,4 +19,17 @@ type Source struct {
 	Key   string // short, stable, unique: "terman-1943"
 	Title string // as in a list of sources
 	Known Known
+}
+
+// Short names the source in a few words, for a citation in a text.
+func (s Source) Short() string {
+	switch s.Known {
+	case CommonPractice, Derived:
+		return strings.ReplaceAll(s.Key, "-", " ")
+	}
+	title, _, _ := strings.Cut(s.Title, ",")
+	if len(title) > 48 {
+		title = strings.ReplaceAll(s.Key, "-", " ")
+	}
+	return title
 }

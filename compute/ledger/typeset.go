@@ -219,3 +219,8 @@ func (mathml) call(name string, args []string) string {
 	}
 	return fmt.Sprintf("<mrow><mi>%s</mi><mo>(</mo>%s<mo>)</mo></mrow>", name, strings.Join(args, "<mo>;</mo>"))
 }
+
+// TypesetSymbol writes one symbol by itself.
+func TypesetSymbol(name string) Typeset {
+	return Typeset{tex{}.symbol(name), mathml{}.symbol(name)}
+}

@@ -1,0 +1,100 @@
+// Package operating is the tube stage: it chooses the bias, finds the
+// operating point that gives the output wanted, and holds the tubes against
+// their ratings for one tone, two tones, speech and idling.
+//
+// It assumes what package tube assumes, and that all tubes are alike unless a
+// mismatch is stated.
+package operating
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"anodebook/compute/preferred"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+// Bias is the cathode bias that was chosen.
+type Bias struct {
+	Voltage float64 // cathode above ground [V]
+	Reason  string  // why, for the list of assumptions; empty where the spec says it
+}
+
+// idleShare of the rated plate dissipation is what the idle current may heat
+// before bias is added, and idleTarget is what the added bias aims at (common
+// practice: tubes idle cool enough to be left in transmit).
+const (
+	idleShare  = 0.5
+	idleTarget = 0.35
+)
+
+// ChooseBias takes the bias from the spec, or finds it from the idle current
+// wanted, or takes the published bias of the type at the plate voltage
+// [V] and raises it to a preferred value where the tubes would idle too hot.
+func ChooseBias(s *spec.Spec, t *tube.Type, plateVoltage float64) Bias {
+	switch {
+	case s.Bias.Voltage.Given:
+		return Bias{Voltage: s.Bias.Voltage.SI}
+	case s.Bias.Device.Given && s.Bias.Device.Value == "none":
+		return Bias{Voltage: 0, Reason: "the spec asks for no bias device"}
+	case s.Bias.IdleCurrent.Given:
+		v := tube.BiasForIdle(t.Model, plateVoltage, s.Bias.IdleCurrent.SI/float64(s.Tubes.Count.N))
+		return Bias{Voltage: math.Max(0, v)}
+	}
+	v := publishedBias(t, plateVoltage)
+	reason := fmt.Sprintf("published for the %s near this plate voltage", t.Name)
+	limit := t.Limits.PlateDissipation
+	if limit.Known && tube.Idle(t.Model, plateVoltage, v).PlateDissipation > idleShare*limit.Value {
+		v = tube.BiasForIdle(t.Model, plateVoltage, idleTarget*limit.Value/plateVoltage)
+		reason = fmt.Sprintf("with the published bias the tubes would idle above %.0f %% of their plate dissipation; this one idles near %.0f %% (common practice)", 100*idleShare, 100*idleTarget)
+	}
+	if v < 0.3 {
+		return Bias{Voltage: 0, Reason: reason}
+	}
+	return Bias{Voltage: preferred.E24.Nearest(v), Reason: reason + ", rounded to a preferred value of a zener diode"}
+}
+
+// publishedBias interpolates the bias of the published columns and idle points
+// over the plate voltage; outside their range the nearest holds.
+func publishedBias(t *tube.Type, plateVoltage float64) float64 {
+	type point struct{ v, bias float64 }
+	var ps []point
+	for _, c := range t.Columns {
+		if c.PlateVoltage.Known && c.Bias.Known {
+			ps = append(ps, point{c.PlateVoltage.Value, c.Bias.Value})
+		}
+	}
+	for _, i := range t.Idle {
+		ps = append(ps, point{i.PlateVoltage, i.Bias})
+	}
+	if len(ps) == 0 {
+		return 0
+	}
+	sort.Slice(ps, func(i, j int) bool {
+		if ps[i].v != ps[j].v {
+			return ps[i].v < ps[j].v
+		}
+		return ps[i].bias < ps[j].bias
+	})
+	if plateVoltage <= ps[0].v {
+		return ps[0].bias
+	}
+	for i := 1; i < len(ps); i++ {
+		if plateVoltage <= ps[i].v && ps[i].v > ps[i-1].v {
+			x := (plateVoltage - ps[i-1].v) / (ps[i].v - ps[i-1].v)
+			return ps[i-1].bias + x*(ps[i].bias-ps[i-1].bias)
+		}
+	}
+	return ps[len(ps)-1].bias
+}
+
+// Floor is the lowest plate voltage of the cycle [V, to ground]: the spec's, or
+// the default of package tube.
+func Floor(s *spec.Spec, plateVoltage float64) float64 {
+	if s.Tubes.PlateFloor.Given {
+		return s.Tubes.PlateFloor.SI
+	}
+	return tube.DefaultPlateFloor(plateVoltage)
+}

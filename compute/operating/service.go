@@ -1,0 +1,188 @@
+package operating
+
+import (
+	"fmt"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/source"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+// speechCrest is peak over mean power of speech with moderate processing [dB]
+// (common practice: 10 to 14 unprocessed, 6 to 8 compressed).
+const speechCrest = 10
+
+// telegraphyShare is the key-down share of hand-sent Morse (common practice;
+// the exposure worksheets use 0.4).
+const telegraphyShare = 0.5
+
+// service is the envelope that the duty stands for.
+func service(duty string) (tube.Envelope, string) {
+	switch duty {
+	case "cw":
+		return tube.SingleToneEnvelope(telegraphyShare), "telegraphy, key down half the time"
+	case "data":
+		return tube.SingleToneEnvelope(1), "an unbroken carrier"
+	}
+	return tube.SpeechEnvelope(speechCrest), fmt.Sprintf("speech with a crest of %d dB, exponentially distributed amplitude", speechCrest)
+}
+
+// averages enters idling, two tones, the service that the duty stands for, and
+// the two-tone distortion.
+func (r *Result) averages(d *desk.Desk, count *ledger.Quantity) error {
+	n := float64(r.N)
+	model := ledger.Method{Words: "The static model without drive.", Source: source.TubeFit}
+	one := d.Solved("tubes.idle_current_each", "idle plate current of each tube", r.Idle.PlateCurrent(), "A", model, r.PlateVoltage, r.BiasVoltage)
+	r.IdleCurrent = d.Compute("tubes.idle_current", "idle plate current, all tubes", total, ledger.With{"n": count, "X_each": one})
+	d.Compute("tubes.idle_dissipation_each", "plate dissipation of each tube while idling", idleDissipation, ledger.With{"V_b": r.PlateVoltage, "I_i": r.IdleCurrent, "n": count})
+
+	two, err := tube.Average(r.Model, r.Point, tube.TwoToneEnvelope(12))
+	if err != nil {
+		return fmt.Errorf("two-tone average: %w", err)
+	}
+	tm := ledger.Method{Words: "Mean over the envelope of two equal tones, load and bias held, supply voltage held.", Source: source.TwoTone}
+	r.PlateCurrentTwoTone = d.Solved("tubes.plate_current_two_tone", "plate current with two tones, all tubes", n*two.PlateCurrent, "A", tm, r.PlateCurrent)
+	d.Solved("tubes.grid_current_two_tone", "grid current with two tones, all tubes", n*two.GridCurrent, "A", tm, r.GridCurrent)
+	d.Solved("tubes.plate_dissipation_two_tone_each", "plate dissipation of each tube with two tones", two.PlateDissipation, "W", tm, r.PlateDissipationEach)
+
+	env, words := service(d.Spec.Target.Duty.Value)
+	avg, err := tube.Average(r.Model, r.Point, env)
+	if err != nil {
+		return fmt.Errorf("average over %s: %w", words, err)
+	}
+	am := ledger.Method{Words: fmt.Sprintf("Mean over %s while transmitting, load and bias held.", words), Source: source.CommonPractice}
+	d.Solved("tubes.plate_current_average", "plate current in the service wanted, all tubes", n*avg.PlateCurrent, "A", am, r.PlateCurrent)
+	d.Solved("tubes.output_average", "output of the plates in the service wanted", n*avg.Output, "W", am, r.PlateOutput)
+	r.PlateDissipationAverageEach = d.Solved("tubes.plate_dissipation_average_each", "plate dissipation of each tube in the service wanted", avg.PlateDissipation, "W", am, r.PlateDissipationEach)
+
+	imd, err := tube.TwoTone(r.Model, r.Point, r.Point.InputResistance)
+	if err != nil {
+		return fmt.Errorf("two-tone distortion: %w", err)
+	}
+	im := ledger.Method{Words: "Quasi-static: the output amplitude follows the static curve with load, bias and voltage held and the cathodes driven from a matched source. Supply sag, tank slope and phase shift are not in it.", Source: source.TwoTone}
+	d.Solved("tubes.imd3", "third-order product, below one tone", imd.Order3, "dB", im, r.BiasVoltage, r.PlateLoad)
+	d.Solved("tubes.imd5", "fifth-order product, below one tone", imd.Order5, "dB", im, r.BiasVoltage, r.PlateLoad)
+	d.Solved("tubes.imd7", "seventh-order product, below one tone", imd.Order7, "dB", im, r.BiasVoltage, r.PlateLoad)
+	return nil
+}
+
+// mismatch tells how two unlike tubes share.
+func (r *Result) mismatch(d *desk.Desk) {
+	if r.N < 2 {
+		return
+	}
+	q := d.Take("tubes.mismatch", "difference of the tubes' perveance", "%", d.Spec.Tubes.Mismatch)
+	sh := tube.Mismatched(r.Model, r.Point.Conditions, q.Value)
+	m := ledger.Method{Words: "Two tubes on the same voltages, one with more and one with less perveance by half the difference each.", Source: source.CircuitLaws}
+	d.Solved("tubes.strong_share", "share of the stronger tube in the plate current of a pair", sh.PlateShare, "%", m, q)
+	strong := d.Solved("tubes.strong_dissipation", "plate dissipation of the stronger tube", sh.Strong.PlateDissipation, "W", m, q)
+	if lim := r.Type.Limits.PlateDissipation; lim.Known {
+		d.Check(desk.Hold{Part: "V1", Name: "the stronger of two unlike " + r.Type.Name, Kind: "power", Stress: strong, Rating: lim.Value,
+			Why: "plate dissipation of the stronger tube, key down", Advice: "Pair tubes by their idle current, or lower the output."})
+	}
+}
+
+// limit is one rating of the tube to hold.
+type limit struct {
+	kind, why, advice string
+	stress            *ledger.Quantity
+	figure            tube.Figure
+}
+
+// ratings holds the tubes against their data sheet. The maker's maximum
+// ratings are absolute: the required factor is 1.
+func (r *Result) ratings(d *desk.Desk) {
+	l := r.Type.Limits
+	current := l.PlateCurrent
+	if d.Spec.Target.Duty.Value == "voice" && l.PlateCurrentPeak.Known {
+		current = l.PlateCurrentPeak
+	}
+	dissipation := l.PlateDissipation
+	if d.Spec.Target.Duty.Value == "data" && l.DissipationCCS.Known {
+		dissipation = l.DissipationCCS
+	}
+	idle := d.Get("tubes.idle_dissipation_each")
+	list := []limit{
+		{"voltage", "plate voltage at full output", "Lower the plate voltage: a tap, a smaller transformer.", r.PlateVoltage, l.PlateVoltage},
+		{"current", "plate current, key down", "Less output, or a higher plate voltage within its rating.", d.Get("tubes.plate_current_each"), current},
+		{"power", "plate dissipation, key down", "Less output, a lower floor of the plate voltage, or more tubes.", r.PlateDissipationEach, dissipation},
+		{"power", "plate dissipation in the service wanted", "Less output or a lighter duty.", r.PlateDissipationAverageEach, dissipation},
+		{"power", "plate dissipation while idling", "More bias.", idle, dissipation},
+		{"power", "grid dissipation, key down", "Load heavier, drive less: grids die in seconds.", r.GridDissipationEach, l.GridDissipation},
+		{"current", "grid current, key down", "Load heavier, drive less: grids die in seconds.", d.Get("tubes.grid_current_each"), l.GridCurrent},
+		{"current", "mean cathode current, key down", "Less output.", r.cathodeCurrent(d), l.CathodeCurrent},
+	}
+	for _, x := range list {
+		if !x.figure.Known {
+			continue
+		}
+		d.Check(desk.Hold{Part: "V1", Name: r.Type.Name + ", each", Kind: x.kind, Stress: x.stress, Rating: x.figure.Value, Why: x.why, Advice: x.advice})
+	}
+	if !l.GridDissipation.Known && !l.GridCurrent.Known {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.grid_limit_unknown", Stage: "tubes", Quantities: []string{"tubes.grid_current"},
+			Text:   fmt.Sprintf("No grid rating of the %s is known, so nothing here says how much grid current is too much.", r.Type.Name),
+			Advice: "Take the limit from the maker's data sheet, and watch the grid meter more than any other."})
+	}
+	if f := l.Frequency; f.Known {
+		top := d.Spec.Target.Bands.Values
+		if highest := topFrequency(top); highest > f.Value {
+			d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.frequency", Stage: "tubes",
+				Text:   fmt.Sprintf("Full ratings of the %s hold up to %s; the highest band reaches %s.", r.Type.Name, desk.Show(f.Value, "Hz"), desk.Show(highest, "Hz")),
+				Advice: "Reduce plate voltage and output on that band as the maker's data sheet says."})
+		}
+	}
+	r.parts(d)
+}
+
+func (r *Result) cathodeCurrent(d *desk.Desk) *ledger.Quantity {
+	return d.Solved("tubes.cathode_current_each", "mean cathode current of each tube", r.Point.CathodeCurrent(), "A",
+		desk.Derived("Plate current plus grid current of one tube."), d.Get("tubes.plate_current_each"), d.Get("tubes.grid_current_each"))
+}
+
+// topFrequency is the upper edge of the highest band, in round figures [Hz].
+func topFrequency(bands []string) float64 {
+	edges := map[string]float64{"160m": 2e6, "80m": 4e6, "60m": 5.4e6, "40m": 7.3e6, "30m": 10.15e6, "20m": 14.35e6, "17m": 18.17e6, "15m": 21.45e6, "12m": 24.99e6, "10m": 29.7e6}
+	top := 0.0
+	for _, b := range bands {
+		top = max(top, edges[b])
+	}
+	return top
+}
+
+func (r *Result) parts(d *desk.Desk) {
+	note := "carries the full plate voltage at the plate cap"
+	for _, c := range r.Type.Cautions {
+		note += "; " + c
+	}
+	for i := range r.N {
+		d.Part(ledger.Part{Designator: fmt.Sprintf("V%d", i+1), Name: "tube " + r.Type.Name, Value: r.Type.Name, Stage: "tubes", Given: true, Note: note,
+			Rating: rated(r.Type)})
+	}
+}
+
+func rated(t *tube.Type) string {
+	out := ""
+	for _, x := range []struct {
+		f tube.Figure
+		u string
+	}{{t.Limits.PlateVoltage, "V"}, {t.Limits.PlateCurrent, "A"}, {t.Limits.PlateDissipation, "W"}} {
+		if x.f.Known {
+			if out != "" {
+				out += ", "
+			}
+			out += desk.Show(x.f.Value, x.u)
+		}
+	}
+	return out
+}
+
+// Unreachable words the error of an operating point that cannot be had, for
+// the builder.
+func Unreachable(s *spec.Spec, t *tube.Type, plateVoltage float64, err error) error {
+	q := s.Target.Output
+	return spec.Problems{{File: s.File, Position: q.Position, Key: q.Key,
+		What: fmt.Sprintf("%d × %s cannot give %s at the antenna from %s on the plates: %v", s.Tubes.Count.N, t.Name, desk.Show(q.SI, "W"), desk.Show(plateVoltage, "V"), err),
+		Hint: "ask for less output, raise supply.plate_voltage, lower tubes.plate_floor or use more tubes"}}
+}

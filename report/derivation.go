@@ -1,0 +1,186 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"anodebook/compute/ledger"
+	"anodebook/report/page"
+)
+
+// heading of the derivation that a quantity belongs to.
+func derivationHeading(stage, band string) string {
+	name := stageNames[stage]
+	if name == "" {
+		name = strings.ReplaceAll(stage, "_", " ")
+	}
+	if band != "" {
+		return fmt.Sprintf("Derivation: %s on %s", name, bandName(band))
+	}
+	return "Derivation: " + name
+}
+
+// stageNames are the stages in words, as in the headings of the derivations.
+var stageNames = map[string]string{
+	"tubes": "tubes", "input": "input network", "filament": "filament", "bias": "bias", "tank": "tank",
+	"plate_feed": "plate feed", "suppressor": "parasitic suppressors", "switching": "transmit-receive switching",
+	"supply": "high-voltage supply", "metering": "metering", "protection": "protection", "cooling": "cooling",
+	"exposure": "exposure", "antenna": "output", "harmonics": "harmonics",
+}
+
+func bandName(b string) string { return strings.TrimSuffix(b, "m") + " m" }
+
+// splitID gives stage and band of a quantity ID.
+func splitID(id string) (stage, band string) {
+	parts := strings.Split(id, ".")
+	if len(parts) == 3 {
+		return parts[0], parts[1]
+	}
+	return parts[0], ""
+}
+
+// link writes a quantity as a link to its derivation or its origin.
+func (w *writer) link(q *ledger.Quantity, text string) string {
+	stage, band := splitID(q.ID)
+	switch {
+	case q.Step != nil:
+		return fmt.Sprintf(`[%s](#%s "%s")`, text, page.Slug(derivationHeading(stage, band)), q.ID)
+	case q.From == ledger.FromAssumed:
+		return fmt.Sprintf(`[%s](#assumptions "%s")`, text, q.ID)
+	}
+	return text
+}
+
+// derivation writes all steps of one stage, or of one band of it.
+func (w *writer) derivation(stage, band string) (string, error) {
+	var b strings.Builder
+	var given []*ledger.Quantity
+	for _, q := range w.Book.Quantities() {
+		s, bd := splitID(q.ID)
+		if s != stage || bd != band {
+			continue
+		}
+		if q.Step == nil {
+			given = append(given, q)
+		}
+	}
+	fmt.Fprintf(&b, "#### %s\n\n", derivationHeading(stage, band))
+	if len(given) > 0 {
+		b.WriteString("What goes in:\n\n| quantity | value | from |\n|:--|--:|:--|\n")
+		for _, q := range given {
+			fmt.Fprintf(&b, "| %s | %s | %s |\n", q.Name, q.Precise(), w.origin(q))
+		}
+		b.WriteString("\n")
+	}
+	for _, s := range w.Book.Steps {
+		st, bd := splitID(s.ID)
+		if st != stage || bd != band {
+			continue
+		}
+		w.step(&b, s)
+	}
+	return b.String(), nil
+}
+
+// origin tells where a number that was not computed comes from.
+func (w *writer) origin(q *ledger.Quantity) string {
+	switch q.From {
+	case ledger.FromSpec:
+		return "spec, " + escapePlain(q.Where)
+	case ledger.FromAssumed:
+		return "[assumed](#assumptions), `" + q.Where + "`"
+	case ledger.FromCatalogue:
+		return "catalogue: " + escapePlain(q.Where)
+	}
+	return "computed"
+}
+
+func (w *writer) step(b *strings.Builder, s *ledger.Step) {
+	w.sources[s.Source.Key] = s.Source
+	if s.Formula == nil {
+		fmt.Fprintf(b, "**%s: %s.** %s", capital(s.Result.Name), w.precise(s.Result), s.Method)
+		if len(s.Inputs) > 0 {
+			b.WriteString(" From ")
+			for i, q := range s.Inputs {
+				if i > 0 {
+					b.WriteString(", ")
+				}
+				fmt.Fprintf(b, "%s %s", lower(q.Name), w.link(q, q.Precise()))
+			}
+			b.WriteString(".")
+		}
+		fmt.Fprintf(b, " %s\n\n", w.cite(s.Source))
+		return
+	}
+	stage, _ := splitID(s.ID)
+	full := w.explained[s.Formula] != stage
+	fmt.Fprintf(b, "**%s.**", capital(s.Result.Name))
+	if full {
+		w.explained[s.Formula] = stage
+		t := s.Formula.Typeset()
+		fmt.Fprintf(b, " %s\n\n%s\n\nwhere ", w.cite(s.Source), w.display(t, ""))
+		for i, sym := range s.Formula.Inputs {
+			if i > 0 {
+				b.WriteString("; ")
+			}
+			fmt.Fprintf(b, "%s is %s", w.inline(symbolOf(sym.Name)), sym.Mean)
+		}
+		fmt.Fprintf(b, ":\n\n")
+	} else {
+		b.WriteString("\n\n")
+	}
+	anchor := "step-" + s.ID
+	t := s.Substitute()
+	fmt.Fprintf(b, "%s\n\n", w.display(t, anchor))
+	w.doc.anchors[s.Result.ID] = anchor
+	if s.Note != "" {
+		fmt.Fprintf(b, "%s\n\n", s.Note)
+	}
+}
+
+func symbolOf(name string) ledger.Typeset { return ledger.TypesetSymbol(name) }
+
+// display registers a formula and writes it as a block.
+func (w *writer) display(t ledger.Typeset, anchor string) string {
+	f := w.doc.math[t.TeX]
+	f.MathML = t.MathML
+	if anchor != "" {
+		if f.Anchor != "" {
+			f.Anchor += " "
+		}
+		f.Anchor += anchor
+	}
+	w.doc.math[t.TeX] = f
+	return "$$" + t.TeX + "$$"
+}
+
+// inline registers a formula and writes it within a line.
+func (w *writer) inline(t ledger.Typeset) string {
+	f := w.doc.math[t.TeX]
+	f.MathML = t.MathML
+	w.doc.math[t.TeX] = f
+	return "$" + t.TeX + "$"
+}
+
+// cite names the source of a step, short, with a link to the list of sources.
+func (w *writer) cite(s ledger.Source) string {
+	w.sources[s.Key] = s
+	return fmt.Sprintf("([%s](#sources))", s.Short())
+}
+
+func capital(s string) string {
+	for i, r := range s {
+		return strings.ToUpper(string(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
+
+// lower puts a name into the middle of a sentence, leaving abbreviations and
+// symbols as they are.
+func lower(s string) string {
+	r := []rune(s)
+	if len(r) > 1 && r[0] >= 'A' && r[0] <= 'Z' && r[1] >= 'a' && r[1] <= 'z' {
+		return strings.ToLower(string(r[0])) + string(r[1:])
+	}
+	return s
+}

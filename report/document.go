@@ -1,0 +1,120 @@
+// Package report writes the notebook: one Markdown document made from the
+// computed design by templates, and from it the HTML page, the figures, the
+// parts list and the machine-readable results. It computes nothing that a
+// reader would call a result.
+package report
+
+import (
+	"fmt"
+	"sort"
+	"strings"
+	"sync"
+	"text/template"
+
+	"anodebook/compute"
+	"anodebook/compute/ledger"
+	"anodebook/report/page"
+	"anodebook/templates"
+)
+
+// Document is the report in its one form, with all that its renderings need.
+type Document struct {
+	Title    string
+	Markdown []byte
+	Figures  map[string]string       // SVG by path, "figures/cycle.svg"
+	math     map[string]page.Formula // by TeX
+	anchors  map[string]string       // by quantity ID
+}
+
+// FigureNames lists the figures in a fixed order.
+func (d *Document) FigureNames() []string {
+	var names []string
+	for n := range d.Figures {
+		names = append(names, n)
+	}
+	sort.Strings(names)
+	return names
+}
+
+// HTML renders the document as one self-contained page.
+func (d *Document) HTML() ([]byte, error) {
+	return page.Render(d.Markdown, page.Assets{
+		Title: d.Title, Language: "en", Math: d.math, Figures: d.Figures, Anchors: d.anchors,
+		Footer: "Made by anodebook from the spec alone. The figures are estimates to be proved on the bench; local codes, the licence and qualified people come first.",
+	})
+}
+
+// writer collects what the templates write.
+type writer struct {
+	*compute.Design
+	doc       *Document
+	explained map[*ledger.Formula]string // derivation in which a formula was last shown in full
+	usedWords map[string]bool            // glossary symbols that appeared
+	sources   map[string]ledger.Source
+	err       error
+}
+
+var parsed = sync.OnceValues(func() (*template.Template, error) {
+	return template.New("report").Funcs((&writer{}).functions()).ParseFS(templates.FS, "report/*.md")
+})
+
+// Build writes the report of a design.
+func Build(d *compute.Design) (*Document, error) {
+	t, err := parsed()
+	if err != nil {
+		return nil, err
+	}
+	w := &writer{
+		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, usedWords: map[string]bool{},
+		doc: &Document{Title: title(d), math: map[string]page.Formula{}, anchors: map[string]string{}},
+	}
+	if w.doc.Figures, err = drawFigures(d); err != nil {
+		return nil, err
+	}
+	t, err = t.Clone()
+	if err != nil {
+		return nil, err
+	}
+	var out strings.Builder
+	if err := t.Funcs(w.functions()).ExecuteTemplate(&out, "report.md", w); err != nil {
+		return nil, err
+	}
+	if w.err != nil {
+		return nil, w.err
+	}
+	w.doc.Markdown = []byte(squeeze(out.String()))
+	return w.doc, nil
+}
+
+func title(d *compute.Design) string {
+	if t := d.Spec.Notebook.Title.Value; t != "" {
+		return strings.Join(strings.Fields(t), " ")
+	}
+	return fmt.Sprintf("%s with %s %s", article(d), countWord(d.Spec.Tubes.Count.N), d.Type.Name)
+}
+
+func article(*compute.Design) string { return "A grounded-grid amplifier" }
+
+func countWord(n int) string {
+	if n >= 1 && n <= 4 {
+		return []string{"one", "two", "three", "four"}[n-1]
+	}
+	return fmt.Sprint(n)
+}
+
+// squeeze leaves no more than one empty line anywhere and ends with one line
+// end, whatever the templates' white space.
+func squeeze(s string) string {
+	lines := strings.Split(s, "\n")
+	out := lines[:0]
+	blank := true
+	for _, l := range lines {
+		l = strings.TrimRight(l, " \t")
+		if l == "" && blank {
+			continue
+		}
+		blank = l == ""
+		out = append(out, l)
+	}
+	return strings.TrimRight(strings.Join(out, "\n"), "\n") + "\n"
+}

@@ -1,0 +1,50 @@
+package report
+
+import (
+	"regexp"
+	"strings"
+)
+
+// escapePlain makes a text of the builder's own safe inside Markdown: every
+// ASCII punctuation mark is escaped and line ends become spaces, so that it
+// reads as the very characters that were written.
+func escapePlain(s string) string {
+	var b strings.Builder
+	for _, r := range strings.Join(strings.Fields(s), " ") {
+		if r < 0x80 && r > ' ' && !(r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z') {
+			b.WriteByte('\\')
+		}
+		if r < ' ' || r == 0x7f {
+			continue
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
+
+var (
+	structural = regexp.MustCompile(`(?m)^(\s*)(#{1,6}\s|={2,}\s*$|-{2,}\s*$|:{2,}|>|\[[^\]]*\]:|\[\^)`)
+	unsafeText = strings.NewReplacer("$", `\$`, "<", `\<`, "|", `\|`, "`", "\\`", "![", `!\[`, "~", `\~`, "{", `\{`)
+	indent     = regexp.MustCompile(`(?m)^[ \t]+`)
+)
+
+// escapeProse lets the builder's own Markdown keep paragraphs, emphasis, lists
+// and links, and takes from it whatever could disturb the report around it:
+// headings, rules, quotations, tables, code, formulas, images, raw HTML and
+// link definitions.
+func escapeProse(s string) string {
+	s = strings.ReplaceAll(strings.ReplaceAll(s, "\r\n", "\n"), "\r", "\n")
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' && r != '\n' && r != '\t' || r == 0x7f {
+			return -1
+		}
+		return r
+	}, s)
+	s = indent.ReplaceAllString(s, "")
+	s = unsafeText.Replace(s)
+	s = structural.ReplaceAllStringFunc(s, func(m string) string {
+		t := strings.TrimLeft(m, " \t\n")
+		return m[:len(m)-len(t)] + `\` + t
+	})
+	return strings.TrimSpace(s)
+}

@@ -71,7 +71,7 @@ func (a *Axis) settle(low, high float64, want int) scale {
 	show := func(v float64) float64 { return (v - s.offset) / s.factor }
 	switch {
 	case a.Log:
-		s.logTicks(&low, &high, given)
+		s.logTicks(low, high)
 	default:
 		step := niceStep((show(high)-show(low))/float64(want), a.Unit)
 		first, last := math.Floor(show(low)/step+1e-9), math.Ceil(show(high)/step-1e-9)
@@ -103,9 +103,9 @@ func (a *Axis) settle(low, high float64, want int) scale {
 }
 
 // logTicks marks decades, and 2 and 5 between them where few decades leave
-// room.
-func (s *scale) logTicks(low, high *float64, given bool) {
-	decades := math.Log10(*high / *low)
+// room. The scale ends where the data do.
+func (s *scale) logTicks(low, high float64) {
+	decades := math.Log10(high / low)
 	marks := []float64{1}
 	if decades <= 3 {
 		marks = []float64{1, 2, 5}
@@ -114,26 +114,11 @@ func (s *scale) logTicks(low, high *float64, given bool) {
 		marks = []float64{1, 1.5, 2, 2.5, 3, 4, 5, 6, 7, 8, 9}
 	}
 	var all []float64
-	lo, hi := *low/s.factor, *high/s.factor
+	lo, hi := low/s.factor, high/s.factor
 	for e := math.Floor(math.Log10(lo)) - 1; e <= math.Ceil(math.Log10(hi))+1; e++ {
 		for _, m := range marks {
 			all = append(all, m*math.Pow(10, e))
 		}
-	}
-	if !given {
-		from, to := all[0], all[len(all)-1]
-		for _, v := range all {
-			if v <= lo*(1+1e-9) {
-				from = v
-			}
-		}
-		for i := len(all) - 1; i >= 0; i-- {
-			if all[i] >= hi*(1-1e-9) {
-				to = all[i]
-			}
-		}
-		lo, hi = from, to
-		*low, *high = lo*s.factor, hi*s.factor
 	}
 	for _, v := range all {
 		if v >= lo*(1-1e-9) && v <= hi*(1+1e-9) {

@@ -25,7 +25,7 @@ type Chart struct {
 	Bands       []Band
 	Levels      []Level
 	Field       *Field  // a quantity over the plane, under everything else
-	Height      float64 // of the drawing, 560 units being its width; 340 if 0
+	Height      float64 // of the drawing, 480 units being its width; 310 if 0
 }
 
 // Axis describes one scale.

@@ -10,7 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/vgsvg"
 )
 
-const width = 560 // of every drawing, in its own units
+const width = 480 // of every drawing, in its own units
 
 // The colours follow the palette of Okabe and Ito for colour-blind readers,
 // darkened so that text in them is legible on white; the page's style sheet
@@ -47,10 +47,11 @@ func (c Chart) Render() (string, error) {
 	}
 	height := c.Height
 	if height == 0 {
-		height = 340
+		height = 310
 	}
 	canvas := vgsvg.New(width, vg.Length(height))
 	full := draw.New(canvas)
+	c.fitField()
 	d := &drawing{Chart: c, x: c.X.settle(c.rangeX()), y: c.Y.settle(c.rangeY(false))}
 	if c.SecondY != nil {
 		d.y2 = c.SecondY.settle(c.rangeY(true))
@@ -73,14 +74,24 @@ type drawing struct {
 	heights  []*label      // values at its contours
 }
 
+// fitField makes the axes end where the field does, unless they are given.
+func (c *Chart) fitField() {
+	if c.Field == nil {
+		return
+	}
+	x, y := c.Field.X, c.Field.Y
+	if !c.X.given() {
+		c.X.Min, c.X.Max = x[0], x[len(x)-1]
+	}
+	if !c.Y.given() {
+		c.Y.Min, c.Y.Max = y[0], y[len(y)-1]
+	}
+}
+
 func (c *Chart) rangeX() (low, high float64, want int) {
 	low, high = math.Inf(1), math.Inf(-1)
 	see := func(v float64) { low, high = math.Min(low, v), math.Max(high, v) }
 	c.each(func(x, _ float64, _ bool) { see(x) })
-	if c.Field != nil {
-		see(c.Field.X[0])
-		see(c.Field.X[len(c.Field.X)-1])
-	}
 	if low > high {
 		low, high = 0, 1
 	}
@@ -104,15 +115,11 @@ func (c *Chart) rangeY(second bool) (low, high float64, want int) {
 		for _, s := range c.Stems {
 			see(s.Base)
 		}
-		if c.Field != nil {
-			see(c.Field.Y[0])
-			see(c.Field.Y[len(c.Field.Y)-1])
-		}
 	}
 	if low > high {
 		low, high = 0, 1
 	}
-	return low, high, 5
+	return low, high, 6
 }
 
 func (c *Chart) each(f func(x, y float64, second bool)) {
@@ -243,7 +250,7 @@ func (d *drawing) paint() {
 		later = append(later, d.points(p, len(d.Lines)+i)...)
 	}
 	d.sheet.column(d.ends, d.column)
-	for _, l := range d.heights {
+	for _, l := range d.heights { // on their own lines, each further round
 		d.sheet.place(l)
 	}
 	d.sheet.inked = append(d.sheet.inked, d.contours...)
@@ -256,6 +263,9 @@ func (d *drawing) paint() {
 		}
 		r := d.bandBox(b)
 		l := newLabel(b.Name, ink, vg.Point{X: (r.Min.X + r.Max.X) / 2, Y: (r.Min.Y + r.Max.Y) / 2})
+		if !b.OnY {
+			l.lines, l.width = wrap(b.Name, max(40, r.Max.X-r.Min.X-6))
+		}
 		h := l.height()/2 + 2
 		x := l.at.X
 		if b.OnY {
@@ -343,7 +353,7 @@ func along(p []vg.Point, fraction float64) vg.Point {
 
 func (d *drawing) points(p Points, n int) (out []*label) {
 	st := look(p.Style, n)
-	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, draw.BoxGlyph{}, draw.TriangleGlyph{}, draw.RingGlyph{}, draw.SquareGlyph{}, draw.CrossGlyph{}}
+	shapes := []draw.GlyphDrawer{draw.CircleGlyph{}, draw.BoxGlyph{}, draw.PyramidGlyph{}}
 	if p.Style != Automatic {
 		n = int(p.Style) - 1
 	}

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"image/color"
+	"math"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -83,24 +84,27 @@ func (d *drawing) field() {
 	}
 	if f.Tinted {
 		for _, l := range f.Levels {
-			alpha := uint8(18 + 90/len(f.Levels))
-			tint := color.NRGBA{R: palette[0].R, G: palette[0].G, B: palette[0].B, A: alpha}
 			var path vg.Path
-			triangles(func(t [3]corner) {
-				poly := d.data.ClipPolygonXY(above(t, l.Z))
-				for k, p := range poly {
-					if k == 0 {
-						path.Move(p)
-					} else {
-						path.Line(p)
+			for i := 0; i+1 < len(f.Y); i++ {
+				for j := 0; j+1 < len(f.X); {
+					// a run of cells that lie wholly above is one rectangle
+					run := j
+					for run+1 < len(f.X) && min(f.Z[i][run], f.Z[i][run+1], f.Z[i+1][run], f.Z[i+1][run+1]) >= l.Z {
+						run++
 					}
+					if run > j {
+						trace(&path, []vg.Point{at(i, j).p, at(i, run).p, at(i+1, run).p, at(i+1, j).p})
+						j = run
+						continue
+					}
+					a, b, c, e := at(i, j), at(i, j+1), at(i+1, j+1), at(i+1, j)
+					trace(&path, d.data.ClipPolygonXY(above([3]corner{a, b, c}, l.Z)))
+					trace(&path, d.data.ClipPolygonXY(above([3]corner{a, c, e}, l.Z)))
+					j++
 				}
-				if len(poly) > 0 {
-					path.Close()
-				}
-			})
+			}
 			if len(path) > 0 {
-				d.c.SetColor(tint)
+				d.c.SetColor(color.NRGBA{R: palette[0].R, G: palette[0].G, B: palette[0].B, A: uint8(14 + 80/len(f.Levels))})
 				d.c.Fill(path)
 			}
 		}
@@ -113,6 +117,20 @@ func (d *drawing) field() {
 			}
 		})
 		d.contour(l, pieces)
+	}
+}
+
+// trace adds a closed outline to a path.
+func trace(path *vg.Path, outline []vg.Point) {
+	for k, p := range outline {
+		if k == 0 {
+			path.Move(p)
+		} else {
+			path.Line(p)
+		}
+	}
+	if len(outline) > 0 {
+		path.Close()
 	}
 }
 
@@ -185,8 +203,9 @@ func (d *drawing) contour(l Contour, pieces [][2]vg.Point) {
 		return
 	}
 	t := newLabel(l.Text, st.Color, along(longest, 0.5))
-	for _, f := range []float64{0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9} {
-		t.places = append(t.places, along(longest, f)) // on its own line
+	for k := range 24 { // on its own line, the next level a bit further round
+		f := math.Mod(0.5+float64(len(d.heights))*0.37+float64(k)/24, 1)
+		t.places = append(t.places, along(longest, f))
 	}
 	d.heights = append(d.heights, t)
 }

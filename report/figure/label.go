@@ -15,7 +15,7 @@ import (
 const (
 	labelSize = 12
 	lineStep  = 14 // from one line of a label to the next
-	maxLabel  = 132
+	maxLabel  = 108
 )
 
 // label is a text that must find its place.
@@ -26,6 +26,7 @@ type label struct {
 	at     vg.Point   // what it names
 	places []vg.Point // centres to try, best first
 	leader bool       // a thin line to at if the text had to move away
+	left   bool       // lines begin under one another; else centred
 }
 
 func textStyle(size vg.Length, c color.Color) text.Style {
@@ -195,8 +196,11 @@ func (s *sheet) put(l *label, p vg.Point) {
 	st := textStyle(labelSize, l.colour)
 	st.XAlign = draw.XCenter
 	for i, line := range l.lines {
-		y := r.Max.Y - lineStep/2 - vg.Length(i)*lineStep
-		s.c.FillText(st, vg.Point{X: p.X, Y: y}, line)
+		x, y := p.X, r.Max.Y-lineStep/2-vg.Length(i)*lineStep
+		if l.left {
+			st.XAlign, x = draw.XLeft, r.Min.X+2
+		}
+		s.c.FillText(st, vg.Point{X: x, Y: y}, line)
 	}
 	s.labels = append(s.labels, l)
 }
@@ -223,6 +227,7 @@ func (s *sheet) column(ls []*label, x vg.Length) {
 		if d := y[i] - l.at.Y; d > 4 || d < -4 {
 			s.c.StrokeLine2(draw.LineStyle{Color: l.colour, Width: 0.6}, l.at.X+1, l.at.Y, x-2, y[i])
 		}
+		l.left = true
 		s.put(l, vg.Point{X: x + l.width/2, Y: y[i]})
 	}
 }

@@ -38,6 +38,7 @@ var (
 	FluxDensity     = Dimension{Kilogram: 2, Second: -4, Ampere: -2}
 	Resistivity     = Dimension{Kilogram: 2, Metre: 6, Second: -6, Ampere: -4}
 	Permeability    = Dimension{Kilogram: 2, Metre: 2, Second: -4, Ampere: -4}
+	Velocity        = Dimension{Metre: 2, Second: -2}
 	HeatCapacity    = Dimension{Metre: 4, Second: -4, Kelvin: -2}
 	ThermalResist   = Dimension{Kilogram: -2, Metre: -4, Second: 6, Kelvin: 2}
 	ElectricField   = Dimension{Kilogram: 2, Metre: 2, Second: -6, Ampere: -2}

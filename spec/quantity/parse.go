@@ -13,6 +13,7 @@ import (
 type Value struct {
 	SI float64
 	Dimension
+	Unit string // as written, such as "kV"; empty for a bare number
 }
 
 // Range is an interval in SI base units; a single value has Low = High.
@@ -30,29 +31,43 @@ var ErrNoUnit = errors.New("no unit")
 func Parse(text string) (Value, error) {
 	s := strings.TrimSpace(text)
 	if s == "" {
-		return Value{}, errors.New("empty")
+		return Value{}, errors.New("empty: no number and no unit")
 	}
-	s = strings.TrimSpace(strings.TrimPrefix(strings.TrimPrefix(s, "±"), "+/-"))
+	s = unsigned(s)
 	n, rest, err := number(s)
 	if err != nil {
-		return Value{}, err
+		return Value{}, fmt.Errorf("%s: %w", quoted(text), err)
 	}
 	name := strings.TrimSpace(rest)
 	u, ok := LookupUnit(name)
 	if !ok {
-		if strings.HasPrefix(name, ",") {
-			return Value{}, fmt.Errorf("%q: write a decimal point, not a comma", text)
+		if m := slip(s); m != nil {
+			return Value{}, m
 		}
-		return Value{}, fmt.Errorf("%q: unknown unit %q", text, name)
+		return Value{}, &UnknownUnit{text, name}
 	}
 	v := n*u.Factor + u.Offset
 	if math.IsInf(v, 0) || math.IsNaN(v) {
-		return Value{}, fmt.Errorf("%q: not a finite number", text)
+		return Value{}, fmt.Errorf("%s: not a finite number", quoted(text))
 	}
 	if name == "" {
 		return Value{SI: v}, ErrNoUnit
 	}
-	return Value{SI: v, Dimension: u.Dimension}, nil
+	return Value{SI: v, Dimension: u.Dimension, Unit: name}, nil
+}
+
+// unsigned drops the sign of a tolerance, and writes a typographic minus as
+// the plain one.
+func unsigned(s string) string {
+	for _, sign := range []string{"±", "+/-", "+-"} {
+		if rest, ok := strings.CutPrefix(s, sign); ok {
+			return strings.TrimSpace(rest)
+		}
+	}
+	if rest, ok := strings.CutPrefix(s, "−"); ok {
+		return "-" + rest
+	}
+	return s
 }
 
 // number takes a decimal number or a (mixed) fraction off the front of s.
@@ -61,10 +76,13 @@ func number(s string) (float64, string, error) {
 	if err != nil {
 		return 0, s, err
 	}
+	if math.IsInf(a, 0) {
+		return 0, s, errors.New("not a finite number")
+	}
 	if strings.HasPrefix(rest, "/") {
 		b, r, err := decimal(rest[1:])
-		if err != nil || b == 0 {
-			return 0, s, fmt.Errorf("%q: not a fraction", s)
+		if err != nil || b == 0 || !digit(rest[1:]) {
+			return 0, s, errors.New("not a fraction")
 		}
 		return a / b, r, nil
 	}
@@ -73,14 +91,17 @@ func number(s string) (float64, string, error) {
 		b, r, err := decimal(t)
 		if err == nil && strings.HasPrefix(r, "/") {
 			c, r, err := decimal(r[1:])
-			if err == nil && c != 0 {
-				return a + b/c, r, nil
+			if err == nil && c > 0 {
+				return a + math.Copysign(b/c, a), r, nil
 			}
 		}
 	}
 	return a, rest, nil
 }
 
+func digit(s string) bool { return s != "" && s[0] >= '0' && s[0] <= '9' }
+
+// decimal takes a decimal number off the front of s.
 func decimal(s string) (float64, string, error) {
 	i := 0
 	if i < len(s) && (s[i] == '-' || s[i] == '+') {
@@ -108,9 +129,9 @@ func decimal(s string) (float64, string, error) {
 	v, err := strconv.ParseFloat(s[:i], 64)
 	if err != nil {
 		if i > 0 && errors.Is(err, strconv.ErrRange) {
-			return 0, s, fmt.Errorf("%q: not a finite number", s)
+			return 0, s, errors.New("not a finite number")
 		}
-		return 0, s, fmt.Errorf("%q: no number", s)
+		return 0, s, errors.New("does not begin with a number")
 	}
 	return v, s[i:], nil
 }
@@ -118,10 +139,18 @@ func decimal(s string) (float64, string, error) {
 // ParseRange reads "25 .. 250 pF", "25 pF .. 250 pF" or a single value. A unit
 // on the upper end serves the lower one too.
 func ParseRange(text string) (Range, error) {
+	if m := notRange.FindStringSubmatch(strings.TrimSpace(text)); m != nil {
+		if _, err := Parse(text); err != nil {
+			return Range{}, &Mistake{quoted(text) + ": two dots stand between the ends of a range", strings.TrimSpace(m[1]) + " .. " + m[2]}
+		}
+	}
 	lo, hi, found := strings.Cut(text, "..")
 	if !found {
 		v, err := Parse(text)
 		return Range{v.SI, v.SI, v.Dimension}, err
+	}
+	if strings.TrimSpace(lo) == "" || strings.TrimSpace(hi) == "" {
+		return Range{}, fmt.Errorf("%s: a range has two ends", quoted(text))
 	}
 	h, err := Parse(hi)
 	if err != nil {
@@ -129,17 +158,16 @@ func ParseRange(text string) (Range, error) {
 	}
 	l, err := Parse(lo)
 	if errors.Is(err, ErrNoUnit) {
-		_, rest, _ := number(strings.TrimSpace(strings.TrimPrefix(strings.TrimSpace(hi), "±")))
-		l, err = Parse(strings.TrimSpace(lo) + " " + strings.TrimSpace(rest))
+		l, err = Parse(strings.TrimSpace(lo) + " " + h.Unit)
 	}
 	if err != nil {
 		return Range{}, err
 	}
 	if l.Dimension != h.Dimension {
-		return Range{}, fmt.Errorf("%q: the two ends are of different kinds, %s and %s", text, l.Name(), h.Name())
+		return Range{}, fmt.Errorf("%s: the two ends are of different kinds, %s and %s", quoted(text), l.Name(), h.Name())
 	}
 	if l.SI > h.SI {
-		return Range{}, fmt.Errorf("%q: the lower end is above the upper one", text)
+		return Range{}, &Mistake{quoted(text) + ": the lower end is above the upper one", strings.TrimSpace(hi) + " .. " + strings.TrimSpace(lo)}
 	}
 	return Range{l.SI, h.SI, l.Dimension}, nil
 }

@@ -70,12 +70,15 @@ func init() {
 	define(Permeability, 1, 0, true, "H/m")
 	define(ResistPerLength, 1, 0, true, "Ω/m", "ohm/m")
 	define(HeatCapacity, 1, 0, false, "J/(kg·K)")
+	define(Velocity, 1, 0, false, "m·s⁻¹", "m/s")
 	define(ThermalResist, 1, 0, false, "K/W", "°C/W")
 	define(Action, 1, 0, true, "A²s")
 	define(Pure, 1, 0, false, "")
 	define(Pure, 0.01, 0, false, "%")
 	define(Pure, 1e-6, 0, false, "ppm")
-	define(Pure, 1, 0, false, "dB", "dBi", "dBd")
+	define(Pure, 1, 0, false, "dB")
+	define(Pure, 1, 0, false, "dBi")
+	define(Pure, 1, 2.15, false, "dBd") // over a half-wave dipole, whose gain is 2.15 dBi
 	define(Pure, 1, 0, false, "turns", "turn")
 	define(Pure, math.Pi/180, 0, false, "°", "deg")
 }

@@ -4,6 +4,7 @@ import (
 	"embed"
 	"fmt"
 	"io/fs"
+	"math"
 	"path"
 	"slices"
 	"sort"
@@ -180,6 +181,31 @@ func (t *Type) ColumnsEach() []Column {
 		out[i] = c.Each()
 	}
 	return out
+}
+
+// WorstError returns the greatest relative error of the model among the firm,
+// unpinned published figures of a quantity ("output", "grid current", "driving
+// impedance", "idle current", "drive power" …) [1]: what the model may be
+// trusted with for this type. False where nothing firm is published.
+func (t *Type) WorstError(quantity string) (float64, bool) {
+	worst, found := 0.0, false
+	for _, r := range t.Residuals {
+		if r.Quantity == quantity && r.Mark != Weak && !r.Pinned {
+			worst, found = math.Max(worst, math.Abs(r.Error)), true
+		}
+	}
+	return worst, found
+}
+
+// FundamentalRatio returns I_p1/I_p0 that plate current, output and load of a
+// column imply [1]: sqrt(2·P_out/R)/I. False where one of them is not known.
+// A class AB or B pulse lies between about 1.4 and 1.65.
+func (c Column) FundamentalRatio() (float64, bool) {
+	c = c.Each()
+	if !c.Output.Known || !c.PlateLoad.Known || !c.PlateCurrent.Known {
+		return 0, false
+	}
+	return math.Sqrt(2*c.Output.Value/c.PlateLoad.Value) / c.PlateCurrent.Value, true
 }
 
 // ScreenShare is the share of the grid current that the screen of a tetrode

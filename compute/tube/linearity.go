@@ -62,7 +62,7 @@ func TwoTone(m Model, nominal Point, sourceResistance float64) (Products, error)
 		return Products{}, err
 	}
 	// output amplitude as an odd function of cos φ: odd harmonics of φ
-	const n = 40
+	const n = 32
 	var c [8]float64
 	for k := range n {
 		phi := (float64(k) + 0.5) * math.Pi / 2 / n
@@ -107,11 +107,16 @@ func (s *source) at(level float64) Conditions {
 	load := s.nominal.PlateLoad
 	c.DriveVoltage = level * s.nominal.DriveVoltage
 	c.PlateSwing = level * s.nominal.PlateSwing
+	e := level * s.e
+	if s.newton(&c, e, load) {
+		return c
+	}
+	c.DriveVoltage = level * s.nominal.DriveVoltage
+	c.PlateSwing = level * s.nominal.PlateSwing
 	if s.rs == 0 {
 		s.l.settle(&c, load, fine)
 		return c
 	}
-	e := level * s.e
 	lo, hi := 0.0, e // the cathode voltage lies below that of the source
 	for range 60 {
 		f, ds := s.l.evaluate(&c, load, fine)
@@ -135,4 +140,34 @@ func (s *source) at(level float64) Conditions {
 	}
 	s.l.settle(&c, load, fine)
 	return c
+}
+
+// newton solves source and load together from where c stands.
+func (s *source) newton(c *Conditions, e, load float64) bool {
+	last := math.Inf(1)
+	for range 12 {
+		f := s.l.sweep(c, fine)
+		f1 := c.DriveVoltage + s.rs*(f.p1+f.g1) - e
+		f2 := c.PlateSwing - load*f.p1
+		n := math.Abs(f1)/e + math.Abs(f2)/c.PlateVoltage
+		if n < 1e-11 {
+			return true
+		}
+		if n > last {
+			return false
+		}
+		last = n
+		a, b := 1+s.rs*(f.p1d+f.g1d), s.rs*(f.p1s+f.g1s)
+		p, q := -load*f.p1d, 1-load*f.p1s
+		det := a*q - b*p
+		if det == 0 {
+			return false
+		}
+		c.DriveVoltage -= (f1*q - b*f2) / det
+		c.PlateSwing -= (a*f2 - p*f1) / det
+		if !(c.DriveVoltage > 0 && c.PlateSwing > 0) {
+			return false
+		}
+	}
+	return false
 }

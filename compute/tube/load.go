@@ -24,20 +24,29 @@ func WithLoad(m Model, plateVoltage, bias, driveVoltage, load float64) (Point, e
 }
 
 // ForOutputWithLoad returns the operating point that gives output [W] into a
-// plate load [Ω]. The error is an *UnreachableError when more drive no longer
-// raises the output, or drives the plate below ground.
+// plate load [Ω]. The error is an *UnreachableError when the swing this takes,
+// sqrt(2·P_out·R), would drive the plate below ground.
 func ForOutputWithLoad(m Model, plateVoltage, bias, output, load float64) (Point, error) {
-	return fixedLoad(m, plateVoltage, bias, load, outputTarget(output))
+	if !usable(plateVoltage, output, load) {
+		return Point{}, errConditions
+	}
+	floor := plateVoltage - math.Sqrt(2*output*load)
+	if floor < 0 {
+		return Point{}, &UnreachableError{What: "output", Unit: "W", Wanted: output, Limit: square(plateVoltage) / 2 / load,
+			Boundary: fmt.Sprintf("with %.0f V on a plate load of %.0f Ω and the plate no lower than ground", plateVoltage, load)}
+	}
+	return fixedSwing(m, plateVoltage, bias, floor, outputTarget(output), false)
 }
 
 // ForPlateCurrentWithLoad returns the operating point with the DC plate
-// current [A] into a plate load [Ω]; errors as ForOutputWithLoad.
+// current [A] into a plate load [Ω]. The error is an *UnreachableError when more
+// drive no longer raises the current, or drives the plate below ground.
 func ForPlateCurrentWithLoad(m Model, plateVoltage, bias, plateCurrent, load float64) (Point, error) {
 	return fixedLoad(m, plateVoltage, bias, load, currentTarget(plateCurrent))
 }
 
 // ForDriveWithLoad returns the operating point that takes drivePower [W] with
-// a plate load [Ω]; errors as ForOutputWithLoad.
+// a plate load [Ω]; errors as ForPlateCurrentWithLoad.
 func ForDriveWithLoad(m Model, plateVoltage, bias, drivePower, load float64) (Point, error) {
 	return fixedLoad(m, plateVoltage, bias, load, driveTarget(drivePower))
 }

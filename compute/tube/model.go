@@ -96,12 +96,12 @@ func (l *law) at(vg, vp float64) (r static) {
 	z := v * l.perS
 	u, slope := v, 1.0
 	switch {
-	case z < -40:
+	case z < -30:
 		return r
 	case z < -15: // ln(1+e) = e − e²/2
 		e := math.Exp(z)
 		u, slope = l.s*e*(1-0.5*e), e*(1-e)
-	case z < 24: // beyond, u = v within 1e-10·s
+	case z < 20: // beyond, u = v within 2e-9·s
 		e := 1 + math.Exp(z)
 		u, slope = l.s*math.Log(e), 1-1/e
 	}

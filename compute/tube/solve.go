@@ -94,7 +94,7 @@ func fixedSwing(m Model, vb, bias, floor float64, t target, checked bool) (Point
 	if e := belowIdle(m, &c, t); e != nil {
 		return Point{}, e
 	}
-	if !l.findDrive(&c, t, 0, math.Max(bias, 0)+50) {
+	if !l.findDrive(&c, t, 0, firstDrive(m, &c, t)) {
 		return Point{}, fmt.Errorf("%s of %.4g %s: no drive was found", t.what, t.want, t.unit)
 	}
 	if limit := bias + floor; checked && c.DriveVoltage > limit {
@@ -105,6 +105,21 @@ func fixedSwing(m Model, vb, bias, floor float64, t target, checked bool) (Point
 			Boundary: fmt.Sprintf("with the plate going down to %.0f V and the grid no more positive than that", floor)}
 	}
 	return At(m, c), nil
+}
+
+// firstDrive guesses the drive from the crest: a class AB pulse has about
+// twice its fundamental and three times its mean for a peak.
+func firstDrive(m Model, c *Conditions, t target) float64 {
+	var crest float64
+	switch t.what {
+	case "output":
+		crest = 2.2 * 2 * t.want / c.PlateSwing
+	case "plate current":
+		crest = 3.4 * t.want
+	default:
+		return math.Max(c.BiasVoltage, 0) + 50
+	}
+	return math.Max(c.BiasVoltage+m.GridVoltage(crest, 1.3*(c.PlateVoltage-c.PlateSwing)), 1)
 }
 
 func usable(v ...float64) bool {
@@ -133,10 +148,10 @@ func belowIdle(m Model, c *Conditions, t target) error {
 func (l *law) findDrive(c *Conditions, t target, load, start float64) bool {
 	c.DriveVoltage = start
 	for _, y := range [...]*cycle{coarse, fine} {
-		// where Newton's next step falls below 1e-11 it need not be checked
-		tol := 3e-6
+		// so near, the next Newton step lands within about 1e-8 unchecked
+		tol := 1.5e-4
 		if y == coarse {
-			tol = 1e-4
+			tol = 1e-3
 		}
 		lo, hi := 0.0, math.Inf(1)
 		done := false

@@ -16,9 +16,11 @@ const (
 	lineHeight = 15.0
 	// glyphWidth is the average advance of a glyph in ems. The digits of the
 	// usual sans-serif faces are 0.556 em wide, capitals about 0.67 em, small
-	// letters about 0.5 em; 0.62 em leaves room for the bold designators.
-	glyphWidth = 0.62
-	labelGlyph = 11 // longest line of a value
+	// letters about 0.5 em; 0.6 em and an extra for the line leave room for
+	// the bold designators and for lines of capitals only.
+	glyphWidth = 0.60
+	lineExtra  = 0.25 // em
+	labelGlyph = 11   // longest line of a value
 	labelGap   = 6.0
 	margin     = 18.0
 )
@@ -209,7 +211,7 @@ func textElement(line string, x, y float64, anchor, extra string) string {
 }
 
 func textWidth(line string) float64 {
-	return float64(utf8.RuneCountInString(line)) * glyphWidth * textSize
+	return (float64(utf8.RuneCountInString(line))*glyphWidth + lineExtra) * textSize
 }
 
 func textBox(lines []string, x, y float64, anchor string) box {

@@ -247,7 +247,7 @@ func (d *deck) plates() {
 	}
 	x += 35
 	d.flagAt(run.to(x), "HV+", "from supply")
-	d.danger(x+13, plateY-26, "HV danger")
+	d.danger(x+13, plateY-32, "HV danger")
 }
 
 // flagAt ends a wire in a connector to the other sheet.
@@ -335,18 +335,18 @@ func (d *deck) inputPis(from point) point {
 
 // cathodes draws the leads of filaments or cathodes and what feeds them.
 func (d *deck) cathodes(hotX float64) {
-	left, last := math.Min(tubeX, hotX), d.lastTube()
+	last := d.lastTube()
 	k := d.a.Cathode
 	if d.a.Tubes.DirectlyHeated {
 		x := math.Max(last+176, hotX+90)
 		choke := d.part(bifilarChoke, k.Choke, x, (bus1Y+bus2Y)/2, standing, above)
-		start := left
+		start1, start2 := tubeX-12, math.Min(tubeX+12, hotX)
 		if k.PinTie != nil {
-			start = 56
-			d.part(capacitor, *k.PinTie, start, (bus1Y+bus2Y)/2, standing, right)
+			start1, start2 = 56, 56
+			d.part(capacitor, *k.PinTie, 56, (bus1Y+bus2Y)/2, standing, right)
 		}
-		d.wire(point{start, bus1Y}, choke.pin("hot1"))
-		d.wire(point{start, bus2Y}, choke.pin("hot2"))
+		d.wire(point{start1, bus1Y}, choke.pin("hot1"))
+		d.wire(point{start2, bus2Y}, choke.pin("hot2"))
 		d.drop("filament1", bus1Y)
 		d.drop("filament2", bus2Y)
 		centre := d.filamentSupply(choke.pin("cold1"), choke.pin("cold2"), true)
@@ -361,10 +361,7 @@ func (d *deck) cathodes(hotX float64) {
 	d.drop("heater2", bus1Y+26)
 	d.drop("cathode", bus2Y)
 	d.filamentSupplyBuses(x)
-	start := point{left, bus2Y}
-	if hotX > tubeX {
-		start.x = tubeX - 16
-	}
+	start := point{math.Min(tubeX-16, hotX), bus2Y}
 	turn := x - 70
 	d.wire(start, point{turn, bus2Y}, point{turn, 806})
 	run := &line{d.canvas, point{turn, 806}}
@@ -414,7 +411,7 @@ func (d *deck) filamentSupply(lead1, lead2 point, tapped bool) point {
 	for i, pin := range []string{"p1", "p2"} {
 		p := t.pin(pin)
 		d.wire(p, p.plus(32, 0))
-		d.flagAt(p.plus(32, 0), []string{"FIL 1", "FIL 2"}[i], "supply")
+		d.flagAt(p.plus(32, 0), []string{"FIL 1", "FIL 2"}[i], "from supply")
 	}
 	if !tapped {
 		return point{}
@@ -473,5 +470,5 @@ func (d *deck) cathodeReturn(p point, x float64) {
 	}
 	end := p.plus(0, 20)
 	d.wire(p, end, end.plus(30, 0))
-	d.flagAt(end.plus(30, 0), "CATHODE RETURN", "supply")
+	d.flagAt(end.plus(30, 0), "Cathode return", "to supply")
 }

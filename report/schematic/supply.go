@@ -26,6 +26,9 @@ func drawSupply(a Amplifier) *canvas {
 	d := &power{newCanvas(), a, 0}
 	plan := stringPlan(len(a.Supply.Capacitors), a.Supply.Rectifier == Doubler)
 	d.low = math.Max(lowRailY, railY+stageMin*float64(max(len(plan), len(multiplierPlan(a.Metering)))))
+	if a.Supply.Rectifier == Doubler {
+		d.low = math.Max(d.low, 2*neutralY-railY) // the middle of the string faces the secondary
+	}
 	x := d.mains()
 	d.highVoltage(x, plan)
 	d.control()
@@ -62,7 +65,7 @@ func (d *power) mains() float64 {
 			y = 340
 		}
 		d.wire(p, point{x, y}, point{x + 16, y})
-		d.flagAt(point{x + 16, y}, []string{"FIL 1", "FIL 2"}[i], "RF deck")
+		d.flagAt(point{x + 16, y}, []string{"FIL 1", "FIL 2"}[i], "to RF deck")
 	}
 	if s.StepStart != nil {
 		x += 80
@@ -157,7 +160,7 @@ func (d *power) highVoltage(x float64, plan []int) {
 		d.wire(s2, point{corner.x, neutralY}, corner, m)
 	}
 	if len(s.Equalizers) > 0 {
-		x += space - 4
+		x += space - 2
 		d.equalizers(x, plan, joints)
 	}
 	if s.Bleeder != nil {
@@ -172,10 +175,10 @@ func (d *power) highVoltage(x float64, plan []int) {
 	}
 	x += 80
 	d.wire(point{a, railY}, point{x, railY})
-	d.flagAt(point{x, railY}, "HV+", "RF deck")
-	d.danger(x+13, railY-26, "HV danger")
+	d.flagAt(point{x, railY}, "HV+", "to RF deck")
+	d.danger(x+13, railY-32, "HV danger")
 	d.wire(point{negative, d.low}, point{x - 80, d.low})
-	d.text(negative+8, d.low+6, "start", "NEGATIVE RAIL")
+	d.text(negative+8, d.low+6, "start", "Negative rail")
 	d.meters(negative)
 }
 
@@ -202,23 +205,24 @@ func stringPlan(n int, halves bool) []int {
 func (d *power) capacitors(x float64, plan []int) []point {
 	step := (d.low - railY) / float64(len(plan))
 	joints := []point{{x, railY}}
-	for i, index := range plan {
+	for i := range plan {
 		top := point{x, math.Round(railY + step*float64(i))}
 		end := point{x, math.Round(railY + step*float64(i+1))}
-		d.stage(capacitor, d.a.Supply.Capacitors, index, top, end)
+		d.stage(capacitor, d.a.Supply.Capacitors, plan, i, top, end)
 		joints = append(joints, end)
 	}
 	d.danger(x-26, railY-20, "HV danger")
 	return joints
 }
 
-// stage draws one part of a string, or the sign for the parts left out.
-func (d *power) stage(s symbol, parts []Part, index int, top, end point) {
+// stage draws entry i of a string, or the sign for the parts left out.
+func (d *power) stage(s symbol, parts []Part, plan []int, i int, top, end point) {
+	index := plan[i]
 	y := math.Round((top.y + end.y) / 2)
 	var k *device
 	if index < 0 {
 		k = d.put(gap, "", top.x, y, standing)
-		d.text(k.body.x1+labelGap, y-lineHeight/2, "start", fmt.Sprintf("%d in all", len(parts)))
+		d.text(k.body.x1+labelGap, y-lineHeight/2, "start", fmt.Sprintf("%d more", plan[i+1]-plan[i-1]-1))
 	} else {
 		k = d.part(s, parts[index], top.x, y, standing, right)
 	}
@@ -227,9 +231,9 @@ func (d *power) stage(s symbol, parts []Part, index int, top, end point) {
 }
 
 func (d *power) equalizers(x float64, plan []int, joints []point) {
-	for i, index := range plan {
+	for i := range plan {
 		top, end := point{x, joints[i].y}, point{x, joints[i+1].y}
-		d.stage(resistor, d.a.Supply.Equalizers, index, top, end)
+		d.stage(resistor, d.a.Supply.Equalizers, plan, i, top, end)
 		if i > 0 {
 			d.wire(joints[i], top)
 		}
@@ -252,11 +256,11 @@ func (d *power) voltmeter(x float64) {
 	}
 	plan := multiplierPlan(m)
 	step := (d.low - railY) / float64(len(plan))
-	for i, index := range plan {
+	for i := range plan {
 		top := point{x, math.Round(railY + step*float64(i))}
 		end := point{x, math.Round(railY + step*float64(i+1))}
 		if i < len(plan)-1 {
-			d.stage(resistor, m.Multiplier, index, top, end)
+			d.stage(resistor, m.Multiplier, plan, i, top, end)
 			continue
 		}
 		k := d.instrument("V", *m.Voltmeter, x, math.Round((top.y+end.y)/2), standing, right)
@@ -291,7 +295,7 @@ func (d *power) meters(x float64) {
 	d.text(x+18, y+52, "start", "+") // current flows from the cathode return to the rail
 	node := run.to(x + 60)
 	d.wire(node, node.plus(0, 150), node.plus(16, 150))
-	d.flagAt(node.plus(16, 150), "CATHODE RETURN", "RF deck")
+	d.flagAt(node.plus(16, 150), "Cathode return", "from RF deck")
 	x += 120
 	d.shuntMeter(run, m.GridShunt, m.GridMeter, x)
 	d.text(x-18, y+52, "end", "+")

@@ -47,9 +47,9 @@ var (
 
 	inductor = twoTerminal("inductor", 7, 20, path("M0 -20a5 5 0 0 1 0 10a5 5 0 0 1 0 10a5 5 0 0 1 0 10a5 5 0 0 1 0 10"))
 
-	// adjustableInductor is a coil with a movable core.
+	// adjustableInductor is a coil with a movable core; its arrow rises when it lies.
 	adjustableInductor = twoTerminal("adjustable inductor", 16, 20,
-		path("M0 -20a5 5 0 0 1 0 10a5 5 0 0 1 0 10a5 5 0 0 1 0 10a5 5 0 0 1 0 10 M-13 14L13 -13")+filled("M16 -16L13 -8L8 -13Z"))
+		path("M0 -20a5 5 0 0 1 0 10a5 5 0 0 1 0 10a5 5 0 0 1 0 10a5 5 0 0 1 0 10 M-13 -14L13 13")+filled("M16 16L13 8L8 13Z"))
 
 	// diodeUp conducts from terminal b (bottom) to terminal a (top).
 	diodeUp   = twoTerminal("diode", 10, 9, path("M0 -9L-9 8H9Z M-9 -9H9 M0 -9V9"))

@@ -138,6 +138,15 @@ func (l *law) settle(c *Conditions, load float64, y *cycle) phasors {
 			hi = x
 		}
 		next := x - r/(1-load*f.p1s)
+		if math.Abs(r) <= 1e-6*x && next > 0 {
+			// the last step is too short to need another look
+			dx := next - x
+			c.PlateSwing = next
+			f.p0 += f.p0s * dx
+			f.p1 += f.p1s * dx
+			f.g1 += f.g1s * dx
+			return f
+		}
 		if !(next > lo && next < hi) {
 			if math.IsInf(hi, 1) {
 				next = x + 0.5*c.PlateVoltage

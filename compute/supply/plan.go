@@ -1,0 +1,294 @@
+// Package supply is the stage of the high-voltage supply: transformer,
+// rectifier, filter bank, bleeders, step start and mains circuit.
+//
+// It assumes a tube load that draws constant current (the plate current) beside
+// the bleeders as a resistor; ideal diodes (their forward drop, some volts in
+// thousands, is shown and left out) behind one resistance at the secondary; no
+// leakage inductance; a transformer core that does not saturate (the inrush of
+// the core itself comes on top of the currents shown). The multiplier string
+// of the voltmeter draws less than a milliampere and is left out of the load,
+// and the drop in the meter shunts of the negative lead (tenths of a volt) is
+// neglected. The mains is a sine.
+package supply
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/preferred"
+	"anodebook/compute/rectifier"
+	"anodebook/spec"
+)
+
+// What is assumed where the spec is silent; each is listed where it is used.
+const (
+	assumedRegulation = 0.06 // transformer of about a kilowatt, resistive load (common practice)
+	rippleWanted      = 0.05 // peak to peak over plate voltage, by the hand formula, at full output
+	capacitorRating   = 450  // the common electrolytic [V]
+	resistorTolerance = 0.05 // bleeders and equalisers
+	dischargeWanted   = 30.0 // time to 60 V that the bleeders are chosen for [s]
+	bleederShare      = 0.05 // greatest share of the plate input that the bleeders may burn
+	reverseFactor     = 2.0  // reverse rating of a diode string over the peak reverse voltage
+	reverseSpread     = 1.2  // the worst diode of a string over the mean
+	diodeDrop         = 0.8  // one silicon diode at some amperes [V]
+	surgeFactor       = 1.10 // surge voltage of an electrolytic above 315 V over its rating
+)
+
+// Plan is a supply whose parts all have values, given or chosen.
+type Plan struct {
+	// Supply is the supply without the tubes: LoadResistance is that of the
+	// bleeders, LoadCurrent 0; SecondaryVoltage holds at the nominal mains.
+	Supply rectifier.Supply
+	// Bank is the filter bank with the resistors across it.
+	Bank rectifier.CapacitorString
+	// PerCapacitor says that one bleeder lies across each capacitor;
+	// otherwise Bleeders in series lie across the whole bank.
+	PerCapacitor    bool
+	Bleeders        int     // in series, >= 1
+	BleederEach     float64 // [Ω]
+	CapacitorRating float64 // rated voltage of one capacitor, given or chosen [V]
+	DiodesPerLeg    int     // in series
+	Glitch          float64 // glitch resistor between bank and plates [Ω]
+	Regulation      float64 // of the transformer, where no winding resistance is known; else 0
+	Windings        float64 // resistance of the windings at the secondary [Ω]
+	MainsResistance float64 // mains circuit, seen at the secondary [Ω]
+	Ratio           float64 // no-load secondary (half) voltage over mains voltage
+	TransformerOwn  bool    // the builder gave the transformer's voltage
+	Wanted          float64 // loaded plate voltage asked for [V]
+	PlateCurrent    float64 // for which the plan was made, all tubes [A]
+	Tolerance       float64 // of the mains, fraction
+}
+
+// Loaded returns the plate voltage, plate to ground [V], in the steady state
+// with the tubes drawing plateCurrent [A, >= 0] from the nominal mains:
+// mean filter voltage less the drop in the glitch resistor.
+func (p Plan) Loaded(plateCurrent float64) (float64, error) {
+	r, err := p.State(plateCurrent, 1)
+	if err != nil {
+		return 0, err
+	}
+	return r.Voltage - plateCurrent*p.Glitch, nil
+}
+
+// State returns the steady state with the tubes drawing plateCurrent [A] and
+// the mains at a fraction of its nominal voltage.
+func (p Plan) State(plateCurrent, mains float64) (rectifier.Result, error) {
+	s := p.Supply
+	s.SecondaryVoltage *= mains
+	s.LoadCurrent = plateCurrent
+	r, err := rectifier.SteadyState(s)
+	if err != nil {
+		return r, fmt.Errorf("the supply cannot carry %.3g A from a secondary of %.4g V with %.3g Ω in series: %w", plateCurrent, s.SecondaryVoltage, s.SourceResistance, err)
+	}
+	return r, nil
+}
+
+// HighestVoltage returns the filter voltage with no load at all on the highest
+// mains [V]: what capacitors, chokes and the meter string must stand.
+func (p Plan) HighestVoltage() float64 { return p.Supply.NoLoadVoltage() * (1 + p.Tolerance) }
+
+// Prepare chooses whatever the spec leaves open, for a plate voltage [V] at a
+// plate current [A, all tubes] behind a glitch resistor [Ω]. Without a
+// transformer voltage in the spec the secondary is sized so that the loaded
+// plate voltage is met exactly. It enters nothing into any ledger.
+func Prepare(s *spec.Spec, wantedPlateVoltage, plateCurrent, glitch float64) (Plan, error) {
+	if !(wantedPlateVoltage > 0) || !(plateCurrent > 0) || !(glitch >= 0) {
+		return Plan{}, fmt.Errorf("supply: a plate voltage of %g V at %g A behind %g Ω cannot be planned", wantedPlateVoltage, plateCurrent, glitch)
+	}
+	sp := &s.Supply
+	p := Plan{
+		Glitch: glitch, Wanted: wantedPlateVoltage, PlateCurrent: plateCurrent,
+		Tolerance: sp.Mains.Tolerance.SI, TransformerOwn: sp.Transformer.Voltage.Given,
+	}
+	p.Supply.Circuit = circuits[sp.Rectifier.Value]
+	p.Supply.MainsFrequency = sp.Mains.Frequency.SI
+	factor := math.Sqrt2
+	if p.Supply.Circuit == rectifier.Doubler {
+		factor *= 2
+	}
+	filter := wantedPlateVoltage + plateCurrent*glitch
+	if p.TransformerOwn {
+		p.Supply.SecondaryVoltage = sp.Transformer.Voltage.SI
+		if sp.Transformer.PrimaryVoltage.Given {
+			p.Supply.SecondaryVoltage *= sp.Mains.Voltage.SI / sp.Transformer.PrimaryVoltage.SI
+		}
+		p.chooseBank(sp)
+		return p, p.solveSource(sp, 0, 1e-11)
+	}
+	// A first, coarse secondary to choose bank and bleeders by, then the
+	// exact one with them in place.
+	p.Supply.SecondaryVoltage = 1.12 * filter / factor
+	for _, tolerance := range [...]float64{1e-3, 1e-11} {
+		p.chooseBank(sp)
+		if err := p.solveSource(sp, filter, tolerance); err != nil {
+			return p, err
+		}
+	}
+	return p, nil
+}
+
+var circuits = map[string]rectifier.Circuit{"bridge": rectifier.Bridge, "centre-tap": rectifier.CentreTap, "doubler": rectifier.Doubler}
+
+// solveSource finds the source resistance and, where filter [V] is positive,
+// the secondary voltage that gives this mean filter voltage at the plan's
+// plate current: both by substitution, which converges within some ten steps
+// because the winding current hardly depends on either.
+func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
+	s := p.Supply
+	s.LoadCurrent = p.PlateCurrent
+	if s.SourceResistance == 0 {
+		s.SourceResistance = 0.02 * s.SecondaryVoltage / p.PlateCurrent
+	}
+	given := sp.Transformer.PrimaryResistance.Given || sp.Transformer.SecondaryResistance.Given
+	for range 200 {
+		r, err := rectifier.SteadyState(s)
+		if err == rectifier.ErrOverload && filter > 0 {
+			s.SecondaryVoltage *= 1.2
+			continue
+		}
+		if err != nil {
+			return fmt.Errorf("the plate transformer of %.4g V cannot supply %.3g A (source resistance %.3g Ω): %w", s.SecondaryVoltage, p.PlateCurrent, s.SourceResistance, err)
+		}
+		oldV, oldR := s.SecondaryVoltage, s.SourceResistance
+		if filter > 0 {
+			s.SecondaryVoltage *= filter / r.Voltage
+		}
+		p.Ratio = s.SecondaryVoltage / sp.Mains.Voltage.SI
+		p.MainsResistance = sp.Mains.Resistance.SI * p.Ratio * p.Ratio
+		if given {
+			p.Windings = windings(&sp.Transformer, p.Ratio)
+		} else {
+			p.Regulation = assumedRegulation
+			if sp.Transformer.Regulation.Given {
+				p.Regulation = sp.Transformer.Regulation.SI
+			}
+			rated := r.SecondaryCurrent
+			if sp.Transformer.Power.Given {
+				rated = sp.Transformer.Power.SI / s.SecondaryVoltage
+				if s.Circuit == rectifier.CentreTap {
+					rated /= 2
+				}
+			}
+			p.Windings = rectifier.RegulationResistance(p.Regulation, s.SecondaryVoltage, rated)
+		}
+		s.SourceResistance = p.Windings + p.MainsResistance
+		if math.Abs(s.SecondaryVoltage-oldV) < tolerance*oldV && math.Abs(s.SourceResistance-oldR) < tolerance*oldR {
+			s.LoadCurrent = 0
+			p.Supply = s
+			return nil
+		}
+	}
+	return fmt.Errorf("no transformer was found that gives %.4g V at %.3g A", filter, p.PlateCurrent)
+}
+
+// windings returns the resistance of both windings at the secondary [Ω]. Where
+// only one was measured the other is taken to lose as much.
+func windings(t *spec.Transformer, turns float64) float64 {
+	reflected := t.PrimaryResistance.SI * turns * turns
+	switch {
+	case !t.SecondaryResistance.Given:
+		return 2 * reflected
+	case !t.PrimaryResistance.Given:
+		return 2 * t.SecondaryResistance.SI
+	}
+	return t.SecondaryResistance.SI + reflected
+}
+
+// halves returns how many strings of the given count lie in series.
+func (p *Plan) halves() int {
+	if p.Supply.Circuit == rectifier.Doubler {
+		return 2
+	}
+	return 1
+}
+
+// chooseBank chooses capacitors, bleeders and diodes for the secondary voltage
+// in the plan.
+func (p *Plan) chooseBank(sp *spec.Supply) {
+	highest, halves := p.HighestVoltage(), p.halves()
+	c := &sp.Capacitors
+	p.CapacitorRating = capacitorRating
+	if c.Voltage.Given {
+		p.CapacitorRating = c.Voltage.SI
+	}
+	if c.Count.Given {
+		p.Bank.Count = c.Count.N * halves
+	} else {
+		p.Bank.Count = capacitorsNeeded(highest, p.CapacitorRating, c.Tolerance.SI, sharedFactor, halves)
+	}
+	if c.Capacitance.Given {
+		p.Bank.Capacitance = c.Capacitance.SI
+	} else {
+		total := p.PlateCurrent / (2 * p.Supply.MainsFrequency * rippleWanted * p.Wanted)
+		p.Bank.Capacitance = preferred.E12.Up(total * float64(p.Bank.Count))
+	}
+	p.Supply.Capacitance = p.Bank.Capacitance / float64(p.Bank.Count/halves)
+	p.chooseBleeders(sp)
+	perLeg := p.Supply.DiodeReverseVoltage() * (1 + p.Tolerance)
+	p.DiodesPerLeg = sp.Diodes.Count.N
+	if !sp.Diodes.Count.Given {
+		p.DiodesPerLeg = int(math.Ceil(reverseFactor*perLeg/sp.Diodes.Voltage.SI - 1e-9))
+	}
+}
+
+// sharedFactor is the margin kept over the voltage of the worst capacitor when
+// the bank is chosen: the default of margins.voltage.
+const sharedFactor = 1.25
+
+// capacitorsNeeded returns the smallest count (a multiple of halves) with
+// which no capacitor exceeds its rating by the margin in the long run (worst
+// resistor), nor its surge voltage at switch-on (worst capacitance).
+func capacitorsNeeded(highest, rating, tolerance, margin float64, halves int) int {
+	surge := rating * surgeLimit(rating)
+	for n := halves; ; n += halves {
+		long := highest * worstShare(n, resistorTolerance)
+		quick := highest * worstShare(n, tolerance)
+		if n >= 200 || 1.01*long*margin <= rating && 1.01*quick <= surge {
+			return n
+		}
+	}
+}
+
+// surgeLimit returns surge voltage over rated voltage: electrolytics are made
+// up to about 600 V; film and oil capacitors get no credit.
+func surgeLimit(rating float64) float64 {
+	switch {
+	case rating <= 315:
+		return 1.15
+	case rating <= 600:
+		return surgeFactor
+	}
+	return 1
+}
+
+// worstShare returns the share of the whole voltage that falls on the worst of
+// n elements, its value off by the tolerance one way and all others the other.
+func worstShare(n int, tolerance float64) float64 {
+	return (1 + tolerance) / (1 + tolerance + float64(n-1)*(1-tolerance))
+}
+
+// chooseBleeders chooses arrangement and resistance of the bleeders: 30 s to
+// 60 V, or as fast as 5 % of the plate input in heat allows.
+func (p *Plan) chooseBleeders(sp *spec.Supply) {
+	b := &sp.Bleeders
+	p.Bleeders = p.Bank.Count
+	if b.Count.Given {
+		p.Bleeders = b.Count.N
+	}
+	p.PerCapacitor = p.Bleeders == p.Bank.Count
+	highest := p.HighestVoltage()
+	if b.Resistance.Given {
+		p.BleederEach = b.Resistance.SI
+	} else {
+		r := dischargeWanted / (p.Bank.OutputCapacitance() * math.Log(highest/60))
+		r = math.Max(r, highest*highest/(bleederShare*p.Wanted*p.PlateCurrent))
+		p.BleederEach = preferred.E12.Nearest(r / float64(p.Bleeders))
+	}
+	p.Bank.Equaliser, p.Bank.Bleeder = math.Inf(1), math.Inf(1)
+	if p.PerCapacitor {
+		p.Bank.Equaliser = p.BleederEach
+	} else {
+		p.Bank.Bleeder = p.BleederEach * float64(p.Bleeders)
+	}
+	p.Supply.LoadResistance = p.BleederEach * float64(p.Bleeders)
+}

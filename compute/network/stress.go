@@ -30,10 +30,6 @@ func (t *Tank) Stress(power float64) []Stress {
 	return t.StressAtSWR(power, 1)
 }
 
-// phases is the number of steps in which a mismatched load goes once round
-// the circle of its reflection coefficient.
-const phases = 180
-
 // StressAtSWR gives the greatest voltage, current and heat of each element
 // when the load has the SWR at the worst phase for that figure. Held constant:
 // the settings of the tank, the frequency, and the forward power [W] on the
@@ -41,25 +37,27 @@ const phases = 180
 // load is less, so the figures are an upper bound for a tank that is not
 // retuned; they exceed what the supply allows first of all at the plates.
 // Worst figures of different elements belong to different phases.
+//
+// Exact: with a given forward wave every phasor of the chain is a + b·Γ, whose
+// magnitude over all phases of Γ is at most |a| + |b|·|Γ|.
 func (t *Tank) StressAtSWR(forward, swr float64) []Stress {
 	list := make([]Stress, len(t.Chain.Elements))
+	r := complex(t.Input.LoadResistance, 0)
+	wave := complex(PeakVoltage(forward, t.Input.LoadResistance), 0)
+	rho := ReflectionOfSWR(max(swr, 1))
+	var flat, third twoport.Solution
+	t.Chain.Solve(t.Input.Frequency, r, twoport.LoadVoltage(wave), &flat)
+	const g = 1.0 / 3 // any other reflection coefficient serves: a load of 2R
+	t.Chain.Solve(t.Input.Frequency, 2*r, twoport.LoadVoltage(wave*(1+g)), &third)
+	worst := func(a, b complex128) float64 { return cmplx.Abs(a) + rho*cmplx.Abs((b-a)/g) }
 	for i := range list {
-		list[i].Name = t.Chain.Elements[i].Name
-	}
-	r := t.Input.LoadResistance
-	wave := PeakVoltage(forward, r)
-	rho := ReflectionOfSWR(swr)
-	n := phases
-	if swr <= 1 {
-		rho, n = 0, 1
-	}
-	var s twoport.Solution
-	for k := range n {
-		g := cmplx.Rect(rho, 2*math.Pi*float64(k)/float64(n))
-		load := complex(r, 0) * (1 + g) / (1 - g)
-		t.Chain.Solve(t.Input.Frequency, load, twoport.LoadVoltage(complex(wave, 0)*(1+g)), &s)
-		for i := range list {
-			list[i].raise(s.Elements[i])
+		a, b := &flat.Elements[i], &third.Elements[i]
+		s := &list[i]
+		s.Name = t.Chain.Elements[i].Name
+		s.VoltagePeak, s.CurrentPeak = worst(a.Voltage, b.Voltage), worst(a.Current, b.Current)
+		s.VoltageRMS, s.CurrentRMS = s.VoltagePeak/math.Sqrt2, s.CurrentPeak/math.Sqrt2
+		if a.Power > 0 {
+			s.Power = a.Power * math.Pow(s.CurrentPeak/cmplx.Abs(a.Current), 2)
 		}
 	}
 	return list

@@ -1,0 +1,217 @@
+package tank
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/preferred"
+	"anodebook/compute/source"
+	"anodebook/spec"
+)
+
+// knob is one of the two variable capacitors.
+type knob struct {
+	key, part, name string
+	have            spec.VariableCapacitor
+	at              func(Setting) float64
+	element         string
+}
+
+func (w *worker) knobs() []knob {
+	t := &w.d.Spec.Tank
+	return []knob{
+		{"tune", "C1", "tune capacitor", t.Tune, func(s Setting) float64 { return s.Tune }, "tune"},
+		{"load", "C2", "load capacitor", t.Load, func(s Setting) float64 { return s.Load }, "load"},
+	}
+}
+
+// span is what the knob must cover on the band, [F].
+func (k *knob) span(b *BandResult) (least, centre, greatest float64) {
+	centre = k.at(Setting{Tune: b.Tank.TuneCapacitance, Load: b.Tank.LoadCapacitance})
+	least, greatest = centre, centre
+	for _, e := range b.Edges {
+		least, greatest = math.Min(least, k.at(e)), math.Max(greatest, k.at(e))
+	}
+	return least, centre, greatest
+}
+
+// slack is how far beyond its printed range a capacitor is believed.
+const slack = 1e-6
+
+// padder chooses what to put in parallel so that a capacitor from low to high
+// covers least to greatest: the builder's own pieces first, then the nearest
+// standard value. 0 with ok false: no fixed capacitor does.
+func padder(low, high, least, greatest float64, own []float64) (value float64, given, ok bool) {
+	from, to := greatest-high, least-low
+	if from > to*(1+slack) {
+		return 0, false, false
+	}
+	from, to = from*(1-slack), to*(1+slack)
+	best := math.Inf(1)
+	for set := 1; set < 1<<min(len(own), 8); set++ {
+		sum := 0.0
+		for i := range min(len(own), 8) {
+			if set&(1<<i) != 0 {
+				sum += own[i]
+			}
+		}
+		if sum >= from && sum <= to && sum < best {
+			best = sum
+		}
+	}
+	if !math.IsInf(best, 0) {
+		return best, true, true
+	}
+	for _, series := range []preferred.Series{preferred.E6, preferred.E12, preferred.E24} {
+		if v := series.Nearest((from + to) / 2); v >= from && v <= to {
+			return v, false, true
+		}
+	}
+	return series24(from, to)
+}
+
+func series24(from, to float64) (float64, bool, bool) {
+	v := preferred.E24.Up(from)
+	return v, false, v <= to
+}
+
+var byPadder = ledger.Method{Source: source.CommonPractice,
+	Words: "The standard value that puts the whole band within the capacitor's range, as near the middle of what is allowed as the series permits."}
+
+// capacitors holds the variable capacitors against what the bands need and
+// enters C1, C2, the padders and their dial settings.
+func (w *worker) capacitors(r *Result) {
+	for _, k := range w.knobs() {
+		if k.have.Capacitance.Given {
+			w.fit(r, k)
+		} else {
+			w.size(r, k)
+		}
+	}
+}
+
+func (w *worker) capacitorCaution(k knob) string {
+	if k.key == "tune" {
+		return "Its stator stands at the full RF voltage of the plates; the blocking capacitor C3 keeps the " + desk.Show(w.in.PlateVoltage.Value, "V") +
+			" of direct voltage off it. If C3 shorts, that voltage is on it, on L1 and on the antenna: insulate the shaft, never touch it before the mains plug is out, the wait is over, a meter shows zero and the ground hook is on."
+	}
+	return "RF of hundreds of volts, and the full plate voltage should C3 short and RFC2 be open: the same rule as for C1. An open contact here puts the RF voltage up at once."
+}
+
+func (w *worker) size(r *Result, k knob) {
+	least, greatest := math.Inf(1), 0.0
+	band := ""
+	for i := range r.Bands {
+		lo, _, hi := k.span(&r.Bands[i])
+		least = math.Min(least, lo)
+		if hi > greatest {
+			greatest, band = hi, r.Bands[i].Name
+		}
+	}
+	most := desk.NextUp(greatest*1.05, nil)
+	note := ""
+	if greatest > 10*least {
+		note = fmt.Sprintf("No one capacitor turns from %s to %s: take one that covers the higher bands and switch a padder in on %s. ", desk.Show(least, "F"), desk.Show(most, "F"), band)
+	}
+	w.d.Part(ledger.Part{Designator: k.part, Name: k.name, Value: desk.Show(least, "F") + " .. " + desk.Show(most, "F"), Stage: "tank",
+		Note: note + w.capacitorCaution(k)})
+}
+
+func (w *worker) fit(r *Result, k knob) {
+	d := w.d
+	low, high := k.have.Capacitance.Low, k.have.Capacitance.High
+	where := d.Spec.Where(k.have.Capacitance.Origin)
+	qLow, qHigh := w.minimum, (*ledger.Quantity)(nil)
+	if k.key == "load" {
+		qLow = d.Book.Spec("tank.load_minimum", "least capacitance of the load capacitor", low, "F", where)
+	}
+	qHigh = d.Book.Spec("tank."+k.key+"_maximum", "greatest capacitance of the "+k.name, high, "F", where)
+	d.Part(ledger.Part{Designator: k.part, Name: k.name, Value: desk.Show(low, "F") + " .. " + desk.Show(high, "F"), Stage: "tank",
+		Given: true, Note: w.capacitorCaution(k)})
+	for i := range r.Bands {
+		b := &r.Bands[i]
+		id := "tank." + b.Name + "." + k.key
+		least, centre, greatest := k.span(b)
+		need := d.Get(id + "_capacitance")
+		at := need
+		if greatest > high*(1+slack) {
+			value, own, ok := padder(low, high, least, greatest, k.have.Padders.SI)
+			if !ok {
+				d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: id + "_range", Stage: "tank", Quantities: []string{need.ID},
+					Text: fmt.Sprintf("On %s the %s must go from %s to %s; with its range of %s to %s no padder brings the whole band within reach.",
+						b.Name, k.name, desk.Show(least, "F"), desk.Show(greatest, "F"), desk.Show(low, "F"), desk.Show(high, "F")),
+					Advice: "A capacitor with a wider range, or two padders for the two ends of the band."})
+				continue
+			}
+			fixed := w.padderQuantity(b.Name, k, value, own, need)
+			at = d.Compute(id+"_variable", "left for the "+k.name+" on "+b.Name, remainder, ledger.With{"C_1": need, "C_f": fixed})
+			w.padderPart(b, k, value, own)
+			d.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_padder", Stage: "tank", Quantities: []string{need.ID, fixed.ID},
+				Text: fmt.Sprintf("On %s the %s must reach %s, its range ends at %s: a padder of %s is switched in.",
+					b.Name, k.name, desk.Show(greatest, "F"), desk.Show(high, "F"), desk.Show(value, "F")),
+				Advice: "The padder carries its share of the RF current and the whole RF voltage: see its ratings."})
+		} else if least < low*(1-slack) {
+			w.below(b, k, need, least, centre, low)
+			if centre < low*(1-slack) {
+				continue
+			}
+		}
+		if high > low*(1+slack) {
+			d.Compute(id+"_dial", "dial of the "+k.name+" on "+b.Name+", 0 % all open", dialSetting,
+				ledger.With{"C": at, "C_min": qLow, "C_max": qHigh})
+		}
+	}
+}
+
+// below reports a capacitor that cannot be opened far enough.
+func (w *worker) below(b *BandResult, k knob, need *ledger.Quantity, least, centre, low float64) {
+	f := ledger.Finding{Severity: ledger.Exceeds, ID: need.ID + "_range", Stage: "tank", Quantities: []string{need.ID},
+		Text: fmt.Sprintf("On %s the %s must come down to %s, its minimum is %s.", b.Name, k.name, desk.Show(least, "F"), desk.Show(low, "F")),
+	}
+	switch {
+	case k.key == "load":
+		f.Advice = "Switch one section of it off on this band, or raise the loaded Q there."
+	default:
+		// The middle of the band was designed with the minimum in circuit; only
+		// an edge is out of reach, and a tap a little nearer the plates helps.
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("On %s the %s would have to come down to %s at the upper band edge; its minimum is %s.", b.Name, k.name, desk.Show(least, "F"), desk.Show(low, "F"))
+		f.Advice = "Set the tap for the upper edge of the band: the loaded Q rises a little at the lower edge."
+	}
+	if k.key == "load" && centre >= low {
+		f.Severity = ledger.Caution
+	}
+	w.d.Find(f)
+}
+
+func (w *worker) padderQuantity(band string, k knob, value float64, own bool, need *ledger.Quantity) *ledger.Quantity {
+	id, name := "tank."+band+"."+k.key+"_padder", "padder of the "+k.name+" on "+band
+	if own {
+		return w.d.Book.Spec(id, name, value, "F", w.d.Spec.Where(k.have.Padders.Origin))
+	}
+	return w.d.Solved(id, name, value, "F", byPadder, need)
+}
+
+// padderPart enters a padder and what it must stand.
+func (w *worker) padderPart(b *BandResult, k knob, value float64, own bool) {
+	d := w.d
+	id := "tank." + b.Name + "." + k.key
+	part := k.part + "-" + b.Name
+	v := d.Get(id + "_voltage_peak_swr")
+	f, c := d.Get("tank."+b.Name+".frequency"), d.Get(id+"_padder")
+	i := d.Compute(id+"_padder_current", "RF current in the padder of the "+k.name+" on "+b.Name+", rms", capacitorCurrent,
+		ledger.With{"V": v, "f": f, "C": c})
+	m := d.Spec.Margins
+	rv := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "voltage", Stress: v, Factor: m.Voltage,
+		Standard: desk.CapacitorVoltages, Why: "peak RF at the worst phase of the SWR"})
+	ri := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "current", Stress: i, Factor: m.Current,
+		Standard: desk.Currents, Why: "RF through the padder at the worst phase of the SWR"})
+	d.Part(ledger.Part{Designator: part, Name: "padder of the " + k.name + ", transmitting type", Value: desk.Show(value, "F"), Stage: "tank", Given: own,
+		Rating: desk.Show(rv.Rating, "V") + ", " + desk.Show(ri.Rating, "A") + " RF",
+		Note:   "A receiving-type capacitor bursts here. " + w.capacitorCaution(k)})
+}
+
+var capacitorCurrent = ledger.MustFormula("I = V * 2 * π * f * C / sqrt(2)", source.CircuitLaws,
+	"I [A] current, rms", "V [V] peak voltage", "f [Hz] frequency", "C [F] capacitance")

@@ -1,0 +1,357 @@
+package tank
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rules"
+	"anodebook/compute/source"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+const starter = `
+[target]
+output = "1000 W"
+bands = ["160m", "80m", "40m", "30m", "20m", "17m", "15m", "12m", "10m"]
+[tubes]
+type = "3-500Z"
+[supply]
+plate_voltage = "2800 V"
+`
+
+func read(t testing.TB, text string) *spec.Spec {
+	t.Helper()
+	s, err := spec.Read("test.toml", []byte(text), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	return s
+}
+
+// amplifier is the tank's surroundings in a test.
+type amplifier struct {
+	load, output    float64
+	choke, blocking float64
+	limit           float64
+	currents        []float64
+}
+
+func usual() amplifier {
+	return amplifier{load: 2200, output: 1080, choke: 120e-6, blocking: 1e-9, limit: 43,
+		currents: []float64{1, 0.42, 0.05, 0.06, 0.03, 0.01, 0.01}}
+}
+
+func solve(t testing.TB, text string, a amplifier) (*desk.Desk, Result) {
+	t.Helper()
+	s := read(t, text)
+	bands, err := Bands(s)
+	require.NoError(t, err)
+	kind, ok := tube.Lookup(s.Tubes.Type.Value)
+	require.True(t, ok)
+	d := desk.New(s)
+	q := func(id string, v float64, unit string) *ledger.Quantity {
+		return d.Solved("test."+id, id, v, unit, desk.Derived("A figure of this test."))
+	}
+	nets, err := Networks(s, bands, PlateCapacitance(s, kind, s.Tubes.Count.N), a.load, Feed{a.choke, a.blocking})
+	require.NoError(t, err)
+	r, err := Solve(d, Input{
+		Bands: bands, Networks: nets, Type: kind, Tubes: s.Tubes.Count.N,
+		PlateLoad: q("load", a.load, "Ω"), PlateVoltage: q("voltage", 2800, "V"),
+		PlateOutput: q("power", a.output, "W"), Output: q("output", s.Target.Output.SI, "W"),
+		AnodeCurrents: a.currents, SWR: d.TakeRatio("test.swr", "SWR", s.Target.SWR),
+		ChokeInductance: q("choke", a.choke, "H"), Blocking: q("blocking", a.blocking, "F"),
+		HarmonicLimit: a.limit, HarmonicSource: source.CommonPractice,
+	})
+	require.NoError(t, err)
+	return d, r
+}
+
+func finding(d *desk.Desk, id string) *ledger.Finding {
+	for i := range d.Findings {
+		if d.Findings[i].ID == id {
+			return &d.Findings[i]
+		}
+	}
+	return nil
+}
+
+// The ledger's formulas and network.DesignTank are two ways to the same
+// network, and the ladder built from the written figures presents the plate
+// load within 1e-6: random specs, pi and pi-L.
+func TestWrittenNetworkPresentsThePlateLoad(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 5))
+	types := []string{"3-500Z", "8877", "4CX250B", "811A"}
+	for n := range 60 {
+		kind := "pi"
+		if n%2 == 1 {
+			kind = "pi-L"
+		}
+		text := strings.Replace(starter, "3-500Z", types[n%len(types)], 1) + fmt.Sprintf("[tank]\nnetwork = %q\nloaded_q = %.3f\ncoil_q = %.1f\noutput_coil_q = %.1f\n",
+			kind, 9+8*r.Float64(), 100+400*r.Float64(), 60+300*r.Float64())
+		a := usual()
+		a.load, a.choke, a.blocking = 900+2600*r.Float64(), 30e-6+200e-6*r.Float64(), 0.4e-9+3e-9*r.Float64()
+		d, res := solve(t, text, a)
+		for _, b := range res.Bands {
+			get := func(name string) float64 { return d.Get("tank." + b.Name + "." + name).Value }
+			w := 2 * math.Pi * get("frequency")
+			// From the load back to the plates with nothing but the written figures.
+			y := complex(1.0/50, 0)
+			if kind == "pi-L" {
+				x := w * get("output_inductance")
+				y = 1 / (1/y + complex(x/get("output_coil_q"), x))
+			}
+			y += complex(0, w*get("load_capacitance"))
+			x := w * get("inductance")
+			y = 1 / (1/y + complex(x/get("coil_q"), x))
+			y += complex(0, w*get("tune_capacitance"))
+			y = 1 / (1/y + complex(0, -1/(w*a.blocking)))
+			y += complex(0, -1/(w*a.choke)) + complex(0, w*get("tube_capacitance"))
+			z := 1 / y
+			require.InEpsilon(t, a.load, real(z), 1e-6, "%s %s", text, b.Name)
+			require.InDelta(t, 0, imag(z), 1e-6*a.load)
+			require.InEpsilon(t, a.load, get("plate_resistance"), 1e-6)
+			require.InDelta(t, 0, get("plate_reactance"), 1e-6*a.load)
+			require.InEpsilon(t, b.Tank.Inductance, get("inductance"), 1e-9)
+			require.InEpsilon(t, b.Tank.LoadCapacitance, get("load_capacitance"), 1e-9)
+			require.InEpsilon(t, b.Tank.TuneCapacitance, get("tune_capacitance"), 1e-9)
+			require.InEpsilon(t, w*a.load*(get("tune_capacitance")+get("tube_capacitance")), get("loaded_q"), 1e-9)
+		}
+	}
+}
+
+// Published checks 3.3: reactances of the lossless pi, R2 = 50 Ω, through the
+// formulas that the report prints, to the last digit.
+func TestHandFormulasGiveThePublishedReactances(t *testing.T) {
+	for _, row := range [][5]float64{
+		{10, 1000, 100.000, 118.935, 24.845}, {10, 1500, 150.000, 171.362, 32.501},
+		{10, 2500, 250.000, 272.524, 49.507}, {10, 3000, 300.000, 321.583, 60.486},
+		{10, 4000, 400.000, 416.331, 97.590}, {10, 5000, 500.000, 500.000, 500.000},
+		{12, 1000, 83.333, 100.000, 20.000}, {12, 2000, 166.667, 187.865, 30.861},
+		{12, 5000, 416.667, 436.925, 74.536}, {15, 3000, 200.000, 221.195, 30.060},
+	} {
+		q, r1 := row[0], row[1]
+		xc2 := handLoad.Eval(50, r1, q)
+		assert.InDelta(t, row[2], handTune.Eval(r1, q), 0.00051)
+		assert.InDelta(t, row[4], xc2, 0.00051)
+		assert.InDelta(t, row[3], handCoil.Eval(q, r1, 50, xc2), 0.00051)
+	}
+}
+
+// Published checks 3.4 and 3.5: pi-L over 300 Ω, and component values.
+func TestHandFormulasGiveThePublishedPiL(t *testing.T) {
+	for _, row := range [][6]float64{
+		{10, 1500, 150.000, 213.591, 45.332, 111.803}, {10, 4000, 400.000, 497.591, 62.497, 111.803},
+		{12, 2500, 208.333, 276.719, 47.727, 111.803}, {12, 3000, 250.000, 324.295, 50.759, 111.803},
+	} {
+		q, r1 := row[0], row[1]
+		pi := handLoad.Eval(300, r1, q)
+		assert.InDelta(t, row[3], handCoil.Eval(q, r1, 300, pi), 0.00051)
+		assert.InDelta(t, row[4], handLoadPiL.Eval(pi, 300, 50), 0.00051)
+		assert.InDelta(t, row[5], handOutputCoil.Eval(50, 300), 0.00051)
+	}
+	for _, row := range [][5]float64{ // MHz, C1 pF, L µH, C2 pF, pi-L L1 µH
+		{1.85, 516.2, 16.162, 2787.7, 19.645}, {14.15, 67.5, 2.113, 364.5, 2.568}, {28.5, 33.5, 1.049, 181.0, 1.275},
+	} {
+		f := row[0] * 1e6
+		xc2 := handLoad.Eval(50, 2000, 12)
+		assert.InEpsilon(t, row[1], 1e12*handCapacitance.Eval(f, handTune.Eval(2000, 12)), 0.001)
+		assert.InEpsilon(t, row[2], 1e6*handInductance.Eval(handCoil.Eval(12, 2000, 50, xc2), f), 0.001)
+		assert.InEpsilon(t, row[3], 1e12*handCapacitance.Eval(f, xc2), 0.001)
+		assert.InEpsilon(t, row[4], 1e6*handInductance.Eval(handCoil.Eval(12, 2000, 300, handLoad.Eval(300, 2000, 12)), f), 0.001)
+	}
+}
+
+// Without loss and with choke and blocking capacitor out of the way the exact
+// design is the textbook's.
+func TestLosslessLimitIsTheTextbook(t *testing.T) {
+	a := usual()
+	a.choke, a.blocking = 1, 1e-3
+	d, r := solve(t, starter+"[tank]\ncoil_q = 1500\n", a)
+	for _, b := range r.Bands {
+		for _, name := range []string{"inductance", "load_capacitance"} {
+			assert.InEpsilon(t, d.Get("tank."+b.Name+"."+name+"_by_hand").Value, d.Get("tank."+b.Name+"."+name).Value, 0.04, b.Name)
+		}
+		hand := d.Get("tank." + b.Name + ".coil_current_by_hand").Value
+		assert.InEpsilon(t, hand, d.Get("tank."+b.Name+".coil_current_rms").Value, 0.001)
+		assert.InEpsilon(t, d.Get("tank."+b.Name+".plate_voltage_peak_by_hand").Value, d.Get("tank."+b.Name+".tune_voltage_peak").Value, 0.001)
+	}
+}
+
+// Power at the plates is power at the connector and heat in the coils.
+func TestPowerCloses(t *testing.T) {
+	for _, kind := range []string{"pi", "pi-L"} {
+		d, r := solve(t, starter+"[tank]\nnetwork = \""+kind+"\"\n", usual())
+		for _, b := range r.Bands {
+			sum := d.Get("tank."+b.Name+".output_power").Value + d.Get("tank."+b.Name+".coil_heat").Value
+			if kind == "pi-L" {
+				sum += d.Get("tank." + b.Name + ".output_coil_heat").Value
+			}
+			require.InEpsilon(t, 1080, sum, 1e-9, b.Name)
+		}
+	}
+}
+
+// At an SWR s every voltage and current grows, at most by 2s/(s+1): the
+// forward wave stays, the reflected adds ρ of it at the load.
+func TestStressAtSWR(t *testing.T) {
+	d, r := solve(t, starter, usual())
+	for _, b := range r.Bands {
+		for _, what := range []string{"tune_voltage_peak", "coil_current_rms", "load_voltage_peak"} {
+			flat, worst := d.Get("tank."+b.Name+"."+what).Value, d.Get("tank."+b.Name+"."+what+"_swr").Value
+			assert.Greater(t, worst, flat)
+		}
+		assert.InEpsilon(t, 4.0/3, d.Get("tank."+b.Name+".load_voltage_peak_swr").Value/d.Get("tank."+b.Name+".load_voltage_peak").Value, 1e-9)
+	}
+}
+
+func TestHeldAtMinimum(t *testing.T) {
+	a := usual()
+	a.load = 3500
+	d, r := solve(t, starter+"[tank.tune]\nrange = \"25 pF .. 250 pF\"\n", a)
+	ten := r.Bands[len(r.Bands)-1]
+	require.Equal(t, "10m", ten.Name)
+	f := finding(d, "tank.10m.loaded_q_held")
+	require.NotNil(t, f)
+	assert.Equal(t, ledger.Caution, f.Severity)
+	assert.Contains(t, f.Text, fmt.Sprintf("%.3g instead of 12", ten.Tank.LoadedQ))
+	assert.InEpsilon(t, 25e-12, d.Get("tank.10m.tune_capacitance").Value, 1e-9)
+	assert.Nil(t, finding(d, "tank.80m.loaded_q_held"))
+	assert.InDelta(t, 0, d.Get("tank.10m.tune_dial").Value, 1e-9)
+	// 160 m needs more than the capacitor has.
+	assert.NotNil(t, finding(d, "tank.160m.tune_padder"))
+	p := d.Get("tank.160m.tune_padder").Value
+	dial := d.Get("tank.160m.tune_dial").Value
+	assert.InEpsilon(t, d.Get("tank.160m.tune_capacitance").Value, p+25e-12+dial*225e-12, 1e-9)
+	assert.True(t, dial > 0 && dial < 1)
+}
+
+func TestPadder(t *testing.T) {
+	v, own, ok := padder(20e-12, 250e-12, 280e-12, 330e-12, nil)
+	require.True(t, ok)
+	assert.False(t, own)
+	assert.True(t, 330e-12-v <= 250e-12*(1+1e-6) && 280e-12-v >= 20e-12*(1-1e-6))
+	v, own, ok = padder(20e-12, 250e-12, 280e-12, 330e-12, []float64{50e-12, 60e-12})
+	assert.True(t, ok && own)
+	assert.InEpsilon(t, 110e-12, v, 1e-9)
+	_, _, ok = padder(20e-12, 60e-12, 100e-12, 200e-12, nil)
+	assert.False(t, ok, "the band is wider than the capacitor")
+}
+
+// A loaded Q of 5 cannot bring 3000 Ω to 50 Ω: Q² + 1 < 60 (published check
+// 3, condition of the formulas).
+func TestUnreachableQ(t *testing.T) {
+	a := usual()
+	a.load = 3000
+	d, r := solve(t, starter+"[tank]\nloaded_q = 5\n", a)
+	f := finding(d, "tank.80m.loaded_q_reach")
+	require.NotNil(t, f)
+	assert.InDelta(t, math.Sqrt(3000.0/50-1), r.Bands[1].Tank.LoadedQ, 0.6)
+	assert.Contains(t, f.Advice, "tank.loaded_q")
+}
+
+func TestHarmonicLimit(t *testing.T) {
+	a := usual()
+	d, _ := solve(t, starter, a)
+	assert.Nil(t, finding(d, "tank.20m.harmonics"))
+	a.limit = 70
+	d, _ = solve(t, starter, a)
+	f := finding(d, "tank.20m.harmonics")
+	require.NotNil(t, f)
+	assert.Equal(t, ledger.Exceeds, f.Severity)
+	// With equal currents the level is the network's alone; published check
+	// 3.6 has 36 to 38 dB at the second and 48 to 49 dB at the third harmonic
+	// for Q = 12 and 2000 to 3000 Ω (lossless; choke and blocking change it
+	// little).
+	a.currents = []float64{1, 1, 1, 1, 1, 1, 1}
+	d, _ = solve(t, starter, a)
+	assert.InDelta(t, -37, d.Get("tank.20m.harmonic2").Value, 1.5)
+	assert.InDelta(t, -48.5, d.Get("tank.20m.harmonic3").Value, 1.5)
+	// No current, no harmonic.
+	a.currents = []float64{1, 0, 0, 0, 0, 0, 0}
+	d, _ = solve(t, starter, a)
+	assert.Less(t, d.Get("tank.20m.harmonic2").Value, -200.0)
+}
+
+func TestRatingsOfTheBuildersParts(t *testing.T) {
+	d, _ := solve(t, starter+`
+[tank.tune]
+range = "15 pF .. 500 pF"
+voltage = "1.5 kV"
+[tank.load]
+range = "50 pF .. 4000 pF"
+spacing = "0.8 mm"
+[tank.switch]
+voltage = "10 kV"
+current = "40 A"
+`, usual())
+	verdict := map[string]ledger.Verdict{}
+	for _, r := range d.Ratings {
+		verdict[r.Part+" "+r.Quantity] = r.Verdict
+	}
+	assert.Equal(t, ledger.ExceedsRating, verdict["C1 voltage"])
+	assert.Equal(t, ledger.Within, verdict["C2 voltage"])
+	assert.Equal(t, ledger.Within, verdict["S1 voltage"])
+	assert.Equal(t, ledger.ToBuy, verdict["L1 current"])
+	for _, p := range d.Parts {
+		if p.Designator == "C1" || p.Designator == "L1" || p.Designator == "S1" {
+			assert.NotEmpty(t, p.Note, p.Designator)
+		}
+	}
+}
+
+// The knobs' settings at the band edges give the plate load with the same coil.
+func TestEdges(t *testing.T) {
+	_, r := solve(t, starter, usual())
+	for _, b := range r.Bands {
+		require.Len(t, b.Edges, 2, b.Name)
+		assert.Greater(t, b.Edges[0].Tune, b.Edges[1].Tune)
+		for _, e := range b.Edges {
+			x := *b.Tank
+			x.Chain.Elements = append(x.Chain.Elements[:0:0], b.Tank.Chain.Elements...)
+			x.Set(e.Tune, e.Load)
+			z := x.PlateImpedance(e.Frequency, 50)
+			assert.InEpsilon(t, 2200, real(z), 2e-3)
+			assert.InDelta(t, 0, imag(z), 2200*2e-3)
+		}
+	}
+}
+
+func TestNetworksRefuse(t *testing.T) {
+	s := read(t, starter)
+	bands, err := Bands(s)
+	require.NoError(t, err)
+	_, err = Networks(s, bands, 16e-12, 2000, Feed{0, 1e-9})
+	assert.ErrorContains(t, err, "plate choke")
+	_, err = Networks(s, bands, 400e-12, 4000, Feed{1e-4, 1e-9})
+	assert.ErrorContains(t, err, "no output network")
+}
+
+func TestRoller(t *testing.T) {
+	d, r := solve(t, starter+"[tank.coil]\nkind = \"roller\"\nrange = \"0.7 uH .. 15 uH\"\ncurrent = \"10 A\"\n", usual())
+	assert.Zero(t, r.CoilTurns)
+	f := finding(d, "tank.160m.roller_range")
+	require.NotNil(t, f)
+	assert.Equal(t, ledger.Exceeds, f.Severity)
+	assert.Nil(t, finding(d, "tank.40m.roller_range"))
+}
+
+func BenchmarkNetworks(b *testing.B) {
+	s := read(b, starter)
+	bands, _ := Bands(s)
+	for b.Loop() {
+		_, _ = Networks(s, bands, 16e-12, 2200, Feed{1.2e-4, 1e-9})
+	}
+}
+
+func BenchmarkSolve(b *testing.B) {
+	for b.Loop() {
+		solve(b, starter, usual())
+	}
+}

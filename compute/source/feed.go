@@ -4,7 +4,7 @@ import "anodebook/compute/ledger"
 
 // The feeds of the tubes: plate choke, filament choke, suppressors, relays.
 var (
-	ChokeCurrentRule     = ledger.Source{Key: "choke-current-rule", Title: "Care and Feeding of Power Grid Tubes, rule for the plate choke: a reactance of 100 times the tank coil's for 1 % of its current (as quoted elsewhere)", Known: ledger.FromMemory}
+	ChokeCurrentRule     = ledger.Source{Key: "choke-current-rule", Title: "Care and Feeding of Power Grid Tubes, rule for the plate choke: a reactance of 100 times the tank coil's for 1 % of its current (as quoted in amateur literature)", Known: ledger.Published}
 	ChokeSelfCapacitance = ledger.Source{Key: "medhurst-1947-capacitance", Title: "R. G. Medhurst, H.F. resistance and self-capacitance of single-layer solenoids, Wireless Engineer 24 (Feb and Mar 1947), table of H", Known: ledger.FromMemory}
 	HelixVelocity        = ledger.Source{Key: "kandoian-sichak-1953", Title: "A. G. Kandoian and W. Sichak, Wide-frequency-range tuned helical antennas and circuits, IRE Convention Record (1953): velocity on a helix", Known: ledger.FromMemory}
 	RodDemagnetisation   = ledger.Source{Key: "bozorth-chapin-1942", Title: "R. M. Bozorth and D. M. Chapin, Demagnetizing factors of rods, J. Appl. Phys. 13 (1942) 320", Known: ledger.FromMemory}

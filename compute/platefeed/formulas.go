@@ -1,0 +1,44 @@
+package platefeed
+
+import (
+	"anodebook/compute/ledger"
+	"anodebook/compute/source"
+)
+
+var (
+	chokeWanted = ledger.MustFormula("L = min(k * R_p / (2 * π * f), L_max)", source.CommonPractice,
+		"L [H] inductance wanted", "k [] choke reactance over plate load", "R_p [Ω] plate load, all tubes",
+		"f [Hz] lowest band", "L_max [H] largest choke chosen by rule")
+	reactance = ledger.MustFormula("X_L = 2 * π * f * L", source.CircuitLaws,
+		"X_L [Ω] reactance", "f [Hz] frequency", "L [H] inductance")
+	chokeCurrent = ledger.MustFormula("I_ch = V_p1 / (sqrt(2) * X_L)", source.CircuitLaws,
+		"I_ch [A] RF current, rms", "V_p1 [V] RF voltage at the plates, peak", "X_L [Ω] reactance of the choke")
+	chokeShare = ledger.MustFormula("s = I_ch / I_L", source.ChokeCurrentRule,
+		"s [%] share", "I_ch [A] RF current in the plate choke, rms", "I_L [A] RF current in the tank coil, rms")
+	resistance = ledger.MustFormula("R = 4 * ρ * l / (π * d * d)", source.CopperStandard,
+		"R [Ω] resistance", "ρ [Ω·m] resistivity of copper, warm", "l [m] length of the wire", "d [m] diameter of the wire")
+	heat = ledger.MustFormula("P = I * I * R", source.CircuitLaws,
+		"P [W] heat", "I [A] direct current", "R [Ω] resistance")
+	selfResonance = ledger.MustFormula("f_0 = 1 / (2 * π * sqrt(L * C_s))", source.ChokeSelfCapacitance,
+		"f_0 [Hz] parallel self-resonance", "L [H] inductance", "C_s [F] self-capacitance after Medhurst")
+	capacitorReactance = ledger.MustFormula("X_C = 1 / (2 * π * f * C)", source.CircuitLaws,
+		"X_C [Ω] reactance", "f [Hz] frequency", "C [F] capacitance")
+	coldEndVoltage = ledger.MustFormula("V_c = sqrt(2) * I_ch * X_C", source.CircuitLaws,
+		"V_c [V] RF voltage left on the supply side, peak", "I_ch [A] RF current, rms", "X_C [Ω] reactance of the bypass capacitor")
+	blockingWanted = ledger.MustFormula("C = k / (2 * π * f * R_p)", source.CommonPractice,
+		"C [F] capacitance wanted", "k [] plate load over reactance", "f [Hz] lowest band", "R_p [Ω] plate load, all tubes")
+	blockingVoltage = ledger.MustFormula("V_C = V_0 + V_rf", source.CircuitLaws,
+		"V_C [V] highest voltage across the capacitor", "V_0 [V] highest direct voltage", "V_rf [V] RF voltage across it, peak, at the worst SWR")
+	eachCurrent = ledger.MustFormula("I_1 = I / n", source.CircuitLaws,
+		"I_1 [A] current of one piece, rms", "I [A] current of all pieces, rms", "n [] pieces in parallel")
+	reactivePower = ledger.MustFormula("S = I * I * X_C", source.CircuitLaws,
+		"S [VA] reactive power", "I [A] RF current, rms", "X_C [Ω] reactance")
+	faultCurrent = ledger.MustFormula("I_f = V_0 / R_g", source.CircuitLaws,
+		"I_f [A] fault current", "V_0 [V] highest direct voltage", "R_g [Ω] glitch resistor")
+	fuseWanted = ledger.MustFormula("I_F = k * I_p", source.CommonPractice,
+		"I_F [A] least fuse rating", "k [] fuse over plate current", "I_p [A] plate current at full output, all tubes")
+	fuseMultiple = ledger.MustFormula("m = I_f / I_F", source.CircuitLaws,
+		"m [] fault current over fuse rating", "I_f [A] fault current", "I_F [A] fuse rating")
+	safetyCurrent = ledger.MustFormula("I_s = sqrt(P * R_0 * s) / X_s", source.CircuitLaws,
+		"I_s [A] RF current in the safety choke, rms", "P [W] output", "R_0 [Ω] load resistance", "s [] SWR", "X_s [Ω] reactance of the safety choke")
+)

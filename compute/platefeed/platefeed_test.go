@@ -1,0 +1,206 @@
+package platefeed
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/network"
+	"anodebook/compute/rules"
+	"anodebook/compute/tube"
+	"anodebook/compute/winding"
+	"anodebook/spec"
+)
+
+var bands = []Band{{"80m", 3.65e6}, {"40m", 7.15e6}, {"20m", 14.175e6}, {"15m", 21.225e6}, {"10m", 28.85e6}}
+
+func read(t testing.TB, more string) *spec.Spec {
+	s, err := spec.Read("test.toml", []byte(`
+[target]
+output = "1000 W"
+bands = ["80m", "40m", "20m", "15m", "10m"]
+[tubes]
+type = "3-500Z"
+[supply]
+plate_voltage = "2800 V"
+`+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	return s
+}
+
+const load = 2500.0
+
+func input(t testing.TB, d *desk.Desk) Input {
+	q := func(id, unit string, v float64) *ledger.Quantity { return d.Catalogue("tubes."+id, id, v, unit, "test") }
+	choke, blocking := Values(d.Spec, load, bands[0].Centre)
+	in := Input{
+		PlateLoad: q("plate_load", "Ω", load), PlateVoltage: q("plate_voltage", "V", 2800), PlateCurrent: q("plate_current", "A", 0.6),
+		PlateSwing: q("plate_swing", "V", math.Sqrt(2*1050*load)), NoLoadVoltage: 3200, Bands: bands,
+		Output: q("output", "W", 1000), SWR: q("swr", "", 2), StoredEnergy: q("energy", "J", 180),
+	}
+	for _, b := range bands {
+		tank, err := network.DesignTank(network.TankInput{Frequency: b.Centre, PlateLoad: load, LoadedQ: 12, TubeCapacitance: 16e-12,
+			ChokeInductance: choke, Blocking: blocking, CoilQ: 300})
+		require.NoError(t, err)
+		in.Networks = append(in.Networks, tank)
+	}
+	return in
+}
+
+func solve(t testing.TB, more string) (*desk.Desk, Result) {
+	d := desk.New(read(t, more))
+	r, err := Solve(d, input(t, d))
+	require.NoError(t, err)
+	return d, r
+}
+
+func TestValuesKeepTheRules(t *testing.T) {
+	s := read(t, "")
+	for _, f := range []float64{1.9e6, 3.65e6, 7.15e6, 14.2e6, 29e6} {
+		for _, r := range []float64{800, 1500, 2500, 4500, 9000} {
+			l, c := Values(s, r, f)
+			x := 2 * math.Pi * f * l
+			assert.True(t, x >= ChokeRatio*r*(1-1e-9) || l == GreatestChoke, "choke %g H for %g Ω at %g Hz", l, r, f)
+			assert.Less(t, x, ChokeRatio*r*1.26, "rounding up by more than one E12 step")
+			assert.GreaterOrEqual(t, r*2*math.Pi*f*c, BlockingRatio*(1-1e-9))
+			assert.Less(t, r*2*math.Pi*f*c, BlockingRatio*1.6, "rounding up by more than one E6 step")
+		}
+	}
+	l, c := Values(s, 2500, 3.65e6)
+	assert.InDelta(t, 220e-6, l, 1e-12)
+	assert.InDelta(t, 1000e-12, c, 1e-18)
+
+	s = read(t, "[plate_feed.choke]\ninductance = \"90 uH\"\n[plate_feed.blocking]\ncapacitance = \"500 pF\"\ncount = 2\n")
+	l, c = Values(s, 2500, 3.65e6)
+	assert.InDelta(t, 90e-6, l, 1e-12)
+	assert.InDelta(t, 1000e-12, c, 1e-18, "two pieces in parallel")
+}
+
+func TestContractIDs(t *testing.T) {
+	d, r := solve(t, "")
+	for _, id := range []string{"plate_feed.choke_inductance", "plate_feed.blocking_capacitance", "plate_feed.blocking_current_rms"} {
+		_, ok := d.Lookup(id)
+		assert.True(t, ok, id)
+	}
+	var names []string
+	for _, p := range d.Parts {
+		names = append(names, p.Designator)
+		assert.True(t, strings.Contains(p.Note, "DANGER"), "%s carries no caution", p.Designator)
+	}
+	assert.ElementsMatch(t, []string{"RFC1", "C4", "C3", "F2", "R1", "RFC2"}, names)
+	assert.Len(t, r.Bands, len(bands))
+}
+
+// Current through the blocking capacitor by hand: the plates' current of
+// V/R_p into the tank, less what tube capacitance and choke take in quadrature.
+func TestBlockingCurrentByHand(t *testing.T) {
+	d, r := solve(t, "")
+	in := input(t, desk.New(read(t, "")))
+	for i, b := range bands {
+		tank := in.Networks[i]
+		power := 1000 / tank.Efficiency
+		v := math.Sqrt(power * load)
+		omega := 2 * math.Pi * b.Centre
+		reactive := v * (omega*16e-12 - 1/(omega*r.ChokeInductance))
+		assert.InEpsilon(t, math.Hypot(v/load, reactive), r.Bands[i].BlockingCurrentRMS, 1e-6, b.Name)
+		assert.Greater(t, r.Bands[i].BlockingCurrentRMSAtSWR, r.Bands[i].BlockingCurrentRMS)
+	}
+	assert.InEpsilon(t, r.Bands[4].BlockingCurrentRMS, d.Get("plate_feed.blocking_current_rms").Value, 1e-12)
+}
+
+// The helical line's quarter wave and Medhurst's self-capacitance are two
+// independent estimates of the first parallel resonance.
+func TestResonanceAgreesWithMedhurst(t *testing.T) {
+	for _, l := range []float64{50e-6, 90e-6, 220e-6, 470e-6} {
+		for _, form := range []float64{19e-3, 25e-3, 32e-3} {
+			w, err := wind(l, form, 0.5e-3)
+			require.NoError(t, err)
+			medhurst := winding.SelfResonance(l, w.SelfCapacitance)
+			assert.InEpsilon(t, medhurst, HelixResonance(w.Coil, 1), ResonanceError, "%g H on %g m", l, form)
+		}
+	}
+}
+
+func TestHelixLimits(t *testing.T) {
+	// a straight wire: the wave runs at the speed of light
+	assert.InDelta(t, 1, HelixVelocity(1e-3, 1, 10e6), 1e-4)
+	// where the helix is slow, the resonances go as (number of quarters)^0.8
+	coil := winding.Solenoid{Diameter: 25e-3, Pitch: 0.5e-3, Wire: 0.45e-3, Turns: 200}
+	for n := 2; n < 8; n++ {
+		assert.InEpsilon(t, math.Pow(float64(n), 0.8), HelixResonance(coil, n)/HelixResonance(coil, 1), 2e-3)
+	}
+}
+
+func TestSeriesResonanceIsFlagged(t *testing.T) {
+	coil := winding.Solenoid{Diameter: 25e-3, Pitch: 0.5e-3, Wire: 0.45e-3, Turns: 200}
+	f := HelixResonance(coil, 2)
+	list := resonances(coil, []Band{{"in", f * 1.1}, {"out", f * 0.7}})
+	require.Equal(t, Series, list[1].Kind)
+	assert.Equal(t, []string{"in"}, list[1].Bands)
+
+	d, _ := solve(t, "")
+	var found bool
+	for _, x := range d.Findings {
+		if x.ID == "plate_feed.choke_resonance" {
+			found = true
+			assert.Contains(t, x.Advice, "before applying high voltage")
+		}
+	}
+	assert.True(t, found)
+}
+
+func TestFaultAndGlitch(t *testing.T) {
+	d, r := solve(t, "[plate_feed.glitch_resistor]\nresistance = \"25 ohm\"\npower = \"10 W\"\n")
+	assert.InDelta(t, 3200.0/25, r.FaultCurrent, 1e-9)
+	assert.InDelta(t, 0.6*0.6*25, d.Get("plate_feed.glitch_heat").Value, 1e-9)
+	assert.Equal(t, 1.0, r.FuseRating, "1.5 × 0.6 A = 0.9 A, next rating")
+	var verdict ledger.Verdict
+	for _, x := range d.Ratings {
+		if x.Part == "R1" && x.Quantity == "power" {
+			verdict = x.Verdict
+		}
+	}
+	assert.Equal(t, ledger.Thin, verdict, "9 W on a 10 W resistor leaves no margin")
+
+	d, r = solve(t, "[plate_feed.glitch_resistor]\nresistance = \"0 ohm\"\n")
+	assert.Zero(t, r.FaultCurrent)
+	assert.Equal(t, ledger.Caution, d.Worst())
+}
+
+func TestWeakBlockingCapacitorIsFound(t *testing.T) {
+	d, _ := solve(t, "[plate_feed.blocking]\ncapacitance = \"1000 pF\"\nvoltage = \"3 kV\"\ncurrent = \"1 A\"\n")
+	kinds := map[string]ledger.Verdict{}
+	for _, x := range d.Ratings {
+		if x.Part == "C3" {
+			kinds[x.Quantity] = x.Verdict
+		}
+	}
+	assert.Equal(t, ledger.ExceedsRating, kinds["voltage"])
+	assert.Equal(t, ledger.ExceedsRating, kinds["current"])
+	assert.Equal(t, ledger.ToBuy, kinds["kva"])
+}
+
+func TestWireShedsItsHeat(t *testing.T) {
+	s := read(t, "")
+	for _, i := range []float64{0.2, 0.8, 1.6} {
+		w, err := ChooseWinding(s, 220e-6, i)
+		require.NoError(t, err)
+		assert.LessOrEqual(t, i*i*w.Resistance, surfaceHeat*w.Surface())
+		assert.InEpsilon(t, 220e-6, w.Coil.Inductance(), 1e-6)
+	}
+}
+
+func BenchmarkSolve(b *testing.B) {
+	s := read(b, "")
+	in := input(b, desk.New(s))
+	for b.Loop() {
+		if _, err := Solve(desk.New(s), in); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

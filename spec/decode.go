@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"time"
 
 	"anodebook/spec/quantity"
 )
@@ -84,7 +85,11 @@ func (r *reader) table(v reflect.Value, tree map[string]any, path string) {
 		}
 		full := join(path, key)
 		hint := ""
-		if s := suggest(key, keys); s != "" {
+		if s := suggest(key, keys); strings.EqualFold(key, s) && tree[s] != nil {
+			hint = s + " in small letters is there too: delete one of the two"
+		} else if strings.EqualFold(key, s) {
+			hint = "keys are written in small letters: " + s
+		} else if s != "" {
 			hint = fmt.Sprintf("did you mean %s?", s)
 		} else {
 			hint = "known here: " + strings.Join(keys, ", ")
@@ -92,6 +97,7 @@ func (r *reader) table(v reflect.Value, tree map[string]any, path string) {
 		what := "unknown key"
 		if _, isTable := tree[key].(map[string]any); isTable {
 			what = "unknown table"
+			hint = strings.Replace(hint, "keys are", "tables are", 1)
 		}
 		r.problem(Origin{Key: full, Position: r.at[full]}, what, hint)
 	}
@@ -121,11 +127,11 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 		if given {
 			s, ok := raw.(string)
 			if !ok {
-				r.problem(o, fmt.Sprintf("%s where a text is wanted", kind(raw)), fmt.Sprintf(`%s = "…"`, last(path)))
+				r.problem(o, fmt.Sprintf("%s where a text is wanted", kind(raw)), fmt.Sprintf("text stands in quotes: %s = %s", last(path), quotedValue(raw)))
 				return
 			}
 			if len(s) > 20000 {
-				r.problem(o, "longer than 20000 bytes", "shorten it")
+				r.problem(o, fmt.Sprintf("a text of %d bytes; the limit is 20000", len(s)), "shorten it, or split it over several [note.…] tables")
 				return
 			}
 			p.Value = s
@@ -140,7 +146,7 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 	}
 	sub, isTable := raw.(map[string]any)
 	if given && !isTable {
-		r.problem(o, fmt.Sprintf("%s where a table is wanted", kind(raw)), fmt.Sprintf("[%s]", path))
+		r.problem(o, fmt.Sprintf("%s where a table is wanted", kind(raw)), fmt.Sprintf("write [%s] on a line of its own, and its keys below", path))
 		return
 	}
 	if v.Kind() == reflect.Struct {
@@ -153,7 +159,7 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 			full := join(path, k)
 			if list := r.words(tag.Get("oneof")); len(list) > 0 && !contains(list, k) {
 				hint := "one of " + listing(list)
-				if s := suggest(k, list); s != "" {
+				if s := suggest(k, list); s != "" && resembles(k, s) {
 					hint = fmt.Sprintf("did you mean %s?", s)
 				}
 				r.problem(Origin{Key: full, Position: r.at[full]}, fmt.Sprintf("%q is not known here", k), hint)
@@ -171,7 +177,8 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 // default's text.
 func (r *reader) missing(o Origin, tag reflect.StructTag) (string, bool) {
 	if _, required := tag.Lookup("required"); required {
-		r.problem(o, "missing", fmt.Sprintf("%s (%s)", exampleLine(o.Key, tag), tag.Get("doc")))
+		table := strings.TrimSuffix(o.Key, "."+last(o.Key))
+		r.problem(o, "missing: "+tag.Get("doc"), fmt.Sprintf("under [%s] write for example %s", table, exampleLine(o.Key, tag)))
 		return "", false
 	}
 	d, ok := tag.Lookup("default")
@@ -218,26 +225,133 @@ func (r *reader) quantity(o Origin, tag reflect.StructTag, raw any) Quantity {
 // measure reads one quantity string and checks kind and bounds.
 func (r *reader) measure(o Origin, tag reflect.StructTag, raw any) (float64, bool) {
 	want, _ := quantity.LookupUnit(tag.Get("unit"))
-	text, isText := raw.(string)
-	example := quantity.Format(mid(tag), want.Symbol, 2)
-	if !isText {
-		r.problem(o, fmt.Sprintf("%s: %s needs a unit", kind(raw), want.Name()), fmt.Sprintf("for example %q", sample(raw, want, example)))
+	wrong := func(what, hint string) (float64, bool) {
+		if hint == "" {
+			hint = fmt.Sprintf("%s is written like %q", want.Name(), example(tag, want))
+		}
+		r.problem(o, what, hint)
 		return 0, false
+	}
+	text, isText := raw.(string)
+	if !isText {
+		switch raw.(type) {
+		case int64, float64:
+			return wrong(fmt.Sprintf("%s; %s needs a unit", kind(raw), want.Name()), own(fmt.Sprint(raw), tag, want))
+		}
+		return wrong(fmt.Sprintf("%s where %s is wanted", kind(raw), want.Name()), "")
 	}
 	v, err := quantity.Parse(text)
-	if errors.Is(err, quantity.ErrNoUnit) {
-		r.problem(o, fmt.Sprintf("%q: %s needs a unit", text, want.Name()), fmt.Sprintf("for example %q", sample(text, want, example)))
-		return 0, false
+	var slip *quantity.Mistake
+	var unknown *quantity.UnknownUnit
+	switch {
+	case errors.Is(err, quantity.ErrNoUnit):
+		return wrong(fmt.Sprintf("%s: %s needs a unit", quote(text), want.Name()), own(text, tag, want))
+	case errors.As(err, &slip):
+		return wrong(slip.What, slipHint(slip))
+	case errors.As(err, &unknown):
+		if strings.HasPrefix(unknown.Name, "..") {
+			return wrong(fmt.Sprintf("%s is a range; one value is wanted", quote(text)), "")
+		}
+		return wrong(err.Error(), meant(text, unknown.Name, want))
+	case err != nil && want.Kind() == "%" && strings.ContainsAny(text, "+/"):
+		return wrong(err.Error(), fmt.Sprintf("one number for both directions, the larger one, such as %q", example(tag, want)))
+	case err != nil:
+		return wrong(err.Error(), "")
 	}
-	if err != nil {
-		r.problem(o, err.Error(), fmt.Sprintf("%s is written like %q", want.Name(), example))
-		return 0, false
-	}
-	if v.Dimension != want.Dimension {
-		r.problem(o, fmt.Sprintf("%q is %s, wanted is %s", text, v.Name(), want.Name()), fmt.Sprintf("for example %q", example))
-		return 0, false
+	got, _ := quantity.LookupUnit(v.Unit)
+	switch {
+	case v.Dimension != want.Dimension:
+		return wrong(fmt.Sprintf("%s is %s; wanted is %s", quote(text), got.Name(), want.Name()), meant(text, v.Unit, want))
+	case got.Kind() != want.Kind() && want.Kind() == "dBi":
+		return wrong(fmt.Sprintf("%s does not say over what the antenna gains", quote(text)), fmt.Sprintf("%s over an isotropic radiator, or %s over a half-wave dipole", put(text, v.Unit, "dBi"), put(text, v.Unit, "dBd")))
+	case got.Kind() != want.Kind():
+		return wrong(fmt.Sprintf("%s is %s; wanted is %s", quote(text), got.Name(), want.Name()), "")
+	case want.Symbol == "K" && got.Offset != 0:
+		return wrong(fmt.Sprintf("%s is a temperature; wanted is a difference of temperatures", quote(text)),
+			fmt.Sprintf("a difference is written in kelvin: %q", plain((v.SI-got.Offset)/want.Factor, "K")))
 	}
 	return v.SI, r.bounded(o, tag, text, v.SI, want)
+}
+
+// slipHint says what was probably meant.
+func slipHint(m *quantity.Mistake) string {
+	if m.Fix == "" {
+		return ""
+	}
+	return fmt.Sprintf("was %q meant?", m.Fix)
+}
+
+// meant proposes the unit that was probably meant by the name of one.
+func meant(text, name string, want quantity.Unit) string {
+	if m := quantity.Meant(name, want); m != "" {
+		return fmt.Sprintf("did you mean %s?", put(text, name, m))
+	}
+	return ""
+}
+
+// put writes text with another unit, in quotes.
+func put(text, old, unit string) string {
+	return strconv.Quote(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), old)) + " " + unit)
+}
+
+// example is a plausible value, as a builder would write it.
+func example(tag reflect.StructTag, want quantity.Unit) string {
+	if d := tag.Get("default"); d != "" && bound(d, 0) != 0 {
+		return d
+	}
+	if want.Dimension == quantity.Flow || want.Kind() == "dB" {
+		return want.Example()
+	}
+	return plain(mid(tag), want.Symbol)
+}
+
+// plain writes a number without idle zeros.
+func plain(si float64, unit string) string {
+	number, symbol := quantity.Split(si, unit, 4)
+	if strings.Contains(number, ".") {
+		number = strings.TrimRight(strings.TrimRight(number, "0"), ".")
+	}
+	return strings.TrimSpace(number + " " + symbol)
+}
+
+// own puts a unit to the builder's own number: the one with which it is most
+// plausible.
+func own(number string, tag reflect.StructTag, want quantity.Unit) string {
+	u := ownUnit(number, tag, want)
+	if u == "" {
+		return ""
+	}
+	return fmt.Sprintf("for example %q", strings.TrimSpace(number)+" "+u)
+}
+
+func ownUnit(number string, tag reflect.StructTag, want quantity.Unit) string {
+	n, err := quantity.Parse(number)
+	if !errors.Is(err, quantity.ErrNoUnit) {
+		return ""
+	}
+	lo, hi := bound(tag.Get("min"), math.Inf(-1)), bound(tag.Get("max"), math.Inf(1))
+	middle := math.Log(math.Abs(mid(tag)))
+	best, distance := "", math.Inf(1)
+	for i, p := range []string{"", "k", "m", "µ", "n", "p", "M"} {
+		if i > 0 && !want.Prefixed {
+			break
+		}
+		u, ok := quantity.LookupUnit(p + want.Symbol)
+		if !ok {
+			continue
+		}
+		v := n.SI*u.Factor + u.Offset
+		if v < lo || v > hi {
+			continue
+		}
+		if i == 0 && want.Dimension != quantity.Length || v == 0 {
+			return u.Symbol // as it stands it is plausible
+		}
+		if d := math.Abs(math.Log(math.Abs(v)) - middle); d < distance {
+			best, distance = u.Symbol, d
+		}
+	}
+	return best
 }
 
 // bounded checks a value against the tag's min and max.
@@ -251,18 +365,22 @@ func (r *reader) bounded(o Origin, tag reflect.StructTag, text string, v float64
 		because = ": " + because
 	}
 	hint := fmt.Sprintf("plausible is %s to %s%s", tag.Get("min"), tag.Get("max"), because)
-	if v < 0 && lo >= 0 {
-		r.problem(o, fmt.Sprintf("%q is negative", text), hint)
+	shown := text // a plain number
+	if tag.Get("unit") != "" {
+		shown = quote(text)
+	}
+	if v < 0 && lo >= 0 && want.Offset == 0 {
+		r.problem(o, shown+" is negative", hint)
 		return false
 	}
 	// a slipped decimal point or prefix is the usual cause
-	for _, f := range []float64{10, 1e-1, 1e-3, 1e3, 1e-2, 100, 1e-6, 1e6} {
-		if x := v * f; want.Offset == 0 && x >= lo && x <= hi {
-			hint += fmt.Sprintf("; was %q meant?", quantity.Format(x, want.Symbol, 3))
+	for _, f := range []float64{10, 1e-1, 1e-3, 1e3, 1e-6, 1e6} {
+		if x := v * f; want.Offset == 0 && tag.Get("unit") != "" && want.Kind() == "" && x >= lo && x <= hi {
+			hint += fmt.Sprintf("; was %q meant?", plain(x, want.Symbol))
 			break
 		}
 	}
-	r.problem(o, fmt.Sprintf("%q is not plausible", text), hint)
+	r.problem(o, shown+" is not plausible", hint)
 	return false
 }
 
@@ -293,43 +411,59 @@ func mid(tag reflect.StructTag) float64 {
 	return math.Round(x/p) * p
 }
 
-// sample puts the builder's own number before the unit where that is
-// plausible to have been meant.
-func sample(raw any, want quantity.Unit, example string) string {
-	n := strings.TrimSpace(fmt.Sprint(raw))
-	if v, err := strconv.ParseFloat(n, 64); err == nil && finite(v) && v != 0 {
-		return n + " " + want.Symbol
-	}
-	return example
-}
-
 func (r *reader) interval(o Origin, tag reflect.StructTag, raw any) Range {
 	x := Range{Origin: o}
 	if !o.Given {
 		return x
 	}
 	want, _ := quantity.LookupUnit(tag.Get("unit"))
-	example := strings.Replace(quantity.Format(mid(tag)/4, want.Symbol, 1), " ", " ", 1) + " .. " + quantity.Format(mid(tag)*2, want.Symbol, 1)
-	if want.Dimension == quantity.Capacitance {
-		example = "25 pF .. 250 pF"
+	wrong := func(what, hint string) Range {
+		if hint == "" {
+			sample := "1 µH .. 28 µH"
+			if want.Dimension == quantity.Capacitance {
+				sample = "25 pF .. 250 pF"
+			}
+			hint = fmt.Sprintf("a range is written like %q", sample)
+		}
+		r.problem(o, what, hint)
+		return x
 	}
 	text, ok := raw.(string)
 	if !ok {
-		r.problem(o, fmt.Sprintf("%s: %s needs a unit", kind(raw), want.Name()), fmt.Sprintf("for example %q", example))
-		return x
+		switch raw.(type) {
+		case int64, float64:
+			return wrong(fmt.Sprintf("%s; %s needs a unit", kind(raw), want.Name()), "")
+		}
+		return wrong(fmt.Sprintf("%s where a range is wanted", kind(raw)), "")
 	}
 	v, err := quantity.ParseRange(text)
+	var slip *quantity.Mistake
+	var unknown *quantity.UnknownUnit
 	switch {
 	case errors.Is(err, quantity.ErrNoUnit):
-		r.problem(o, fmt.Sprintf("%q: %s needs a unit", text, want.Name()), fmt.Sprintf("for example %q", example))
-	case err != nil:
-		r.problem(o, err.Error(), fmt.Sprintf("a range is written like %q", example))
-	case v.Dimension != want.Dimension:
-		r.problem(o, fmt.Sprintf("%q is %s, wanted is %s", text, v.Name(), want.Name()), fmt.Sprintf("for example %q", example))
-	default:
-		if r.bounded(o, tag, text, v.Low, want) && (v.High == v.Low || r.bounded(o, tag, text, v.High, want)) {
-			x.Low, x.High = v.Low, v.High
+		lo, hi, two := strings.Cut(text, "..")
+		if !two {
+			hi = lo
 		}
+		hint := ""
+		if u := ownUnit(hi, tag, want); u != "" {
+			hint = fmt.Sprintf("for example %q", strings.TrimSpace(hi)+" "+u)
+			if two {
+				hint = fmt.Sprintf("for example %q", strings.TrimSpace(lo)+" "+u+" .. "+strings.TrimSpace(hi)+" "+u)
+			}
+		}
+		return wrong(fmt.Sprintf("%s: %s needs a unit", quote(text), want.Name()), hint)
+	case errors.As(err, &slip):
+		return wrong(slip.What, slipHint(slip))
+	case errors.As(err, &unknown):
+		return wrong(err.Error(), meant(text, unknown.Name, want))
+	case err != nil:
+		return wrong(err.Error(), "")
+	case v.Dimension != want.Dimension:
+		return wrong(fmt.Sprintf("%s is %s; wanted is %s", quote(text), v.Name(), want.Name()), "")
+	}
+	if r.bounded(o, tag, text, v.Low, want) && (v.High == v.Low || r.bounded(o, tag, text, v.High, want)) {
+		x.Low, x.High = v.Low, v.High
 	}
 	return x
 }
@@ -367,11 +501,11 @@ func (r *reader) ratio(o Origin, tag reflect.StructTag, raw any) Ratio {
 	case float64:
 		v = n
 	default:
-		r.problem(o, fmt.Sprintf("%s where a plain number is wanted", kind(raw)), fmt.Sprintf("for example %s = %s", last(o.Key), exampleNumber(tag)))
+		r.problem(o, fmt.Sprintf("%s where a plain number is wanted", kind(raw)), fmt.Sprintf("without quotes and unit, for example %s = %s", last(o.Key), exampleNumber(raw, tag, false)))
 		return x
 	}
 	if !finite(v) {
-		r.problem(o, "not a finite number", "plausible is "+tag.Get("min")+" to "+tag.Get("max"))
+		r.problem(o, fmt.Sprintf("%s is not a number to reckon with", strings.ToLower(fmt.Sprint(v))), "plausible is "+tag.Get("min")+" to "+tag.Get("max"))
 		return x
 	}
 	if r.bounded(o, tag, fmt.Sprint(raw), v, quantity.Unit{}) {
@@ -380,7 +514,16 @@ func (r *reader) ratio(o Origin, tag reflect.StructTag, raw any) Ratio {
 	return x
 }
 
-func exampleNumber(tag reflect.StructTag) string {
+// exampleNumber is a plausible plain number, the builder's own where he wrote
+// one in quotes.
+func exampleNumber(raw any, tag reflect.StructTag, whole bool) string {
+	if s, ok := raw.(string); ok {
+		head, _, _ := strings.Cut(strings.TrimSpace(s), " ")
+		lo, hi := bound(tag.Get("min"), math.Inf(-1)), bound(tag.Get("max"), math.Inf(1))
+		if v, err := strconv.ParseFloat(head, 64); err == nil && v >= lo && v <= hi && (!whole || v == math.Trunc(v)) {
+			return head
+		}
+	}
 	if d := tag.Get("default"); d != "" {
 		return d
 	}
@@ -397,11 +540,15 @@ func (r *reader) count(o Origin, tag reflect.StructTag, raw any) Count {
 	}
 	n, ok := raw.(int64)
 	if !ok {
-		r.problem(o, fmt.Sprintf("%s where a whole number is wanted", kind(raw)), fmt.Sprintf("for example %s = %s", last(o.Key), exampleNumber(tag)))
+		r.problem(o, fmt.Sprintf("%s where a whole number is wanted", kind(raw)), fmt.Sprintf("without quotes and unit, for example %s = %s", last(o.Key), exampleNumber(raw, tag, true)))
 		return c
 	}
-	if o.Key == "schema" && n > 1 {
-		r.problem(o, fmt.Sprintf("version %d is newer than this program knows (1)", n), "use a newer anodebook, or write the spec for schema 1")
+	switch {
+	case o.Key == "schema" && n > 1:
+		r.problem(o, fmt.Sprintf("version %d of the format is newer than this program, which knows version 1", n), "use a newer anodebook, or write the spec for schema = 1")
+		return c
+	case o.Key == "schema" && n < 1:
+		r.problem(o, fmt.Sprintf("there is no version %d of the format", n), "schema = 1")
 		return c
 	}
 	if r.bounded(o, tag, fmt.Sprint(n), float64(n), quantity.Unit{}) {
@@ -421,7 +568,11 @@ func (r *reader) choice(o Origin, tag reflect.StructTag, raw any) Choice {
 	list := r.words(tag.Get("oneof"))
 	s, ok := raw.(string)
 	if !ok {
-		r.problem(o, fmt.Sprintf("%s where one of %s is wanted", kind(raw), listing(list)), "")
+		if n, isNumber := raw.(int64); isNumber && contains(list, fmt.Sprint(n)) {
+			r.problem(o, fmt.Sprintf("%d stands without quotes", n), fmt.Sprintf("%s = \"%d\"", last(o.Key), n))
+			return c
+		}
+		r.problem(o, kind(raw)+" where a word is wanted", "in quotes, one of "+listing(list))
 		return c
 	}
 	c.Value = r.word(o, s, list)
@@ -436,10 +587,10 @@ func (r *reader) word(o Origin, s string, list []string) string {
 		}
 	}
 	hint := "one of " + listing(list)
-	if w := suggest(s, list); w != "" {
+	if w := suggest(s, list); w != "" && resembles(s, w) {
 		hint = fmt.Sprintf("did you mean %q? known: %s", w, strings.Join(list, ", "))
 	}
-	r.problem(o, fmt.Sprintf("%q is not known here", s), hint)
+	r.problem(o, quote(s)+" is not known here", hint)
 	return ""
 }
 
@@ -451,16 +602,16 @@ func (r *reader) list(o Origin, tag reflect.StructTag, raw any) Words {
 	}
 	list, ok := raw.([]any)
 	if !ok {
-		r.problem(o, fmt.Sprintf("%s where a list is wanted", kind(raw)), exampleLine(o.Key, tag))
+		r.problem(o, fmt.Sprintf("%s where a list is wanted", kind(raw)), "in square brackets, each word in quotes: "+exampleLine(o.Key, tag))
 		return w
 	}
 	if len(list) == 0 {
-		r.problem(o, "empty", exampleLine(o.Key, tag))
+		r.problem(o, "the list is empty", "for example "+exampleLine(o.Key, tag))
 	}
 	for _, x := range list {
 		s, ok := x.(string)
 		if !ok {
-			r.problem(o, fmt.Sprintf("%s in a list of words", kind(x)), exampleLine(o.Key, tag))
+			r.problem(o, fmt.Sprintf("%s in a list of words", kind(x)), "each word in quotes: "+exampleLine(o.Key, tag))
 			continue
 		}
 		if v := r.word(o, s, r.words(tag.Get("oneof"))); v != "" {
@@ -474,19 +625,41 @@ func (r *reader) list(o Origin, tag reflect.StructTag, raw any) Words {
 func kind(raw any) string {
 	switch x := raw.(type) {
 	case string:
-		return fmt.Sprintf("%q is a text", x)
+		return quote(x) + " is a text"
 	case bool:
-		return fmt.Sprintf("%v is a truth value", x)
+		return fmt.Sprintf("%v is a yes or no", x)
 	case int64:
 		return fmt.Sprintf("%d is a bare number", x)
 	case float64:
 		return fmt.Sprintf("%v is a bare number", x)
 	case []any:
 		return "a list"
+	case []map[string]any:
+		return "a table in double brackets"
 	case map[string]any:
 		return "a table"
 	}
 	return "a date or time"
+}
+
+// quote writes text of the builder's own for a message, shortened where it is
+// beyond all reason.
+func quote(s string) string {
+	if r := []rune(s); len(r) > 60 {
+		s = string(r[:57]) + "…"
+	}
+	return `"` + s + `"`
+}
+
+// quotedValue is a value put in quotes.
+func quotedValue(raw any) string {
+	switch x := raw.(type) {
+	case int64, float64, bool:
+		return fmt.Sprintf("\"%v\"", x)
+	case time.Time:
+		return `"` + strings.TrimSuffix(x.Format("2006-01-02 15:04"), " 00:00") + `"`
+	}
+	return `"…"`
 }
 
 func contains(list []string, s string) bool {

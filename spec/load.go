@@ -57,16 +57,18 @@ func Read(file string, src []byte, names Names) (*Spec, error) {
 	}
 	text := strings.TrimPrefix(string(src), "\ufeff")
 	if !utf8.ValidString(text) {
-		return fail(Position{1, 1}, "not UTF-8 text", "save the file as UTF-8")
+		return fail(place(text, firstInvalid(text)), "not UTF-8 text; signs such as Ω, µ or ° may have been saved in another encoding", "save the file as UTF-8 in the editor")
 	}
-	if strings.ContainsRune(text, 0) {
-		return fail(Position{1, 1}, "contains a zero byte; this is not a text file", "")
+	if i := strings.IndexByte(text, 0); i >= 0 {
+		return fail(place(text, i), "a zero byte; a spec is plain text", "save the file as plain text in UTF-8")
 	}
 	tree := map[string]any{}
 	if _, err := toml.Decode(text, &tree); err != nil {
 		var pe toml.ParseError
 		if errors.As(err, &pe) {
-			return fail(place(text, pe.Position.Start), syntax(pe), `a line reads: key = "value with unit"`)
+			at := place(text, pe.Position.Start)
+			what, hint := syntax(pe, text, at)
+			return fail(at, what, hint)
 		}
 		return fail(Position{1, 1}, err.Error(), "")
 	}
@@ -80,44 +82,40 @@ func Read(file string, src []byte, names Names) (*Spec, error) {
 	return s, nil
 }
 
-// syntax words a TOML syntax error.
-func syntax(pe toml.ParseError) string {
-	m := pe.Message
-	if m == "" {
-		m = pe.Error()
-		if i := strings.LastIndex(m, ": "); i >= 0 {
-			m = m[i+2:]
+// firstInvalid is where text ceases to be UTF-8.
+func firstInvalid(text string) int {
+	for i, r := range text {
+		if r == utf8.RuneError {
+			if _, n := utf8.DecodeRuneInString(text[i:]); n == 1 {
+				return i
+			}
 		}
 	}
-	m = strings.TrimSuffix(strings.TrimPrefix(m, "toml: "), ".")
-	if strings.Contains(m, "has already been defined") {
-		return "written twice: " + strings.ReplaceAll(m, "has already been defined", "is already there")
-	}
-	return "not TOML: " + m
+	return len(text)
 }
 
 // together checks what needs more than one key.
 func (r *reader) together() {
 	s := r.spec
 	if s.Bias.Voltage.Given && s.Bias.IdleCurrent.Given {
-		r.problem(s.Bias.IdleCurrent.Origin, "bias.voltage is written too, and one follows from the other", "keep one of the two")
+		r.problem(s.Bias.IdleCurrent.Origin, "bias.voltage is written too, and one follows from the other", "keep one of the two and delete the other")
 	}
 	if s.Bias.Device.Value == "none" && s.Bias.Voltage.Given && s.Bias.Voltage.SI > 0 {
-		r.problem(s.Bias.Device.Origin, fmt.Sprintf("no device makes the %g V of bias.voltage", s.Bias.Voltage.SI), `"zener", "diodes" or "transistor"`)
+		r.problem(s.Bias.Device.Origin, fmt.Sprintf("no device makes the %g V of bias.voltage", s.Bias.Voltage.SI), `device = "zener", "diodes" or "transistor"; for a zero-bias tube voltage = "0 V"`)
 	}
 	if s.Tubes.PlateFloor.Given && s.Supply.PlateVoltage.Given && s.Tubes.PlateFloor.SI >= 0.8*s.Supply.PlateVoltage.SI {
-		r.problem(s.Tubes.PlateFloor.Origin, "leaves no swing below supply.plate_voltage", "published columns put it near 0.15 to 0.2 of the plate voltage")
+		r.problem(s.Tubes.PlateFloor.Origin, fmt.Sprintf("%s leaves no swing below supply.plate_voltage, %s", plain(s.Tubes.PlateFloor.SI, "V"), plain(s.Supply.PlateVoltage.SI, "V")), "published columns put it near 0.15 to 0.2 of the plate voltage")
 	}
 	if s.Supply.Transformer.Regulation.Given && (s.Supply.Transformer.PrimaryResistance.Given || s.Supply.Transformer.SecondaryResistance.Given) {
-		r.problem(s.Supply.Transformer.Regulation.Origin, "winding resistances are written too, and they say the same", "keep one of the two")
+		r.problem(s.Supply.Transformer.Regulation.Origin, "winding resistances are written too, and they say the same", "keep one of the two and delete the other")
 	}
 	if s.Tank.Network.Value == "pi" && s.Tank.Middle.Given {
-		r.problem(s.Tank.Middle.Origin, `only a pi-L has an intermediate resistance`, `tank.network = "pi-L"`)
+		r.problem(s.Tank.Middle.Origin, `only a pi-L has an intermediate resistance`, `under [tank] write network = "pi-L", or delete this key`)
 	}
 	seen := map[string]bool{}
 	for _, b := range s.Target.Bands.Values {
 		if seen[b] {
-			r.problem(s.Target.Bands.Origin, fmt.Sprintf("%q stands twice", b), "")
+			r.problem(s.Target.Bands.Origin, fmt.Sprintf("%q stands twice", b), "name each band once")
 		}
 		seen[b] = true
 	}

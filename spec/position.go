@@ -1,8 +1,11 @@
 package spec
 
 import (
+	"sort"
 	"strings"
 	"unicode/utf8"
+
+	"github.com/BurntSushi/toml"
 )
 
 // positions finds where every key and table of a TOML text stands, by dotted
@@ -11,6 +14,11 @@ import (
 // (a table that is opened and then extended) the first place counts.
 func positions(src string) map[string]Position {
 	s := &scanner{src: src, out: map[string]Position{}}
+	for i := range len(src) {
+		if src[i] == '\n' {
+			s.lines = append(s.lines, i+1)
+		}
+	}
 	var table []string
 	for s.skip(true); s.i < len(src); s.skip(true) {
 		if s.src[s.i] == '[' {
@@ -39,16 +47,30 @@ func positions(src string) map[string]Position {
 }
 
 type scanner struct {
-	src string
-	i   int
-	out map[string]Position
+	src   string
+	i     int
+	lines []int // where each line but the first begins
+	out   map[string]Position
 }
 
+// deepest is how many parts a key may have and still be entered: the format
+// has four levels, and a hostile file could have a hundred thousand.
+const deepest = 16
+
 func (s *scanner) put(path []string, at int) {
-	p := strings.Join(path, ".")
-	if _, ok := s.out[p]; !ok {
-		s.out[p] = place(s.src, at)
+	if len(path) > deepest {
+		return
 	}
+	p := strings.Join(path, ".")
+	if _, ok := s.out[p]; ok {
+		return
+	}
+	n := sort.SearchInts(s.lines, at+1)
+	begin := 0
+	if n > 0 {
+		begin = s.lines[n-1]
+	}
+	s.out[p] = Position{n + 1, utf8.RuneCountInString(s.src[begin:at]) + 1}
 }
 
 // place turns a byte offset into line and column.
@@ -96,11 +118,10 @@ func (s *scanner) key(prefix []string, start int) []string {
 		case '"', '\'':
 			begin := s.i
 			s.str()
-			part := strings.Trim(s.src[begin:s.i], string(c))
-			path = append(path, part)
+			path = append(path, unquote(s.src[begin:s.i]))
 		default:
 			begin := s.i
-			for s.i < len(s.src) && !strings.ContainsRune(" \t\r\n.=]\"'#,{}[", rune(s.src[s.i])) {
+			for s.i < len(s.src) && strings.IndexByte(" \t\r\n.=]\"'#,{}[", s.src[s.i]) < 0 {
 				s.i++
 			}
 			if s.i == begin {
@@ -118,6 +139,19 @@ func (s *scanner) key(prefix []string, start int) []string {
 		s.i++
 	}
 	return path
+}
+
+// unquote returns the name that a quoted key stands for.
+func unquote(key string) string {
+	if key[0] == '"' && strings.Contains(key, `\`) {
+		var one map[string]int
+		if _, err := toml.Decode(key+" = 0", &one); err == nil {
+			for k := range one {
+				return k
+			}
+		}
+	}
+	return strings.TrimSuffix(key[1:], key[:1])
 }
 
 // pair reads "key = value" below a table.
@@ -167,7 +201,7 @@ func (s *scanner) value(path []string) {
 		}
 		s.i++
 	default:
-		for s.i < len(s.src) && !strings.ContainsRune(",]}#\r\n", rune(s.src[s.i])) {
+		for s.i < len(s.src) && strings.IndexByte(",]}#\r\n", s.src[s.i]) < 0 {
 			s.i++
 		}
 	}

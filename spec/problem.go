@@ -21,7 +21,11 @@ type Problem struct {
 func (p Problem) Error() string {
 	s := fmt.Sprintf("%s:%d:%d: ", p.File, p.Line, p.Column)
 	if p.Key != "" {
-		s += p.Key + ": "
+		key := p.Key
+		if r := []rune(key); len(r) > 80 {
+			key = string(r[:77]) + "…"
+		}
+		s += key + ": "
 	}
 	return s + p.What
 }
@@ -38,16 +42,15 @@ func (ps Problems) Error() string {
 	return strings.Join(lines, "\n")
 }
 
+// sorted orders the problems as the file does; those of one place keep the
+// order of the format.
 func (ps Problems) sorted() Problems {
 	sort.SliceStable(ps, func(i, j int) bool {
 		a, b := ps[i], ps[j]
 		if a.Line != b.Line {
 			return a.Line < b.Line
 		}
-		if a.Column != b.Column {
-			return a.Column < b.Column
-		}
-		return a.Key < b.Key
+		return a.Column < b.Column
 	})
 	return ps
 }
@@ -63,6 +66,22 @@ func suggest(word string, list []string) string {
 		}
 	}
 	return best
+}
+
+// resembles says that a suggestion is more than a word of the same length:
+// where both begin with a number, the number must agree but for one digit
+// that is missing or a wrong separator.
+func resembles(word, found string) bool {
+	digits := func(s string) string {
+		return strings.Map(func(r rune) rune {
+			if r < '0' || r > '9' {
+				return -1
+			}
+			return r
+		}, s)
+	}
+	d := digits(word)
+	return d == "" || d == digits(found)
 }
 
 // listing joins words for a message, with "or" before the last.

@@ -76,9 +76,6 @@ func number(s string) (float64, string, error) {
 	if err != nil {
 		return 0, s, err
 	}
-	if math.IsInf(a, 0) {
-		return 0, s, errors.New("not a finite number")
-	}
 	if strings.HasPrefix(rest, "/") {
 		b, r, err := decimal(rest[1:])
 		if err != nil || b == 0 || !digit(rest[1:]) {
@@ -167,7 +164,11 @@ func ParseRange(text string) (Range, error) {
 		return Range{}, fmt.Errorf("%s: the two ends are of different kinds, %s and %s", quoted(text), l.Name(), h.Name())
 	}
 	if l.SI > h.SI {
-		return Range{}, &Mistake{quoted(text) + ": the lower end is above the upper one", strings.TrimSpace(hi) + " .. " + strings.TrimSpace(lo)}
+		turned := strings.TrimSpace(hi) + " .. " + strings.TrimSpace(lo)
+		if _, err := Parse(lo); errors.Is(err, ErrNoUnit) {
+			turned += " " + h.Unit
+		}
+		return Range{}, &Mistake{quoted(text) + ": the lower end is above the upper one", turned}
 	}
 	return Range{l.SI, h.SI, l.Dimension}, nil
 }

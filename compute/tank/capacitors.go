@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"anodebook/compute/desk"
+	"anodebook/compute/insulation"
 	"anodebook/compute/ledger"
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
@@ -116,7 +117,22 @@ func (w *worker) size(r *Result, k knob) {
 		note = fmt.Sprintf("No one capacitor turns from %s to %s: take one that covers the higher bands and switch a padder in on %s. ", desk.Show(least, "F"), desk.Show(most, "F"), band)
 	}
 	w.d.Part(ledger.Part{Designator: k.part, Name: k.name, Value: desk.Show(least, "F") + " .. " + desk.Show(most, "F"), Stage: "tank",
-		Note: note + w.capacitorCaution(k)})
+		Note: note + w.spacing(r, k) + w.capacitorCaution(k)})
+}
+
+var byChart = ledger.Method{Source: source.PlateSpacing,
+	Words: "Air gap read from the chart for the peak voltage with the margin wanted, straight lines between its points; the chart is of new, clean, rounded plates and ends at 1 kV and 6.5 kV."}
+
+// spacing is the air gap that an air capacitor to buy should have, where the
+// chart reaches.
+func (w *worker) spacing(r *Result, k knob) string {
+	v, _ := w.greatest(r, k.key+"_voltage_peak_swr")
+	gap, err := insulation.CapacitorSpacing(v.Value * w.d.Spec.Margins.Voltage.Value)
+	if err != nil {
+		return ""
+	}
+	q := w.d.Solved("tank."+k.key+"_spacing", "air gap between the plates of the "+k.name, gap.Metres, "m", byChart, v)
+	return "Air gap between the plates at least " + desk.Show(q.Value, "m") + ". "
 }
 
 func (w *worker) fit(r *Result, k knob) {

@@ -5,7 +5,6 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/compute/reference"
 )
 
 // SchemaVersion is the version of results.json.
@@ -107,7 +106,7 @@ func JSON(d *compute.Design) ([]byte, error) {
 	for _, a := range d.Book.Assumptions {
 		out.Assumptions = append(out.Assumptions, jsonAssumption(a))
 	}
-	for _, c := range reference.Touching(d.Type.Name) {
+	for _, c := range d.Checks() {
 		out.Checks = append(out.Checks, jsonCheck{c.ID, c.What, c.Computed, c.Published, c.Unit, c.Tolerance, c.Source, string(c.Known), c.Holds()})
 	}
 	b, err := json.MarshalIndent(out, "", "  ")

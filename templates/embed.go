@@ -1,10 +1,11 @@
 // Package templates holds the text that is poured round the notebook's
-// content: the HTML shell and the style sheet, embedded in the binary.
+// content: the sections of the report in Markdown, the HTML shell, the style
+// sheet and the starter spec, embedded in the binary.
 package templates
 
 import "embed"
 
-// FS holds page.html and style.css.
+// FS holds page.html, style.css, starter.toml and report/*.md.
 //
-//go:embed page.html style.css
+//go:embed page.html style.css starter.toml report/*.md
 var FS embed.FS

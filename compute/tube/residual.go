@@ -10,3 +10,14 @@ type Residual struct {
 	Mark      Mark    `toml:"mark"`
 	Pinned    bool    `toml:"pinned"` // used to set the operating point, hence met by construction
 }
+
+// ResidualUnit is the unit in which a residual's figures are: A, Ω or W.
+func ResidualUnit(name string) string {
+	switch name {
+	case "grid current", "idle current", "two-tone plate current", "plate current":
+		return "A"
+	case "driving impedance", "plate load":
+		return "Ω"
+	}
+	return "W"
+}

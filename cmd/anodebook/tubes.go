@@ -1,0 +1,136 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"text/tabwriter"
+
+	"anodebook/compute/tube"
+	"anodebook/spec/quantity"
+)
+
+var tubesCommand = &command{
+	name:    "tubes",
+	args:    "[TYPE]",
+	summary: "list the tube catalogue, or show one type with its published figures",
+	help: `Without TYPE: every type with its main ratings. With TYPE: ratings, published
+operating columns, the static model fitted to them, and what the model makes of
+each column. Beside each figure stands how it is known: read (in a reprint or
+quotation), memory (of the source named), weak (never used as a check).`,
+	example: "anodebook tubes 3-500Z",
+	run: func(e *environment, _ any, args []string) (int, error) {
+		switch len(args) {
+		case 0:
+			return exitGood, listTubes(e.stdout)
+		case 1:
+			t, ok := tube.Lookup(args[0])
+			if !ok {
+				return exitError, hinted{fmt.Errorf("tubes: type %q is not in the catalogue", args[0]), "known: " + strings.Join(tube.Types(), ", ")}
+			}
+			return exitGood, showTube(e.stdout, t)
+		}
+		return exitError, hinted{fmt.Errorf("tubes: %d types named, one at a time", len(args)), "anodebook tubes " + args[0]}
+	},
+}
+
+// figure writes a catalogue figure, or a dash where the source is silent.
+func figure(f tube.Figure, unit string) string {
+	if !f.Known {
+		return "—"
+	}
+	return quantity.Format(f.Value, unit, 3)
+}
+
+func listTubes(w io.Writer) error {
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "type\tcathode\theater\tplate V\tplate A\tplate W\tcolumns\tmodel")
+	for _, x := range tube.All() {
+		model := string(x.Kind)
+		if x.Kind == tube.NoModel {
+			model = "none"
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s %s\t%s\t%s\t%s\t%d\t%s\n", x.Name, x.Cathode, figure(x.Heater.Voltage, "V"), figure(x.Heater.Current, "A"),
+			figure(x.Limits.PlateVoltage, "V"), figure(x.Limits.PlateCurrent, "A"), figure(x.Limits.PlateDissipation, "W"), len(x.Columns), model)
+	}
+	return t.Flush()
+}
+
+func showTube(w io.Writer, x *tube.Type) error {
+	fmt.Fprintf(w, "%s: %s\n\n", x.Name, x.Description)
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	row := func(name string, f tube.Figure, unit string) {
+		if f.Known {
+			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\n", name, quantity.Format(f.Value, unit, 4), f.Mark, x.Sources[f.Source])
+		} else {
+			fmt.Fprintf(t, "  %s\tunknown\n", name)
+		}
+	}
+	fmt.Fprintln(t, "ratings, one tube")
+	row("plate voltage, maximum", x.Limits.PlateVoltage, "V")
+	row("plate current, maximum", x.Limits.PlateCurrent, "A")
+	row("plate dissipation, maximum", x.Limits.PlateDissipation, "W")
+	row("grid dissipation, maximum", x.Limits.GridDissipation, "W")
+	row("grid current, maximum", x.Limits.GridCurrent, "A")
+	row("frequency for full ratings", x.Limits.Frequency, "Hz")
+	row("amplification factor", x.Mu, "")
+	row("heater voltage", x.Heater.Voltage, "V")
+	row("heater voltage, ±", x.Heater.Tolerance, "V")
+	row("heater current", x.Heater.Current, "A")
+	row("warm-up", x.Heater.WarmUp, "s")
+	row("input capacitance", x.Capacitance.Input, "F")
+	row("output capacitance", x.Capacitance.Output, "F")
+	row("feedback capacitance", x.Capacitance.Feedback, "F")
+	if err := t.Flush(); err != nil {
+		return err
+	}
+	fmt.Fprintf(w, "\ncooling: %s\n", x.Cooling.Method)
+	for _, a := range x.Cooling.Air {
+		fmt.Fprintf(w, "  %s at %s for %s of plate dissipation (%s)\n", figure(a.Flow, "m³/s"), figure(a.Pressure, "Pa"), figure(a.Dissipation, "W"), a.Flow.Mark)
+	}
+	if len(x.Columns) > 0 {
+		fmt.Fprintln(w, "\npublished operating columns, cathode driven, one tube")
+		fmt.Fprintln(t, "  column\tplate V\tbias\tidle\tplate A\tgrid A\tload\tdriving\toutput\tIMD3\tmark of output")
+		for _, c := range x.ColumnsEach() {
+			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.Name, figure(c.PlateVoltage, "V"), figure(c.Bias, "V"), figure(c.IdleCurrent, "A"),
+				figure(c.PlateCurrent, "A"), figure(c.GridCurrent, "A"), figure(c.PlateLoad, "Ω"), figure(c.Driving, "Ω"), figure(c.Output, "W"), figure(c.Intermod3, "dB"), c.Output.Mark)
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+	}
+	if x.Kind == tube.NoModel {
+		fmt.Fprintln(w, "\nno static model: nothing published supports one")
+		return notes(w, x)
+	}
+	m := x.Model
+	fmt.Fprintf(w, "\nstatic model (%s): ik = K·u^x, u = s·ln(1 + exp((vg + vp/µ)/s)), ig/ip = sqrt(vg/vp)/D\n", x.Kind)
+	fmt.Fprintf(w, "  K %.4g A/V^x, µ %.4g, x %.4g, D %.4g, s %.4g V\n", m.K, m.Mu, m.Exponent, m.Division, m.Softness)
+	if len(x.Residuals) > 0 {
+		fmt.Fprintln(w, "\npublished against the model")
+		fmt.Fprintln(t, "  column\tquantity\tpublished\tmodel\terror\tmark\t")
+		for _, r := range x.Residuals {
+			pinned := ""
+			if r.Pinned {
+				pinned = "met by construction"
+			}
+			unit := tube.ResidualUnit(r.Quantity)
+			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%+.1f %%\t%s\t%s\n", r.Column, r.Quantity, quantity.Format(r.Published, unit, 3), quantity.Format(r.Computed, unit, 3), 100*r.Error, r.Mark, pinned)
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+	}
+	return notes(w, x)
+}
+
+func notes(w io.Writer, x *tube.Type) error {
+	for _, n := range x.Notes {
+		fmt.Fprintf(w, "\nnote: %s\n", n)
+	}
+	for _, c := range x.Cautions {
+		fmt.Fprintf(w, "\ncaution: %s\n", c)
+	}
+	return nil
+}
+

@@ -1,0 +1,118 @@
+package compute
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"anodebook/compute/network"
+	"anodebook/compute/operating"
+	"anodebook/compute/platefeed"
+	"anodebook/compute/supply"
+	"anodebook/compute/tank"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+// loop is what tubes, tank and supply agree on. Each depends on the others:
+// the plates must deliver what the tank loses, the tank must present the load
+// that the tubes want, and the supply's voltage falls with the tubes' current.
+type loop struct {
+	tube         *tube.Type
+	bands        []tank.Band
+	feed         tank.Feed
+	bias         operating.Bias
+	point        tube.Point // one tube
+	networks     []*network.Tank
+	plan         supply.Plan
+	plateVoltage float64 // [V]
+	coupled      bool    // the builder's transformer fixes the plate voltage
+	efficiency   float64 // of the worst tank [1]
+	worst        string  // its band
+	residual     float64 // what supply and tubes disagree by [V]
+}
+
+const (
+	loopLimit    = 60
+	voltageClose = 1e-6  // [V]
+	shareClose   = 1e-13 // of the tank's efficiency [1]
+)
+
+// close solves tubes, tank and supply until they agree.
+func closeLoop(s *spec.Spec) (*loop, error) {
+	t, ok := tube.Lookup(s.Tubes.Type.Value)
+	if !ok {
+		return nil, fmt.Errorf("tube type %q is not in the catalogue", s.Tubes.Type.Value)
+	}
+	if t.Kind == tube.NoModel {
+		return nil, spec.Problems{{File: s.File, Position: s.Tubes.Type.Position, Key: s.Tubes.Type.Key,
+			What: fmt.Sprintf("nothing published about the %s is known on which an operating point could be founded", t.Name),
+			Hint: "anodebook tubes lists the types that have a model"}}
+	}
+	bands, err := tank.Bands(s)
+	if err != nil {
+		return nil, err
+	}
+	l := &loop{tube: t, bands: bands, plateVoltage: s.Supply.PlateVoltage.SI, efficiency: 0.95, coupled: s.Supply.Transformer.Voltage.Given}
+	l.bias = operating.ChooseBias(s, t, l.plateVoltage)
+	n := float64(s.Tubes.Count.N)
+	glitch := supply.GlitchResistance(s)
+	for range loopLimit {
+		if err := l.tubesAndTank(s); err != nil {
+			return nil, err
+		}
+		current := n * l.point.PlateCurrent()
+		if l.plan, err = supply.Prepare(s, l.plateVoltage, current, glitch); err != nil {
+			return nil, err
+		}
+		got, err := l.plan.Loaded(current)
+		if err != nil {
+			return nil, err
+		}
+		l.residual = math.Abs(got - l.plateVoltage)
+		if !l.coupled || l.residual < voltageClose {
+			return l, nil
+		}
+		l.plateVoltage = got
+		if s.Bias.IdleCurrent.Given {
+			l.bias = operating.ChooseBias(s, t, l.plateVoltage)
+		}
+	}
+	return nil, errors.New("supply and tubes do not come to an agreement: the plate voltage swings with every step; give the transformer less source resistance or ask for less output")
+}
+
+// tubesAndTank finds the operating point and the tanks for the plate voltage.
+func (l *loop) tubesAndTank(s *spec.Spec) error {
+	n := float64(s.Tubes.Count.N)
+	for range loopLimit {
+		p, err := operating.FindPoint(s, l.tube, l.plateVoltage, l.bias, s.Target.Output.SI/l.efficiency)
+		if err != nil {
+			return operating.Unreachable(s, l.tube, l.plateVoltage, err)
+		}
+		l.point = p
+		load := p.PlateLoad / n
+		if l.feed == (tank.Feed{}) {
+			lowest := math.Inf(1)
+			for _, b := range l.bands {
+				lowest = math.Min(lowest, b.Low)
+			}
+			choke, blocking := platefeed.Values(s, load, lowest)
+			l.feed = tank.Feed{ChokeInductance: choke, BlockingCapacitance: blocking}
+		}
+		l.networks, err = tank.Networks(s, l.bands, tank.PlateCapacitance(s, l.tube, s.Tubes.Count.N), load, l.feed)
+		if err != nil {
+			return err
+		}
+		was := l.efficiency
+		l.efficiency = 2
+		for i, t := range l.networks {
+			if t.Efficiency < l.efficiency {
+				l.efficiency, l.worst = t.Efficiency, l.bands[i].Name
+			}
+		}
+		if math.Abs(l.efficiency-was) < shareClose {
+			return nil
+		}
+	}
+	return errors.New("tubes and tank do not come to an agreement")
+}

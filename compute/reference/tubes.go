@@ -1,0 +1,137 @@
+package reference
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/ledger"
+	"anodebook/compute/tube"
+)
+
+// compareFunction names the evaluator of the tube columns: tube.Compare.
+const compareFunction = "tube.Compare"
+
+// tubeSubject heads the checks against the published columns.
+const tubeSubject = "Published operating columns of the tubes"
+
+// tubeWhy is the reason for the tolerances of the tube columns.
+const tubeWhy = "four-parameter static law, one tube sample differs from the next by more"
+
+// tubeTolerances are how far the static model may be from a firm figure.
+var tubeTolerances = []struct {
+	quantity, unit string
+	tolerance      float64
+	figure         func(c tube.Column) tube.Figure
+}{
+	{"output", "W", 0.075, func(c tube.Column) tube.Figure { return c.Output }},
+	{"driving impedance", "Ω", 0.06, func(c tube.Column) tube.Figure { return c.Driving }},
+	{"grid current", "A", 0.17, func(c tube.Column) tube.Figure { return c.GridCurrent }},
+	{"idle current", "A", 0.17, nil},
+}
+
+// tubeRows are the checks of the firm published figures of a type. A figure
+// that sets the operating point proves nothing and is left out.
+func tubeRows(t *tube.Type) []Row {
+	var out []Row
+	for _, r := range t.Residuals {
+		if r.Pinned || r.Mark == tube.Weak {
+			continue
+		}
+		for _, tol := range tubeTolerances {
+			if tol.quantity != r.Quantity {
+				continue
+			}
+			f, in, ok := published(t, r)
+			if !ok {
+				continue
+			}
+			out = append(out, Row{
+				ID:      fmt.Sprintf("tubes.%s.%s.%s", slug(t.Name), slug(r.Column), slug(r.Quantity)),
+				Subject: tubeSubject,
+				What:    fmt.Sprintf("%s: %s of one tube, published column “%s”", t.Name, r.Quantity, r.Column),
+				Inputs:  in, Published: f.Value, Unit: tol.unit, Tolerance: tol.tolerance, Relative: true, Why: tubeWhy,
+				Source: t.Sources[f.Source], Known: knownOf(f.Mark), Stages: []string{"tubes"}, Function: compareFunction,
+				Reference: "tubes.md " + t.Name, TubeType: t.Name, Column: r.Column, Quantity: r.Quantity, printDigits: 4,
+			})
+		}
+	}
+	return out
+}
+
+// published finds the catalogue figure of a residual, and what the check
+// starts from.
+func published(t *tube.Type, r tube.Residual) (tube.Figure, []Input, bool) {
+	if r.Quantity == "idle current" {
+		for _, i := range t.Idle {
+			if math.Abs(i.Current.Value/r.Published-1) < 1e-6 && r.Column == fmt.Sprintf("%.0f V, bias %g V", i.PlateVoltage, i.Bias) {
+				return i.Current, []Input{{"plate_voltage", i.PlateVoltage, "V"}, {"bias", i.Bias, "V"}}, true
+			}
+		}
+		return tube.Figure{}, nil, false
+	}
+	for _, c := range t.ColumnsEach() {
+		if c.Name != r.Column {
+			continue
+		}
+		for _, tol := range tubeTolerances {
+			if tol.quantity == r.Quantity && tol.figure != nil {
+				return tol.figure(c), []Input{{"plate_voltage", c.PlateVoltage.Value, "V"}, {"bias", c.Bias.Value, "V"}, {"plate_current", c.PlateCurrent.Value, "A"}}, tol.figure(c).Firm()
+			}
+		}
+	}
+	return tube.Figure{}, nil, false
+}
+
+// compare computes the figure of a tube row; the columns of a type are
+// computed together, once.
+func (s *session) compare(row Row) (float64, error) {
+	residuals, ok := s.compared[row.TubeType]
+	if !ok {
+		t, found := tube.Lookup(row.TubeType)
+		if !found {
+			return math.NaN(), fmt.Errorf("no tube type %q", row.TubeType)
+		}
+		var err error
+		if residuals, err = tube.Compare(t.Model, t.Columns, t.Idle); err != nil {
+			return math.NaN(), err
+		}
+		if s.compared == nil {
+			s.compared = map[string][]tube.Residual{}
+		}
+		s.compared[row.TubeType] = residuals
+	}
+	for _, r := range residuals {
+		if r.Column == row.Column && r.Quantity == row.Quantity {
+			return r.Computed, nil
+		}
+	}
+	return math.NaN(), fmt.Errorf("%s has no %s in column %q", row.TubeType, row.Quantity, row.Column)
+}
+
+func knownOf(m tube.Mark) ledger.Known {
+	if m == tube.Read {
+		return ledger.Published
+	}
+	return ledger.FromMemory
+}
+
+// slug makes a word of an ID from a name.
+func slug(s string) string {
+	out := make([]rune, 0, len(s))
+	for _, r := range s {
+		switch {
+		case r >= 'A' && r <= 'Z':
+			r += 'a' - 'A'
+		case r >= 'a' && r <= 'z', r >= '0' && r <= '9', r == '-', r == '.':
+		case r == ' ', r == '_', r == '/':
+			if len(out) > 0 && out[len(out)-1] == '-' {
+				continue
+			}
+			r = '-'
+		default:
+			continue
+		}
+		out = append(out, r)
+	}
+	return string(out)
+}

@@ -70,7 +70,7 @@ func (p Part) Loss(current, frequency float64) float64 {
 
 // Choose finds the suppressor with the least heat at the working frequency
 // [Hz] and lead current [A rms] that brings the loop's Q to at most target:
-// coils of 20 to 300 nH in steps of 5 nH, resistors of E12 from 22 to 150 Ω.
+// coils of 20 to 300 nH in steps of 5 nH, resistors of E12 from 22 to 100 Ω (common practice).
 // A coil or resistor that is given (above 0) stays. Where no pair reaches the
 // target the one with the lowest Q is returned.
 func (l Loop) Choose(given Part, current, frequency, target float64) Part {
@@ -83,7 +83,7 @@ func (l Loop) Choose(given Part, current, frequency, target float64) Part {
 	}
 	if given.Resistance <= 0 {
 		resistors = resistors[:0]
-		for r := 22.0; r <= 151; r = preferred.E12.Up(r * 1.01) {
+		for r := 22.0; r <= 101; r = preferred.E12.Up(r * 1.01) {
 			resistors = append(resistors, r)
 		}
 	}

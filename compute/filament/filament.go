@@ -1,0 +1,331 @@
+// Package filament computes the heating of the tubes and the choke that keeps
+// RF out of it: transformer voltage and current, the voltage that arrives at
+// the pins, warm-up, and the choke on its ferrite rod.
+//
+// It assumes filaments in parallel that draw their rated current (a hot
+// filament's current moves far less than its voltage), drops that follow the
+// mains in proportion, and for directly heated tubes a bifilar choke on a rod.
+// Indirectly heated tubes need no choke in the heater leads unless heater and
+// cathode are tied together; for them the choke is the one that returns the
+// direct cathode current to the bias while the cathode is driven.
+package filament
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/preferred"
+	"anodebook/compute/source"
+	"anodebook/compute/tube"
+	"anodebook/compute/winding"
+)
+
+// Input is what the stage needs.
+type Input struct {
+	Type            *tube.Type
+	Tubes           int
+	LowestFrequency float64          // middle of the lowest band [Hz]
+	InputResistance *ledger.Quantity // all cathodes in parallel [Ω]
+	CathodeCurrent  *ledger.Quantity // DC at full output, all tubes [A]
+}
+
+// Result is what later stages, figures and the parts list need.
+type Result struct {
+	DirectlyHeated    bool
+	Current           float64 // of all tubes [A]
+	HeaterPower       float64 // at the pins, all tubes [W]
+	SecondaryVoltage  float64 // under load [V rms]
+	PinVoltage        float64 // [V rms]
+	PinLow, PinHigh   float64 // at the ends of the mains tolerance [V rms]
+	WarmUp            float64 // before plate voltage or drive [s]; 0 for directly heated tubes
+	Choke             Winding
+	ChokeInductance   float64 // [H]
+	ChokeReactance    float64 // on the lowest band [Ω]
+	BypassCapacitance float64 // of one piece [F]
+}
+
+// stage carries what the parts of Solve share.
+type stage struct {
+	*desk.Desk
+	in     Input
+	r      *Result
+	rated  *ledger.Quantity // filament voltage at the pins [V]
+	all    *ledger.Quantity // filament current of all tubes [A]
+	drop   *ledger.Quantity // resistance of the choke in the filament leads [Ω]
+	part   string           // name of the choke in words
+	supply string           // name of T2's load in words
+}
+
+// Solve sizes and checks heating and choke. Errors: the type's filament is not
+// published, or a rod that cannot be computed.
+func Solve(d *desk.Desk, in Input) (Result, error) {
+	var r Result
+	if in.Type == nil || in.Tubes < 1 || !(in.LowestFrequency > 0) || in.InputResistance == nil || in.CathodeCurrent == nil {
+		return r, errors.New("filament: needs the tubes, the lowest band, the input resistance and the cathode current")
+	}
+	h := in.Type.Heater
+	if !h.Voltage.Known || !h.Current.Known {
+		return r, fmt.Errorf("filament: the catalogue has no filament voltage and current for the %s", in.Type.Name)
+	}
+	r.DirectlyHeated = in.Type.Cathode == tube.ThoriatedTungsten
+	s := &stage{Desk: d, in: in, r: &r, part: "filament choke", supply: "filament"}
+	if !r.DirectlyHeated {
+		s.part, s.supply = "cathode return choke", "heater"
+	}
+	where := func(f tube.Figure) string { return in.Type.Sources[f.Source] }
+	s.rated = d.Catalogue("filament.rated_voltage", s.supply+" voltage at the pins", h.Voltage.Value, "V", where(h.Voltage))
+	each := h.Current
+	if h.GreatCurrent.Known {
+		each = h.GreatCurrent
+	}
+	one := d.Catalogue("filament.rated_current_each", s.supply+" current of one tube", each.Value, "A", where(each))
+	n := d.TakeCount("filament.tubes", "tubes in parallel", d.Spec.Tubes.Count)
+	s.all = d.Compute("filament.current", s.supply+" current, all tubes", allCurrent, ledger.With{"n": n, "I_f": one})
+	p := d.Compute("filament.power", s.supply+" power, all tubes", heaterPower, ledger.With{"V_f": s.rated, "I": s.all})
+	r.Current, r.HeaterPower = s.all.Value, p.Value
+	if err := s.choke(); err != nil {
+		return r, err
+	}
+	s.voltage()
+	s.switchOn()
+	s.bypass()
+	return r, nil
+}
+
+// voltage follows the filament voltage from the transformer to the pins.
+func (s *stage) voltage() {
+	d, f := s.Desk, s.Spec.Filament
+	lead := d.Take("filament.lead_resistance", "leads and sockets, both ways", "Ω", f.LeadResistance)
+	var secondary *ledger.Quantity
+	if f.TransformerVoltage.Known() {
+		secondary = d.Take("filament.secondary_voltage", s.supply+" transformer, secondary under load", "V", f.TransformerVoltage)
+	} else {
+		secondary = d.Compute("filament.secondary_voltage", s.supply+" transformer, secondary wanted under load", secondaryWanted,
+			ledger.With{"V_f": s.rated, "I": s.all, "R_L": s.drop, "R_w": lead})
+	}
+	pin := d.Compute("filament.pin_voltage", s.supply+" voltage at the pins", pinVoltage, ledger.With{"V_s": secondary, "I": s.all, "R_L": s.drop, "R_w": lead})
+	mains := d.Take("filament.mains_tolerance", "spread of the mains voltage", "%", s.Spec.Supply.Mains.Tolerance)
+	lo := d.Compute("filament.pin_voltage_low", "voltage at the pins, low mains", pinLow, ledger.With{"V_pin": pin, "t": mains})
+	hi := d.Compute("filament.pin_voltage_high", "voltage at the pins, high mains", pinHigh, ledger.With{"V_pin": pin, "t": mains})
+	var allowed *ledger.Quantity
+	if t := s.in.Type.Heater.Tolerance; t.Known {
+		allowed = d.Catalogue("filament.allowed_deviation", "allowed deviation at the pins, ±", t.Value, "V", s.in.Type.Sources[t.Source])
+	} else {
+		allowed = d.Catalogue("filament.allowed_deviation", "allowed deviation at the pins, ±", 0.05*s.rated.Value, "V", "not published for the type; ±5 % is common practice")
+	}
+	s.r.SecondaryVoltage, s.r.PinVoltage, s.r.PinLow, s.r.PinHigh = secondary.Value, pin.Value, lo.Value, hi.Value
+	s.judge(pin, lo, hi, allowed)
+	// a transformer is rated for its current continuously: no further factor
+	rating := d.Check(desk.Hold{Part: "T2", Name: s.supply + " transformer", Kind: "current", Stress: s.all, Have: f.TransformerCurrent,
+		Standard: desk.Currents, Why: s.supply + " current of all tubes; a transformer's rating is for continuous service"})
+	d.Part(ledger.Part{Designator: "T2", Name: s.supply + " transformer", Stage: "filament", Given: f.TransformerVoltage.Given,
+		Value: desk.Show(secondary.Value, "V") + " under load", Rating: desk.Show(rating.Rating, "A"),
+		Note: "Mains voltage on its primary: fuse it, and disconnect the plug before touching. Set the primary tap by the true-rms voltage measured at the tube pins, with the plate supply disconnected and discharged and its contactor blocked."})
+}
+
+// judge holds the pin voltage over the mains tolerance against the type's own.
+func (s *stage) judge(pin, lo, hi, allowed *ledger.Quantity) {
+	low, high := s.rated.Value-allowed.Value, s.rated.Value+allowed.Value
+	const slack = 1e-6
+	effect := func(v float64) string {
+		if v < low {
+			return "Too little voltage starves the cathode of emission and in time poisons it."
+		}
+		return "Too much voltage shortens the tubes' life: a few per cent cost half of it (common practice)."
+	}
+	f := ledger.Finding{ID: "filament.pin_voltage", Stage: "filament", Quantities: []string{pin.ID, lo.ID, hi.ID},
+		Advice: "Choose another tap or a small resistor in the transformer's primary, and measure at the pins with a true-rms meter."}
+	switch {
+	case pin.Value < low*(1-slack) || pin.Value > high*(1+slack):
+		f.Severity = ledger.Exceeds
+		f.Text = fmt.Sprintf("The pins see %s at nominal mains; the %s wants %s ± %s. %s", desk.Show(pin.Value, "V"), s.in.Type.Name, desk.Show(s.rated.Value, "V"), desk.Show(allowed.Value, "V"), effect(pin.Value))
+	case lo.Value < low*(1-slack) || hi.Value > high*(1+slack):
+		worst := lo.Value
+		if high-hi.Value < lo.Value-low {
+			worst = hi.Value
+		}
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("Over the mains tolerance the pins see %s to %s; the %s wants %s ± %s. %s", desk.Show(lo.Value, "V"), desk.Show(hi.Value, "V"), s.in.Type.Name, desk.Show(s.rated.Value, "V"), desk.Show(allowed.Value, "V"), effect(worst))
+	default:
+		return
+	}
+	s.Find(f)
+}
+
+// unknownWarmUp is taken where no warm-up time is published for an oxide
+// cathode [s] (common practice: the longest of the usual ones).
+const unknownWarmUp = 180
+
+func (s *stage) switchOn() {
+	d, h := s.Desk, s.in.Type.Heater
+	if s.r.DirectlyHeated {
+		if a := h.InrushFactor; a.Known {
+			q := d.Catalogue("filament.inrush_factor", "allowed inrush over rated current", a.Value, "", s.in.Type.Sources[a.Source])
+			i := d.Compute("filament.inrush_current", "filament current at switch-on, at most allowed", inrush, ledger.With{"a": q, "I": s.all})
+			d.Find(ledger.Finding{Severity: ledger.Note, ID: "filament.inrush", Stage: "filament", Quantities: []string{i.ID},
+				Text:   fmt.Sprintf("At switch-on the filaments may take at most %s; cold tungsten has about a tenth of its hot resistance.", desk.Show(i.Value, "A")),
+				Advice: "Let the transformer's own reactance limit it, or put a resistor into the primary for a second or two (step start)."})
+			return
+		}
+		d.Find(ledger.Finding{Severity: ledger.Note, ID: "filament.inrush", Stage: "filament", Quantities: []string{s.all.ID},
+			Text:   fmt.Sprintf("No inrush figure is in the catalogue for the %s. Cold tungsten has about a tenth of its hot resistance (common practice: keep the current below twice the rated).", s.in.Type.Name),
+			Advice: "Put a resistor into the primary of the filament transformer for a second or two (step start)."})
+		return
+	}
+	var t *ledger.Quantity
+	if w := h.WarmUp; w.Known {
+		t = d.Catalogue("filament.warm_up_time", "warm-up before plate voltage or drive", w.Value, "s", s.in.Type.Sources[w.Source])
+	} else {
+		t = d.Catalogue("filament.warm_up_time", "warm-up before plate voltage or drive", unknownWarmUp, "s", "not published in the catalogue's sources; three minutes is the cautious choice (common practice)")
+	}
+	s.r.WarmUp = t.Value
+	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.warm_up", Stage: "filament", Quantities: []string{t.ID},
+		Text:   fmt.Sprintf("The %s has an oxide cathode: neither plate voltage nor drive before %.0f s of heating, or the cathode is stripped.", s.in.Type.Name, t.Value),
+		Advice: "A timer is required, one that starts anew after every loss of mains, and locks out plate supply and transmit until it has run."})
+}
+
+// bypassRatio is the input resistance over the reactance of one bypass
+// capacitor on the lowest band (common practice).
+const bypassRatio = 20.0
+
+func (s *stage) bypass() {
+	d := s.Desk
+	f := d.Get("filament.lowest_frequency")
+	k := d.Catalogue("filament.bypass_ratio", "input resistance over bypass reactance, rule", bypassRatio, "", "common practice")
+	want := d.Compute("filament.bypass_wanted", "bypass capacitor, wanted", bypassWanted, ledger.With{"k": k, "f": f, "R_in": s.in.InputResistance})
+	c := d.Solved("filament.bypass_capacitance", "bypass capacitor, one piece", preferred.E6.Up(want.Value*(1-1e-9)), "F",
+		ledger.Method{Words: "Next E6 value up.", Source: source.CommonPractice}, want)
+	s.r.BypassCapacitance = c.Value
+	count := 2 + s.in.Tubes
+	where := fmt.Sprintf("one from each cold end of the choke to the chassis, one across each socket's filament pins (%d)", s.in.Tubes)
+	if !s.r.DirectlyHeated {
+		count, where = 1+2*s.in.Tubes, "one at the cold end of the return choke, one from each heater pin to the chassis"
+	}
+	d.Part(ledger.Part{Designator: "C5", Name: "filament and cathode bypass, ceramic or mica", Count: count, Stage: "filament",
+		Value: desk.Show(c.Value, "F"), Rating: "500 V", Note: where + ". Shortest leads."})
+}
+
+// choke winds the filament choke or the cathode return choke.
+func (s *stage) choke() error {
+	d, c, in := s.Desk, s.Spec.Filament.Choke, s.in
+	wires, current, most := 2, s.all, mostDrop*s.rated.Value
+	if !s.r.DirectlyHeated {
+		wires, current, most = 1, in.CathodeCurrent, math.Inf(1)
+	}
+	f := d.Book.Spec("filament.lowest_frequency", "lowest band, middle", in.LowestFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
+	k := d.Catalogue("filament.reactance_ratio", "choke reactance over input resistance, rule", ReactanceRatio, "", "common practice")
+	u := d.Catalogue("filament.choke_uncertainty", "uncertainty of a computed rod choke, ±", winding.RodUncertainty, "%", "material ±20 % and shape of the winding, common practice")
+	want := d.Compute("filament.choke_inductance_wanted", s.part+", inductance to aim at", inductanceWanted, ledger.With{"k": k, "R_in": in.InputResistance, "f": f, "u": u})
+	aim := want.Value
+	if c.Inductance.Known() {
+		aim = c.Inductance.SI
+	}
+	w, err := choose(s.Spec, wires, aim, current.Value, most)
+	if err != nil {
+		return err
+	}
+	s.r.Choke = w
+	dia := d.Take("filament.rod_diameter", "ferrite rod, diameter", "m", c.RodDiameter)
+	length := d.Take("filament.rod_length", "ferrite rod, length", "m", c.RodLength)
+	mu := d.TakeRatio("filament.rod_permeability", "ferrite rod, initial permeability", c.Permeability)
+	factor, err := winding.RodDemagnetising(w.Rod.Length / w.Rod.Diameter)
+	if err != nil {
+		return err
+	}
+	nd := d.Solved("filament.rod_demagnetising", "ferrite rod, demagnetising factor", factor, "", ledger.Method{
+		Words: "From the published table over length/diameter, straight lines in the logarithms.", Source: source.RodDemagnetisation}, dia, length)
+	mur := d.Compute("filament.rod_effective_permeability", "ferrite rod, effective permeability", rodPermeability, ledger.With{"µ": mu, "N_d": nd})
+	why := "thinnest winding wire that keeps the drop within 5 % of the filament voltage and the heat within 750 W/m² (some 60 K), common practice"
+	if wires == 1 {
+		why = "thinnest winding wire of at least 1 mm that sheds the heat of the cathode current, common practice"
+	}
+	wire := d.TakeOr("filament.choke_wire", s.part+", wire", "m", c.Wire, w.Wire, why)
+	var turns *ledger.Quantity
+	if c.Turns.Given {
+		turns = d.TakeRatio("filament.choke_turns", s.part+", turns", c.Turns)
+	} else {
+		turns = d.Assume("filament.choke_turns", s.part+", turns", w.Turns, "", c.Turns.Key, "least whole turns that reach five times the input resistance on the lowest band even when the rod is 30 % short (common practice)")
+	}
+	wl := d.Solved("filament.choke_length", s.part+", length of the winding", w.Length, "m", desk.Derived("Turns times wires in hand times the diameter over the insulation (1.08 × bare)."), turns, wire)
+	covered := wl
+	if !w.Fits {
+		covered = d.Solved("filament.choke_length_covered", s.part+", rod covered", length.Value, "m", desk.Derived("The whole rod: the winding does not fit."), length)
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_length", Stage: "filament", Quantities: []string{wl.ID, length.ID},
+			Text:   fmt.Sprintf("%.0f turns of %s wire need %s of winding; the rod is %s long.", w.Turns, desk.Show(w.Wire, "m"), desk.Show(w.Length, "m"), desk.Show(length.Value, "m")),
+			Advice: "Take a longer rod, fewer turns or thinner wire."})
+	}
+	var l *ledger.Quantity
+	id := "filament.choke_inductance"
+	if c.Inductance.Known() {
+		l = d.Take(id, s.part+", inductance", "H", c.Inductance)
+		id = "filament.choke_inductance_by_hand"
+	}
+	hand := d.Compute(id, s.part+", inductance computed, ±30 %", rodInductance, ledger.With{"µ_rod": mur, "N": turns, "D": dia, "l": length, "w": covered})
+	if l == nil {
+		l = hand
+	}
+	x := d.Compute("filament.choke_reactance_lowest_band", s.part+", reactance on the lowest band", reactance, ledger.With{"f": f, "L": l})
+	share := d.Compute("filament.choke_reactance_over_input", s.part+", reactance over input resistance", reactanceShare, ledger.With{"X_L": x, "R_in": in.InputResistance})
+	s.r.ChokeInductance, s.r.ChokeReactance = l.Value, x.Value
+	if share.Value < ReactanceRatio*(1-1e-9) {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_reactance", Stage: "filament", Quantities: []string{x.ID, share.ID},
+			Text:   fmt.Sprintf("On the lowest band the %s has %s, %.1f times the cathodes' %s; five times is wanted. It shunts the drive and detunes the input network.", s.part, desk.Show(x.Value, "Ω"), share.Value, desk.Show(in.InputResistance.Value, "Ω")),
+			Advice: "More turns, a longer rod or a material of higher permeability; or let the input network tune the choke out."})
+	}
+	s.wireHeat(w, wires, current, turns, wire, wl)
+	s.flux(l, turns, dia, wires)
+	s.chokePart(w, l, c.Inductance.Given || c.Turns.Given)
+	return nil
+}
+
+func (s *stage) wireHeat(w Winding, wires int, current, turns, wire, length *ledger.Quantity) {
+	d := s.Desk
+	each := d.Solved("filament.choke_wire_length", s.part+", length of each wire", w.WireLength, "m", desk.Derived("Length of the helix round the rod, leads not counted."), turns, wire)
+	rho := d.Catalogue("filament.copper_resistivity", "resistivity of copper at 70 °C", winding.Resistivity(copperCelsius), "Ω·m", source.CopperStandard.Title)
+	m := d.Catalogue("filament.choke_wires", s.part+", wires in hand", float64(wires), "", "bifilar for a filament, single for a cathode return")
+	r := d.Compute("filament.choke_resistance", s.part+", resistance", wireResistance, ledger.With{"m": m, "ρ": rho, "l": each, "d": wire})
+	s.drop = r
+	if wires == 1 {
+		s.drop = d.Solved("filament.heater_choke_resistance", "choke in the heater leads, resistance", 0, "Ω", desk.Derived("There is none: heater and cathode are not tied together."))
+	}
+	d.Compute("filament.choke_drop", s.part+", voltage drop", chokeDrop, ledger.With{"I": current, "R": r})
+	p := d.Compute("filament.choke_heat", s.part+", heat", chokeHeat, ledger.With{"I": current, "R": r})
+	rise := d.Solved("filament.choke_rise", s.part+", temperature rise", p.Value/(film*w.Surface()), "K", ledger.Method{
+		Words: "Heat over the winding's outer surface and 12 W/(m²·K) of still air; ±40 %. RF heat in the rod is not in it.", Source: source.CommonPractice}, p, length)
+	if rise.Value > 80 {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_rise", Stage: "filament", Quantities: []string{rise.ID, p.ID},
+			Text:   fmt.Sprintf("The %s turns %s into heat and would run about %s above the air around it; ferrite loses its permeability when hot.", s.part, desk.Show(p.Value, "W"), desk.Show(rise.Value, "K")),
+			Advice: "Use thicker wire or put the choke into the air stream."})
+	}
+}
+
+// saturation is a flux density at which the usual nickel-zinc rod ferrites are
+// still far from saturated, hot as well [T] (common practice).
+const saturation = 0.1
+
+func (s *stage) flux(l, turns, dia *ledger.Quantity, wires int) {
+	b := s.Compute("filament.choke_flux_density", "direct flux density in the rod", coreFlux, ledger.With{"L": l, "I_k": s.in.CathodeCurrent, "N": turns, "D": dia})
+	if b.Value <= saturation {
+		return
+	}
+	how := "The filament current cancels in the bifilar winding, the cathode current does not: it"
+	if wires == 1 {
+		how = "The cathode current"
+	}
+	s.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_flux_density", Stage: "filament", Quantities: []string{b.ID},
+		Text:   fmt.Sprintf("%s magnetises the rod to %s, above the %s up to which nothing is lost.", how, desk.Show(b.Value, "T"), desk.Show(saturation, "T")),
+		Advice: "Take a thicker rod, or return the cathode current through a choke of its own."})
+}
+
+func (s *stage) chokePart(w Winding, l *ledger.Quantity, given bool) {
+	kind, note := "bifilar", "Both wires side by side; which end is the start does not matter as long as both carry the current in opposite directions. Keep it clear of steel and of the plate circuit. On receive the cathodes, and so this choke, may stand at the cut-off voltage."
+	if w.Wires == 1 {
+		kind, note = "single", "Carries the direct cathode current from the cathodes to the bias; the heater leads need no choke unless the type ties heater and cathode together. If it opens, the cathodes rise until the tubes cut off, tens of volts above chassis; do not touch."
+	}
+	s.Part(ledger.Part{Designator: "RFC3", Name: s.part, Stage: "filament", Given: given, Value: desk.Show(l.Value, "H"),
+		Rating: fmt.Sprintf("%.0f %s turns of %s wire on a rod %s across, %s long; %s of each wire", w.Turns, kind, desk.Show(w.Wire, "m"), desk.Show(w.Rod.Diameter, "m"), desk.Show(w.Rod.Length, "m"), desk.Show(w.WireLength, "m")),
+		Note:   note})
+}

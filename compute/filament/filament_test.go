@@ -1,0 +1,189 @@
+package filament
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rules"
+	"anodebook/compute/tube"
+	"anodebook/compute/winding"
+	"anodebook/spec"
+)
+
+func solve(t testing.TB, typ, more string) (*desk.Desk, Result) {
+	s, err := spec.Read("test.toml", []byte(`
+[target]
+output = "1000 W"
+bands = ["80m", "10m"]
+[tubes]
+type = "`+typ+`"
+[supply]
+plate_voltage = "2800 V"
+`+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	d := desk.New(s)
+	tt, ok := tube.Lookup(typ)
+	require.True(t, ok)
+	r, err := Solve(d, Input{Type: tt, Tubes: 2, LowestFrequency: 3.65e6,
+		InputResistance: d.Catalogue("tubes.input_resistance", "R_in", 55, "Ω", "test"),
+		CathodeCurrent:  d.Catalogue("tubes.cathode_current", "I_k", 0.9, "A", "test")})
+	require.NoError(t, err)
+	return d, r
+}
+
+func finding(d *desk.Desk, id string) *ledger.Finding {
+	for i := range d.Findings {
+		if d.Findings[i].ID == id {
+			return &d.Findings[i]
+		}
+	}
+	return nil
+}
+
+// A pair of 5 V 14.5 A tubes: the trade uses a supply of about 5 V at 30 A
+// (common practice).
+func TestPairOfGlassTriodes(t *testing.T) {
+	d, r := solve(t, "3-500Z", "")
+	assert.True(t, r.DirectlyHeated)
+	assert.InDelta(t, 29, r.Current, 1e-9)
+	assert.InEpsilon(t, 5, r.SecondaryVoltage, 0.07)
+	assert.Greater(t, r.SecondaryVoltage, 5.0)
+	assert.InDelta(t, 5, r.PinVoltage, 1e-9, "the secondary was chosen so")
+	require.NotEmpty(t, d.Ratings)
+	assert.Equal(t, 30.0, d.Ratings[0].Rating)
+	assert.Equal(t, ledger.ToBuy, d.Ratings[0].Verdict)
+	assert.Nil(t, finding(d, "filament.pin_voltage"), "±5 % mains on a ±5 % tube is just within")
+	assert.InDelta(t, 58, d.Get("filament.inrush_current").Value, 1e-9)
+	assert.Zero(t, r.WarmUp)
+}
+
+func TestContractIDsForEveryType(t *testing.T) {
+	for _, typ := range tube.Types() {
+		d, r := solve(t, typ, "")
+		for _, id := range []string{"filament.choke_inductance", "filament.choke_reactance_lowest_band", "filament.secondary_voltage", "filament.pin_voltage"} {
+			q, ok := d.Lookup(id)
+			require.True(t, ok, "%s %s", typ, id)
+			assert.Greater(t, q.Value, 0.0)
+		}
+		assert.InEpsilon(t, 2*math.Pi*3.65e6*r.ChokeInductance, r.ChokeReactance, 1e-12)
+		// the ledger's formula and the winding agree
+		assert.InEpsilon(t, r.Choke.Inductance, r.ChokeInductance, 1e-6, typ)
+		assert.InEpsilon(t, r.Choke.Resistance, d.Get("filament.choke_resistance").Value, 1e-9, typ)
+		// the rule holds even where the rod is as weak as stated
+		assert.GreaterOrEqual(t, r.ChokeReactance*(1-winding.RodUncertainty), ReactanceRatio*55*(1-1e-9), typ)
+		assert.True(t, r.Choke.Fits, typ)
+		var got []string
+		for _, p := range d.Parts {
+			got = append(got, p.Designator)
+		}
+		assert.ElementsMatch(t, []string{"T2", "RFC3", "C5"}, got)
+	}
+}
+
+// One turn fewer would miss the inductance aimed at.
+func TestLeastTurns(t *testing.T) {
+	_, r := solve(t, "3-500Z", "")
+	fewer, err := lay(r.Choke.Rod, 2, r.Choke.Turns-1, r.Choke.Wire)
+	require.NoError(t, err)
+	wanted := ReactanceRatio * 55 / (2 * math.Pi * 3.65e6) / (1 - winding.RodUncertainty)
+	assert.Less(t, fewer.Inductance, wanted)
+	assert.GreaterOrEqual(t, r.Choke.Inductance, wanted)
+	// drop and heat are within what the choice allows
+	assert.LessOrEqual(t, 29*r.Choke.Resistance, mostDrop*5)
+	assert.LessOrEqual(t, 29*29*r.Choke.Resistance, surfaceHeat*r.Choke.Surface())
+}
+
+// A core maker's catalogue, from memory: 0.5 × 7.5 in rod of permeability 125
+// has about 49 nH per turn squared, ±25 %.
+func TestRodAgainstCatalogue(t *testing.T) {
+	rod := winding.Rod{Permeability: 125, Diameter: 0.5 * 0.0254, Length: 7.5 * 0.0254}
+	w, err := lay(rod, 2, 30, 0.095*0.0254/insulated*1.2)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 49e-9, w.Inductance/900, 0.25)
+}
+
+func TestGivenTransformer(t *testing.T) {
+	// 5.0 V at the transformer leaves less at the pins; ohm's law by hand
+	d, r := solve(t, "3-500Z", "[filament]\ntransformer_voltage = \"5 V\"\ntransformer_current = \"25 A\"\nlead_resistance = \"4 mohm\"\n")
+	assert.InDelta(t, 5-29*(r.Choke.Resistance+4e-3), r.PinVoltage, 1e-9)
+	assert.Equal(t, ledger.ExceedsRating, d.Ratings[0].Verdict, "29 A from a 25 A winding")
+	require.NotNil(t, finding(d, "filament.pin_voltage"))
+
+	for volts, want := range map[string]ledger.Severity{"4 V": ledger.Exceeds, "6.5 V": ledger.Exceeds} {
+		d, _ := solve(t, "3-500Z", "[filament]\ntransformer_voltage = \""+volts+"\"\n")
+		f := finding(d, "filament.pin_voltage")
+		require.NotNil(t, f, volts)
+		assert.Equal(t, want, f.Severity)
+	}
+	// right at nominal mains, out at the ends of a mains spread of 8 %
+	d, _ = solve(t, "3-500Z", "[supply.mains]\ntolerance = \"8 %\"\n")
+	f := finding(d, "filament.pin_voltage")
+	require.NotNil(t, f)
+	assert.Equal(t, ledger.Caution, f.Severity)
+	d, _ = solve(t, "3-500Z", "[filament]\ntransformer_voltage = \"6.5 V\"\n")
+	assert.Contains(t, finding(d, "filament.pin_voltage").Text, "shortens")
+	d, _ = solve(t, "3-500Z", "[filament]\ntransformer_voltage = \"4 V\"\n")
+	assert.Contains(t, finding(d, "filament.pin_voltage").Text, "starves")
+}
+
+func TestIndirectlyHeated(t *testing.T) {
+	d, r := solve(t, "8877", "")
+	assert.False(t, r.DirectlyHeated)
+	assert.Equal(t, 180.0, r.WarmUp)
+	f := finding(d, "filament.warm_up")
+	require.NotNil(t, f)
+	assert.Equal(t, ledger.Caution, f.Severity)
+	assert.Contains(t, f.Advice, "timer is required")
+	// no choke in the heater leads: only the leads drop
+	assert.InDelta(t, 5+21*3e-3, r.SecondaryVoltage, 1e-9)
+	assert.Equal(t, 1, r.Choke.Wires)
+	assert.True(t, strings.Contains(d.Get("filament.choke_inductance").Name, "cathode return choke"), "honestly named")
+
+	d, r = solve(t, "GI-7B", "")
+	assert.Equal(t, float64(unknownWarmUp), r.WarmUp)
+	assert.Contains(t, d.Get("filament.warm_up_time").Where, "not published")
+}
+
+func TestBuildersChoke(t *testing.T) {
+	d, r := solve(t, "3-500Z", "[filament.choke]\nturns = 8\nwire_diameter = \"2.5 mm\"\n")
+	assert.Equal(t, 8.0, r.Choke.Turns)
+	assert.NotNil(t, finding(d, "filament.choke_reactance"), "8 turns are not enough on 80 m")
+	d, r = solve(t, "3-500Z", "[filament.choke]\ninductance = \"30 uH\"\n")
+	assert.InEpsilon(t, 30e-6, r.ChokeInductance, 1e-12)
+	_, ok := d.Lookup("filament.choke_inductance_by_hand")
+	assert.True(t, ok)
+	d, _ = solve(t, "3-500Z", "[filament.choke]\nturns = 60\nwire_diameter = \"3 mm\"\n")
+	assert.NotNil(t, finding(d, "filament.choke_length"))
+}
+
+// The flux of the direct current, formula against the winding package.
+func TestCoreFlux(t *testing.T) {
+	d, r := solve(t, "3-500Z", "")
+	assert.InEpsilon(t, winding.FluxDensityOfCurrent(0.9, r.ChokeInductance, r.Choke.Turns, r.Choke.Rod.Area()), d.Get("filament.choke_flux_density").Value, 1e-9)
+	assert.Less(t, d.Get("filament.choke_flux_density").Value, saturation)
+}
+
+func TestBadRodIsToldToTheBuilder(t *testing.T) {
+	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[filament.choke]\nrod_diameter = \"50 mm\"\nrod_length = \"30 mm\"\n"),
+		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	d := desk.New(s)
+	tt, _ := tube.Lookup("3-500Z")
+	_, err = Solve(d, Input{Type: tt, Tubes: 2, LowestFrequency: 3.65e6,
+		InputResistance: d.Catalogue("tubes.input_resistance", "R_in", 55, "Ω", "test"),
+		CathodeCurrent:  d.Catalogue("tubes.cathode_current", "I_k", 0.9, "A", "test")})
+	require.ErrorContains(t, err, "filament.choke")
+	require.ErrorContains(t, err, "2 to 100 diameters")
+}
+
+func BenchmarkSolve(b *testing.B) {
+	for b.Loop() {
+		solve(b, "3-500Z", "")
+	}
+}

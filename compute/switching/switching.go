@@ -1,0 +1,147 @@
+// Package switching computes the transmit-receive relays: current and voltage
+// of the antenna and input relays, the order and the times of switching, and
+// what the suppression of the coils does to the release.
+//
+// It assumes that the stated output is what goes into the line at the stated
+// SWR, and that the input relay and the bias follow the antenna relay on the
+// way to transmit and lead it on the way back.
+package switching
+
+import (
+	"errors"
+	"fmt"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/source"
+)
+
+// Input is what the stage needs.
+type Input struct {
+	Output *ledger.Quantity // peak envelope power at the antenna connector [W]
+	SWR    *ledger.Quantity // worst at the connector [1]
+}
+
+// Event is one step of the sequence.
+type Event struct {
+	Time     float64 // after the key line closes, or after it opens [s]
+	What     string
+	Transmit bool // on the way to transmit; otherwise back to receive
+}
+
+// Result is what figures and later stages need.
+type Result struct {
+	AntennaCurrent     float64 // [A rms]
+	AntennaVoltagePeak float64 // [V]
+	OpenVoltagePeak    float64 // across open contacts [V]
+	TransmitDelay      float64 // from the key line to the first drive [s]
+	ReceiveDelay       float64 // from the end of drive to reception [s]
+	Sequence           []Event // both ways, in order of time
+}
+
+// Times and constants that no data sheet of the builder's gives, common
+// practice all of them.
+const (
+	guard         = 5e-3 // after a relay has settled, against bounce [s]
+	loadImpedance = 50.0
+	timeConstant  = 5e-3 // L/R of a small relay's coil [s]
+	releaseShare  = 0.15 // of the rated coil current, at which the armature lets go [1]
+	diodeVoltage  = 0.8  // forward voltage of a silicon diode [V]
+)
+
+var (
+	contactCurrent = ledger.MustFormula("I = sqrt(P * s / R_0)", source.CircuitLaws,
+		"I [A] contact current at the current maximum, rms", "P [W] power into the line", "s [] SWR", "R_0 [Ω] line impedance")
+	contactVoltage = ledger.MustFormula("V = sqrt(2 * P * R_0 * s)", source.CircuitLaws,
+		"V [V] voltage at the voltage maximum, peak", "P [W] power into the line", "s [] SWR", "R_0 [Ω] line impedance")
+	openVoltage = ledger.MustFormula("V_o = V + V_d", source.CircuitLaws,
+		"V_o [V] voltage across open contacts, peak", "V [V] at the antenna, peak", "V_d [V] of the exciter on the bypass line, peak")
+	transmitDelay = ledger.MustFormula("t_1 = t_K1 + t_K2 + t_g", source.CircuitLaws,
+		"t_1 [s] from the key line to the first drive", "t_K1 [s] antenna relay settled", "t_K2 [s] input relay and bias settled", "t_g [s] guard time")
+	receiveDelay = ledger.MustFormula("t_2 = t_g + t_K2 + t_K1 + t_c", source.CircuitLaws,
+		"t_2 [s] from the end of drive to reception", "t_g [s] guard time", "t_K2 [s] input relay released", "t_K1 [s] antenna relay released", "t_c [s] delay by the coil's suppression")
+	clampDelay = ledger.MustFormula("t_c = τ * ln((1 + V_c / V_K) / (h + V_c / V_K))", source.CircuitLaws,
+		"t_c [s] time until the coil current has decayed", "τ [s] time constant of the coil", "V_c [V] voltage that the suppression lets the coil have",
+		"V_K [V] coil voltage", "h [] share of the current at which the armature lets go")
+	switchVoltage = ledger.MustFormula("V_T = 2 * V_K", source.CircuitLaws,
+		"V_T [V] voltage across the keying transistor", "V_K [V] coil voltage")
+	snubberResistor = ledger.MustFormula("R_K = V_K / I_K", source.CircuitLaws,
+		"R_K [Ω] resistance of the coil", "V_K [V] coil voltage", "I_K [A] coil current")
+	snubberCapacitor = ledger.MustFormula("C = τ / R_K", source.CircuitLaws,
+		"C [F] capacitor of an RC suppressor", "τ [s] time constant of the coil", "R_K [Ω] resistance of the coil and of the suppressor")
+)
+
+// Solve checks the relays and lays out the sequence. Errors: input missing.
+func Solve(d *desk.Desk, in Input) (Result, error) {
+	var r Result
+	if in.Output == nil || in.SWR == nil {
+		return r, errors.New("switching: needs output and SWR")
+	}
+	r0 := d.Catalogue("switching.line_impedance", "impedance of the line", loadImpedance, "Ω", "the usual coaxial cable")
+	i := d.Compute("switching.antenna_current", "antenna relay, RF current at the worst SWR", contactCurrent, ledger.With{"P": in.Output, "s": in.SWR, "R_0": r0})
+	v := d.Compute("switching.antenna_voltage_peak", "antenna relay, voltage at the worst SWR, peak", contactVoltage, ledger.With{"P": in.Output, "s": in.SWR, "R_0": r0})
+	drive := d.Take("switching.drive_power", "drive available", "W", d.Spec.Target.DriveAvailable)
+	id := d.Compute("switching.input_current", "input relay, RF current, exciter straight to the antenna", contactCurrent, ledger.With{"P": drive, "s": in.SWR, "R_0": r0})
+	vd := d.Compute("switching.input_voltage_peak", "input relay, voltage, exciter straight to the antenna, peak", contactVoltage, ledger.With{"P": drive, "s": in.SWR, "R_0": r0})
+	vo := d.Compute("switching.open_voltage_peak", "antenna relay, voltage across the open contacts, peak", openVoltage, ledger.With{"V": v, "V_d": vd})
+	r.AntennaCurrent, r.AntennaVoltagePeak, r.OpenVoltagePeak = i.Value, v.Value, vo.Value
+	relays(d, i, v, vo, id, vd)
+	sequence(d, &r)
+	return r, nil
+}
+
+func relays(d *desk.Desk, i, v, vo, id, vd *ledger.Quantity) {
+	s := d.Spec.Switching
+	ri := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "current", Stress: i, Have: s.ContactCurrent, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
+		Why: "RF current through the closed contact at the current maximum of the worst SWR, peak envelope", Advice: "RF current heats a contact more than mains current: take the relay maker's RF rating at the highest band."})
+	rv := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "voltage", Stress: vo, Have: s.ContactVoltage, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
+		Why: "across the open receive contact: antenna voltage at the worst SWR plus the exciter's on the bypass line, peak"})
+	d.Part(ledger.Part{Designator: "K1", Name: "antenna relay, changeover", Stage: "switching", Given: s.ContactCurrent.Given,
+		Rating: fmt.Sprintf("%s RF, %s peak across open contacts, coil %s %s", desk.Show(ri.Rating, "A"), desk.Show(rv.Rating, "V"), desk.Show(s.CoilVoltage.SI, "V"), desk.Show(s.CoilCurrent.SI, "A")),
+		Note:   fmt.Sprintf("DANGER: RF of %s peak on the contacts burns deeply. It must never switch under RF, neither closing nor opening. Diode with a series zener diode across the coil.", desk.Show(v.Value, "V"))})
+	ki := d.Check(desk.Hold{Part: "K2", Name: "input relay", Kind: "current", Stress: id, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
+		Why: "exciter straight through to the antenna at the worst SWR"})
+	kv := d.Check(desk.Hold{Part: "K2", Name: "input relay", Kind: "voltage", Stress: vd, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
+		Why: "open contact with the exciter on the other, at the worst SWR, peak"})
+	d.Part(ledger.Part{Designator: "K2", Name: "input relay, changeover, with a contact for the bias", Stage: "switching",
+		Rating: fmt.Sprintf("%s RF, %s peak, no slower than K1", desk.Show(ki.Rating, "A"), desk.Show(kv.Rating, "V")),
+		Note:   "Its bias contact may stand at the cut-off voltage of the cathodes. It follows K1 on the way to transmit and leads it on the way back. Diode with a series zener diode across the coil."})
+}
+
+func sequence(d *desk.Desk, r *Result) {
+	s := d.Spec.Switching
+	operate := d.Take("switching.operate_time", "antenna relay, settled after", "s", s.OperateTime)
+	release := d.Take("switching.release_time", "antenna relay, released after", "s", s.ReleaseTime)
+	vk := d.Take("switching.coil_voltage", "relay coil, voltage", "V", s.CoilVoltage)
+	ik := d.Take("switching.coil_current", "relay coil, current", "A", s.CoilCurrent)
+	g := d.Catalogue("switching.guard_time", "guard time against contact bounce", guard, "s", "common practice")
+	tau := d.Catalogue("switching.coil_time_constant", "relay coil, time constant", timeConstant, "s", "common practice: 3 to 10 ms for small relays")
+	h := d.Catalogue("switching.release_share", "share of the coil current at which the armature lets go", releaseShare, "", "common practice: 10 to 20 %")
+	vdiode := d.Catalogue("switching.diode_voltage", "silicon diode, forward voltage", diodeVoltage, "V", "common practice")
+	slow := d.Compute("switching.release_delay_diode", "delay of the release by a plain diode", clampDelay, ledger.With{"τ": tau, "V_c": vdiode, "V_K": vk, "h": h})
+	quick := d.Compute("switching.release_delay_zener", "delay of the release by a diode with a zener of the coil's voltage", clampDelay, ledger.With{"τ": tau, "V_c": vk, "V_K": vk, "h": h})
+	vt := d.Compute("switching.keying_voltage", "keying transistor, voltage with the zener diode", switchVoltage, ledger.With{"V_K": vk})
+	rk := d.Compute("switching.snubber_resistance", "resistor of an RC suppressor, equal to the coil's", snubberResistor, ledger.With{"V_K": vk, "I_K": ik})
+	ck := d.Compute("switching.snubber_capacitance", "capacitor of an RC suppressor", snubberCapacitor, ledger.With{"τ": tau, "R_K": rk})
+	t1 := d.Compute("switching.transmit_delay", "key line closed to first drive", transmitDelay, ledger.With{"t_K1": operate, "t_K2": operate, "t_g": g})
+	t2 := d.Compute("switching.receive_delay", "end of drive to reception", receiveDelay, ledger.With{"t_K1": release, "t_K2": release, "t_g": g, "t_c": quick})
+	r.TransmitDelay, r.ReceiveDelay = t1.Value, t2.Value
+	op, rel, clamp := operate.Value, release.Value, quick.Value
+	r.Sequence = []Event{
+		{0, "key line closes; antenna relay K1 energised, drive still locked out", true},
+		{op, "K1 has settled; input relay K2 energised, bias switched from cut-off to working", true},
+		{2 * op, "K2 has settled", true},
+		{t1.Value, "drive allowed", true},
+		{0, "key line opens; drive stops", false},
+		{guard, "drive has died away; K2 released, bias switched to cut-off", false},
+		{guard + rel, "K2 has released; K1 coil switched off", false},
+		{guard + rel + clamp, "K1's coil current has decayed", false},
+		{t2.Value, "K1 has released; reception", false},
+	}
+	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "switching.hot_switching", Stage: "switching", Quantities: []string{t1.ID, t2.ID},
+		Text:   fmt.Sprintf("K1 must never switch under RF: the first drive may come no earlier than %s after the key line closes, and K1 may let go only after the drive has stopped. With the antenna off for a moment at full output the tank arcs and the contacts burn.", desk.Show(t1.Value, "s")),
+		Advice: fmt.Sprintf("Set the exciter's delay from key line to RF to at least %s and prove it with an oscilloscope, or let the amplifier's sequence hold off the drive. Many exciters give RF within a few milliseconds unless told otherwise.", desk.Show(t1.Value, "s"))})
+	d.Find(ledger.Finding{Severity: ledger.Note, ID: "switching.coil_suppression", Stage: "switching", Quantities: []string{slow.ID, quick.ID, vt.ID},
+		Text:   fmt.Sprintf("A plain diode across the coil holds the relay for about %s longer, a diode in series with a zener diode of %s for %s; the keying transistor then sees %s. An RC suppressor without overshoot would be %s in series with %s.", desk.Show(slow.Value, "s"), desk.Show(vk.Value, "V"), desk.Show(quick.Value, "s"), desk.Show(vt.Value, "V"), desk.Show(rk.Value, "Ω"), desk.Show(ck.Value, "F")),
+		Advice: "Never leave a coil without suppression: it destroys the keying transistor or the exciter's key line. The release is an estimate from the coil's time constant; measure it."})
+}

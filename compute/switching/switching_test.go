@@ -1,0 +1,103 @@
+package switching
+
+import (
+	"math"
+	"sort"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rules"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+func solve(t testing.TB, swr float64, more string) (*desk.Desk, Result) {
+	s, err := spec.Read("test.toml", []byte(`
+[target]
+output = "1000 W"
+bands = ["80m", "10m"]
+[tubes]
+type = "3-500Z"
+[supply]
+plate_voltage = "2800 V"
+`+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	d := desk.New(s)
+	r, err := Solve(d, Input{Output: d.Catalogue("antenna.output_power", "P", 1000, "W", "test"), SWR: d.Catalogue("antenna.swr", "SWR", swr, "", "test")})
+	require.NoError(t, err)
+	return d, r
+}
+
+// At an SWR of s a line that carries the net power P has Vmax/Vmin = s,
+// Vmax·Vmin = 2·P·Z0 and Imax = Vmax/Z0 (any text on lines).
+func TestLineIdentities(t *testing.T) {
+	for _, s := range []float64{1, 1.5, 2, 3, 5} {
+		_, r := solve(t, s, "")
+		rho := (s - 1) / (s + 1)
+		forward := 1000 / (1 - rho*rho)
+		vmax := math.Sqrt(2*forward*50) * (1 + rho)
+		assert.InEpsilon(t, vmax, r.AntennaVoltagePeak, 1e-9)
+		assert.InEpsilon(t, vmax/50/math.Sqrt2, r.AntennaCurrent, 1e-9)
+	}
+	_, r := solve(t, 1, "")
+	assert.InDelta(t, 4.4721, r.AntennaCurrent, 1e-4, "1 kW in 50 Ω: 4.47 A")
+	assert.InDelta(t, 316.23, r.AntennaVoltagePeak, 1e-2, "1 kW in 50 Ω: 316 V peak")
+}
+
+func TestWeakRelayIsFound(t *testing.T) {
+	d, _ := solve(t, 3, "[switching]\ncontact_current = \"5 A\"\ncontact_voltage = \"500 V\"\n")
+	verdicts := map[string]ledger.Verdict{}
+	for _, x := range d.Ratings {
+		verdicts[x.Part+" "+x.Quantity] = x.Verdict
+	}
+	assert.Equal(t, ledger.ExceedsRating, verdicts["K1 current"])
+	assert.Equal(t, ledger.ExceedsRating, verdicts["K1 voltage"])
+	assert.Equal(t, ledger.ToBuy, verdicts["K2 current"])
+}
+
+func TestSequence(t *testing.T) {
+	d, r := solve(t, 2, "[switching]\noperate_time = \"6 ms\"\nrelease_time = \"4 ms\"\n")
+	for _, way := range []bool{true, false} {
+		var times []float64
+		for _, e := range r.Sequence {
+			if e.Transmit == way {
+				times = append(times, e.Time)
+			}
+		}
+		assert.True(t, sort.Float64sAreSorted(times))
+		assert.Zero(t, times[0])
+		if way {
+			assert.InDelta(t, 17e-3, times[len(times)-1], 1e-12, "6 + 6 + 5 ms")
+			assert.InDelta(t, r.TransmitDelay, times[len(times)-1], 1e-12)
+		} else {
+			assert.InDelta(t, r.ReceiveDelay, times[len(times)-1], 1e-12)
+		}
+	}
+	var found bool
+	for _, f := range d.Findings {
+		if f.ID == "switching.hot_switching" {
+			found = true
+			assert.Equal(t, ledger.Caution, f.Severity)
+			assert.Contains(t, f.Text, "17.0 ms")
+		}
+	}
+	assert.True(t, found)
+}
+
+// The decay of the coil current, integrated step by step: L·di/dt = −R·i − V_c.
+func TestClampDelay(t *testing.T) {
+	d, _ := solve(t, 2, "")
+	for id, clamp := range map[string]float64{"switching.release_delay_diode": diodeVoltage, "switching.release_delay_zener": 24} {
+		i, tm, dt := 1.0, 0.0, 1e-8
+		for i > releaseShare {
+			i -= dt / timeConstant * (i + clamp/24)
+			tm += dt
+		}
+		assert.InEpsilon(t, tm, d.Get(id).Value, 1e-3, id)
+	}
+	assert.Greater(t, d.Get("switching.release_delay_diode").Value, 2*d.Get("switching.release_delay_zener").Value)
+}

@@ -1,0 +1,120 @@
+package input
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/preferred"
+)
+
+// parts enters L1x, C1xa and C1xb of a band, x counting the bands from 1.
+func (w *worker) parts(i int, r *BandResult, ownIn, ownOut, ownCoil bool) {
+	d := w.d
+	rating := func(kind string) string {
+		return fmt.Sprintf("%s peak, %s RF at full drive", desk.Show(d.Get("input."+r.Name+"."+kind+"_voltage_peak").Value, "V"),
+			desk.Show(d.Get("input."+r.Name+"."+kind+"_current_rms").Value, "A"))
+	}
+	d.Part(ledger.Part{Designator: fmt.Sprintf("L1%d", i+1), Name: "input coil, slug tuned, " + r.Name, Stage: "input", Given: ownCoil,
+		Value:  fmt.Sprintf("%s (slug at least %s .. %s)", desk.Show(r.Network.Inductance, "H"), desk.Show(r.CoilLow, "H"), desk.Show(r.CoilHigh, "H")),
+		Rating: desk.Show(d.Get("input."+r.Name+".coil_current_rms").Value, "A") + " RF",
+		Note:   "Set the slug at full drive on this band, for the cathodes' resistance is another at low drive. The input compartment is close to the high voltage: adjust with an insulated tool through a hole in the shield, never with the cover off and power on."})
+	const mica = "Silver mica or a ceramic of the stable kind."
+	d.Part(ledger.Part{Designator: fmt.Sprintf("C1%da", i+1), Name: "input capacitor, exciter's side, " + r.Name, Value: desk.Show(r.Network.ShuntIn, "F"),
+		Rating: rating("shunt_in"), Stage: "input", Given: ownIn, Note: mica})
+	if r.Network.ShuntOut > 0 {
+		d.Part(ledger.Part{Designator: fmt.Sprintf("C1%db", i+1), Name: "input capacitor, cathode side, " + r.Name, Value: desk.Show(r.Network.ShuntOut, "F"),
+			Rating: rating("shunt_out"), Stage: "input", Given: ownOut, Note: mica})
+	}
+}
+
+// worst finds the band on which the quantity is greatest.
+func (w *worker) worst(r *Result, name string) (q *ledger.Quantity, index int) {
+	for i, b := range r.Bands {
+		if x := w.d.Get("input." + b.Name + "." + name); q == nil || x.Value > q.Value {
+			q, index = x, i
+		}
+	}
+	return q, index
+}
+
+// ratings holds the hardest pressed of the input capacitors against its
+// rating.
+func (w *worker) ratings(r *Result) {
+	d, m := w.d, w.d.Spec.Margins
+	for _, k := range []struct{ kind, letter, words string }{
+		{"shunt_in", "a", "input capacitor, exciter's side"}, {"shunt_out", "b", "input capacitor, cathode side"},
+	} {
+		if k.kind == "shunt_out" {
+			if most, _ := w.worst(r, "shunt_out"); most.Value == 0 {
+				continue
+			}
+		}
+		v, i := w.worst(r, k.kind+"_voltage_peak")
+		d.Check(desk.Hold{Part: fmt.Sprintf("C1%d%s", i+1, k.letter), Name: k.words, Band: r.Bands[i].Name, Kind: "voltage", Stress: v,
+			Have: d.Spec.Input.Voltage, Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: "peak RF at full drive, the hardest pressed band"})
+		c, i := w.worst(r, k.kind+"_current_rms")
+		d.Check(desk.Hold{Part: fmt.Sprintf("C1%d%s", i+1, k.letter), Name: k.words, Band: r.Bands[i].Name, Kind: "current", Stress: c,
+			Factor: m.Current, Standard: desk.Currents, Why: "RF at full drive, rms, the hardest pressed band"})
+	}
+}
+
+// coupling chooses C6, which keeps the bias of the cathodes off the network.
+func (w *worker) coupling(r *Result) {
+	d, m := w.d, w.d.Spec.Margins
+	lowest := 0
+	for i, b := range r.Bands {
+		if b.Low < r.Bands[lowest].Low {
+			lowest = i
+		}
+	}
+	f := d.Get("input." + r.Bands[lowest].Name + ".frequency")
+	rk, pd := w.in.InputResistance, w.in.DrivePower
+	least := d.Compute("input.coupling_least", "least coupling capacitance", couplingLeast, ledger.With{"f": f, "R_k": rk})
+	c := d.Solved("input.coupling_capacitance", "coupling capacitor C6", preferred.E6.Up(least.Value), "F",
+		ledger.Method{Words: "The next value of the E6 series.", Source: byStandard.Source}, least)
+	bias := w.in.BiasVoltage
+	if bias == nil {
+		bias = d.Solved("input.bias_voltage", "bias of the cathodes", 0, "V", desk.Derived("Zero bias."))
+	}
+	v := d.Compute("input.coupling_voltage", "greatest voltage at the coupling capacitor", couplingVoltage, ledger.With{"P_d": pd, "R_k": rk, "V_b": bias})
+	i := d.Compute("input.coupling_current", "drive current through the coupling capacitor", couplingCurrent, ledger.With{"P_d": pd, "R_k": rk})
+	rv := d.Check(desk.Hold{Part: "C6", Name: "input coupling capacitor", Kind: "voltage", Stress: v, Factor: m.Voltage,
+		Standard: desk.CapacitorVoltages, Why: "bias and peak drive"})
+	ri := d.Check(desk.Hold{Part: "C6", Name: "input coupling capacitor", Kind: "current", Stress: i, Factor: m.Current,
+		Standard: desk.Currents, Why: "the whole drive current, rms"})
+	d.Part(ledger.Part{Designator: "C6", Name: "input coupling capacitor", Value: desk.Show(c.Value, "F"), Stage: "input",
+		Rating: desk.Show(math.Max(rv.Rating, 500), "V") + ", " + desk.Show(ri.Rating, "A") + " RF",
+		Note:   "Several in parallel share the current. In receive the cut-off resistor lets the cathodes rise well above the bias, and a flashover inside a tube puts the plate supply on them: rate it for 500 V or more, and keep hands out of the input side as of the plate side."})
+}
+
+// surplusAllowed is how far the exciter may exceed the need before it is
+// named: 1 dB.
+const surplusAllowed = 1.0
+
+// exciter holds the need against what the exciter can give.
+func (w *worker) exciter(r *Result, least float64) {
+	d := w.d
+	have := d.Take("input.drive_available", "power that the exciter can give", "W", d.Spec.Target.DriveAvailable)
+	need := d.Solved("input.exciter_power", "exciter power needed on the hardest band", r.ExciterPower, "W",
+		desk.Derived("The greatest of all bands."), d.Get("input."+r.ExciterBand+".exciter_power"))
+	more := d.Compute("input.drive_surplus", "what the exciter can give beyond the need", surplus, ledger.With{"P_a": have, "P_e": need})
+	if have.Value < need.Value {
+		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "input.drive_short", Stage: "input", Quantities: []string{need.ID, have.ID},
+			Text:   fmt.Sprintf("Full drive takes %s from the exciter on %s; it gives %s.", desk.Show(need.Value, "W"), r.ExciterBand, desk.Show(have.Value, "W")),
+			Advice: "Ask for less output, take out the attenuator if there is one, or use tubes with more gain."})
+		return
+	}
+	over := 10 * math.Log10(have.Value/least)
+	if over <= surplusAllowed {
+		return
+	}
+	advice := "Limit the exciter's power for good and let the grid-current trip take the drive off. A power setting alone does not hold: many exciters overshoot at the first syllable."
+	if more.Value >= 1 {
+		advice = fmt.Sprintf("Put an attenuator of about %.0f dB (input.attenuator) before the input. ", math.Floor(more.Value)) + advice
+	}
+	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "input.overdrive", Stage: "input", Quantities: []string{need.ID, have.ID, more.ID}, Advice: advice,
+		Text: fmt.Sprintf("The exciter can give %s; full drive takes %s to %s. The surplus of %.1f dB goes into the grids, and overdriven grids are destroyed in seconds.",
+			desk.Show(have.Value, "W"), desk.Show(least, "W"), desk.Show(need.Value, "W"), over)})
+}

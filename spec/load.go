@@ -62,6 +62,9 @@ func Read(file string, src []byte, names Names) (*Spec, error) {
 	if i := strings.IndexByte(text, 0); i >= 0 {
 		return fail(place(text, i), "a zero byte; a spec is plain text", "save the file as plain text in UTF-8")
 	}
+	if i := tooDeep(text); i >= 0 {
+		return fail(place(text, i), "a hundred tables within each other", "no table of a spec lies deeper than four others")
+	}
 	tree := map[string]any{}
 	if _, err := toml.Decode(text, &tree); err != nil {
 		var pe toml.ParseError
@@ -80,6 +83,35 @@ func Read(file string, src []byte, names Names) (*Spec, error) {
 		return nil, r.problems.sorted()
 	}
 	return s, nil
+}
+
+// tooDeep finds a dotted key of a hundred parts or a hundred nested inline
+// tables, or returns -1: the time that the TOML parser takes grows with more
+// than the square of their number.
+func tooDeep(text string) int {
+	dots, braces, spaced := 0, 0, false
+	for i := range len(text) {
+		switch text[i] {
+		case '{':
+			if braces++; braces >= 100 {
+				return i
+			}
+		case '}':
+			braces = max(0, braces-1)
+		}
+		switch c := text[i]; {
+		case c == '.':
+			if dots++; dots >= 100 {
+				return i
+			}
+			spaced = false
+		case c == ' ' || c == '\t':
+			spaced = i > 0 && text[i-1] != '.' && (spaced || text[i-1] > ' ')
+		case c < ' ' || strings.IndexByte("=,{}#()", c) >= 0, spaced:
+			dots, spaced = 0, false
+		}
+	}
+	return -1
 }
 
 // firstInvalid is where text ceases to be UTF-8.

@@ -31,7 +31,7 @@ func init() {
 	define(Power, 1, 0, true, "W")
 	define(Power, 1, 0, true, "VA")
 	define(Power, 1, 0, true, "var")
-	define(Resistance, 1, 0, true, "Ω", "ohm", "Ohm", "Ω")
+	define(Resistance, 1, 0, true, "Ω", "ohm", "Ohm", "\u2126") // the last is the ohm sign, beside the Greek letter
 	define(Conductance, 1, 0, true, "S")
 	define(Capacitance, 1, 0, true, "F")
 	define(Inductance, 1, 0, true, "H")

@@ -134,6 +134,10 @@ func TestPositionsOfMixtures(t *testing.T) {
 func TestHostileFilesEnd(t *testing.T) {
 	for name, text := range map[string]string{
 		"dotted":    strings.Repeat("a.", 20000) + "a = 1",
+		"heading":   "[" + strings.Repeat("a.", 50000) + "a]",
+		"spaced":    strings.Repeat("a . ", 20000) + "a = 1",
+		"quoted":    strings.Repeat("\"a\".", 20000) + "a = 1",
+		"nested":    "a = " + strings.Repeat("{a = ", 20000) + "1" + strings.Repeat("}", 20000),
 		"brackets":  "a = " + strings.Repeat("[", 50000),
 		"lists":     "a = " + strings.Repeat("[", 20000) + strings.Repeat("]", 20000),
 		"keys":      strings.Repeat("k", 300000) + " = 1",
@@ -152,6 +156,12 @@ func TestHostileFilesEnd(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A text with many dots is no key.
+func TestDotsInText(t *testing.T) {
+	s := read(t, "[notebook]\nstory = \"\"\"\n"+strings.Repeat("Wait. ", 90)+"It took 3.5 h. "+strings.Repeat("One more. ", 200)+"\n\"\"\"\n"+shortest)
+	require.NotEmpty(t, s.Notebook.Story.Value)
 }
 
 func manyKeys(n int) string {

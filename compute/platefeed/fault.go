@@ -105,6 +105,8 @@ func (s *stage) fault() {
 		e := s.in0("plate_feed.glitch_energy", "glitch resistor, energy of one flash-over at most", s.in.StoredEnergy, "J")
 		re := d.Check(desk.Hold{Part: "R1", Name: "glitch resistor", Kind: "energy", Stress: e, Have: g.Energy,
 			Why: "all of the filter bank's energy; arc, fuse and capacitors take some of it"})
+		a := d.Compute("plate_feed.fault_action", "current squared times time of a flash-over, at most", faultAction, ledger.With{"W": e, "R_g": r})
+		s.r.FaultAction = a.Value
 		rating += ", pulse of " + desk.Show(re.Rating, "J")
 	}
 	if i.Value > 500 || m.Value < 10 {
@@ -136,9 +138,13 @@ func (s *stage) safety() {
 			Text:   fmt.Sprintf("On %s the safety choke has only %s across the %s load.", s.lowest.Name, desk.Show(x.Value, "Ω"), desk.Show(load, "Ω")),
 			Advice: "Use at least twenty times the load (common practice)."})
 	}
+	outlast := ""
+	if s.r.FaultAction > 0 {
+		outlast = fmt.Sprintf("The filter bank alone drives up to %s through the short, and the transformer adds to it until F2 opens. ", desk.Show(s.r.FaultAction, "A²s"))
+	}
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "plate_feed.safety_choke_fault", Stage: "plate_feed", Quantities: []string{l.ID, s.highest.ID},
 		Text:   fmt.Sprintf("If the blocking capacitor shorts, RFC2 is the way of the plate supply to ground: it must stand the fault current until fuse F2 opens. Until then the antenna connector carries the share of %s that the choke's own resistance takes beside the %s of the glitch resistor.", desk.Show(s.highest.Value, "V"), desk.Show(s.r.GlitchResistance, "Ω")),
-		Advice: "Wind it with wire that does not fuse before F2 and with a resistance of a few ohms at most; test with an ohmmeter from the antenna connector to chassis before every first switch-on."})
+		Advice: outlast + "Wind it with wire that does not fuse before F2 and with a resistance of a few ohms at most; test with an ohmmeter from the antenna connector to chassis before every first switch-on."})
 	d.Part(ledger.Part{Designator: "RFC2", Name: "safety choke, antenna connector to ground", Stage: "plate_feed", Given: s.Spec.PlateFeed.Safety.Inductance.Given,
 		Value: desk.Show(l.Value, "H"), Rating: fmt.Sprintf("%s RF, must outlast F2 (%s)", desk.Show(rf.Value, "A"), desk.Show(s.r.FuseRating, "A")),
 		Note: "DANGER: never leave it out. It blows the fuse if C3 shorts and keeps the high voltage off the antenna, and it drains static charge from the feed line."})

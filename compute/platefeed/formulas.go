@@ -35,6 +35,8 @@ var (
 		"S [VA] reactive power", "I [A] RF current, rms", "X_C [Ω] reactance")
 	faultCurrent = ledger.MustFormula("I_f = V_0 / R_g", source.CircuitLaws,
 		"I_f [A] fault current", "V_0 [V] highest direct voltage", "R_g [Ω] glitch resistor")
+	faultAction = ledger.MustFormula("A = W / R_g", source.CircuitLaws,
+		"A [A²s] current squared times time", "W [J] energy of the filter bank", "R_g [Ω] glitch resistor")
 	fuseWanted = ledger.MustFormula("I_F = k * I_p", source.CommonPractice,
 		"I_F [A] least fuse rating", "k [] fuse over plate current", "I_p [A] plate current at full output, all tubes")
 	fuseMultiple = ledger.MustFormula("m = I_f / I_F", source.CircuitLaws,

@@ -52,6 +52,7 @@ type Result struct {
 	BypassCapacitance   float64 // [F]
 	GlitchResistance    float64 // [Ω]
 	FaultCurrent        float64 // with the glitch resistor alone in the way [A]; 0 without one
+	FaultAction         float64 // of the filter bank's energy through the glitch resistor [A²s]; 0 where unknown
 	FuseRating          float64 // [A]
 	Winding             Winding
 	Bands               []BandResult

@@ -36,7 +36,9 @@ plate_voltage = "2800 V"
 const load = 2500.0
 
 func input(t testing.TB, d *desk.Desk) Input {
-	q := func(id, unit string, v float64) *ledger.Quantity { return d.Catalogue("tubes."+id, id, v, unit, "test") }
+	q := func(id, unit string, v float64) *ledger.Quantity {
+		return d.Catalogue("tubes."+id, id, v, unit, "test")
+	}
 	choke, blocking := Values(d.Spec, load, bands[0].Centre)
 	in := Input{
 		PlateLoad: q("plate_load", "Ω", load), PlateVoltage: q("plate_voltage", "V", 2800), PlateCurrent: q("plate_current", "A", 0.6),
@@ -157,6 +159,8 @@ func TestSeriesResonanceIsFlagged(t *testing.T) {
 func TestFaultAndGlitch(t *testing.T) {
 	d, r := solve(t, "[plate_feed.glitch_resistor]\nresistance = \"25 ohm\"\npower = \"10 W\"\n")
 	assert.InDelta(t, 3200.0/25, r.FaultCurrent, 1e-9)
+	// a capacitor discharged through R: ∫i²dt = W/R whatever its size
+	assert.InDelta(t, 180.0/25, r.FaultAction, 1e-9)
 	assert.InDelta(t, 0.6*0.6*25, d.Get("plate_feed.glitch_heat").Value, 1e-9)
 	assert.Equal(t, 1.0, r.FuseRating, "1.5 × 0.6 A = 0.9 A, next rating")
 	var verdict ledger.Verdict

@@ -72,29 +72,48 @@ func (t *Tank) Bandwidth(swr float64) (low, high float64, ok bool) {
 	at := func(f float64) float64 {
 		return SWR(t.Chain.InputImpedance(f, complex(t.Input.LoadResistance, 0)), t.Input.PlateLoad)
 	}
+	// Steps that grow by half until the SWR is passed, then false position with
+	// the Illinois rule.
 	edge := func(factor float64) (float64, bool) {
-		inside, outside := t.Input.Frequency, t.Input.Frequency
-		for {
-			outside *= factor
+		inside, below := t.Input.Frequency, at(t.Input.Frequency)-swr
+		outside, above := inside, below
+		if below > 0 {
+			return inside, false
+		}
+		for step := math.Log(factor); ; step *= 1.5 {
+			outside = inside * math.Exp(step)
 			if outside > 2*t.Input.Frequency || outside < t.Input.Frequency/2 {
 				return outside, false
 			}
-			if at(outside) > swr {
+			if above = at(outside) - swr; above > 0 {
 				break
 			}
-			inside = outside
+			inside, below = outside, above
 		}
-		for range 40 {
-			if mid := (inside + outside) / 2; at(mid) > swr {
-				outside = mid
-			} else {
-				inside = mid
+		side := 0 // of the last point: a stale end's weight is halved
+		for range 60 {
+			f := (inside*above - outside*below) / (above - below)
+			switch y := at(f) - swr; {
+			case math.Abs(y) < 1e-10:
+				return f, true
+			case y > 0:
+				outside, above = f, y
+				if side > 0 {
+					below /= 2
+				}
+				side = 1
+			default:
+				inside, below = f, y
+				if side < 0 {
+					above /= 2
+				}
+				side = -1
 			}
 		}
 		return inside, true
 	}
-	low, okLow := edge(1 / 1.002)
-	high, okHigh := edge(1.002)
+	low, okLow := edge(1 / 1.003)
+	high, okHigh := edge(1.003)
 	return low, high, okLow && okHigh
 }
 

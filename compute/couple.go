@@ -56,7 +56,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 	l := &loop{tube: t, bands: bands, plateVoltage: s.Supply.PlateVoltage.SI, efficiency: 0.95, coupled: s.Supply.Transformer.Voltage.Given}
 	l.bias = operating.ChooseBias(s, t, l.plateVoltage)
 	n := float64(s.Tubes.Count.N)
-	glitch := supply.GlitchResistance(s)
+	glitch := platefeed.GlitchResistance(s)
 	for range loopLimit {
 		if err := l.tubesAndTank(s); err != nil {
 			return nil, err

@@ -24,6 +24,8 @@ var (
 		"R_in [Ω] input resistance, all cathodes in parallel", "V_d [V] drive voltage, cathode to ground, peak", "I_p1 [A] fundamental plate current, peak, all tubes", "I_g1 [A] fundamental grid current, peak, all tubes")
 	fedThrough = ledger.MustFormula("P_ft = V_d * I_p1 / 2", source.FedThrough,
 		"P_ft [W] part of the drive that appears in the output", "V_d [V] drive voltage, cathode to ground, peak", "I_p1 [A] fundamental plate current, peak, all tubes")
+	cathodeSum = ledger.MustFormula("I_k = I_p + I_g", source.CircuitLaws,
+		"I_k [A] cathode current, all tubes", "I_p [A] plate current, all tubes", "I_g [A] grid current, all tubes")
 	plateInput = ledger.MustFormula("P_in = V_b * I_p", source.CircuitLaws,
 		"P_in [W] direct-current input", "V_b [V] plate voltage", "I_p [A] plate current, all tubes")
 	efficiency = ledger.MustFormula("η = P_out / P_in", source.CircuitLaws,

@@ -32,6 +32,7 @@ type Result struct {
 
 	PlateVoltage, BiasVoltage                 *ledger.Quantity
 	PlateCurrent, GridCurrent, IdleCurrent    *ledger.Quantity // all tubes
+	CathodeCurrent                            *ledger.Quantity // plate and grid current, all tubes
 	PlateCurrentTwoTone                       *ledger.Quantity
 	PlateLoad, PlateSwing, PlateOutput        *ledger.Quantity
 	DrivePower, DriveVoltage, InputResistance *ledger.Quantity
@@ -84,6 +85,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	ig := r.each(d, "tubes.grid_current", "grid current", p.GridCurrent(), count)
 	ig1 := r.each(d, "tubes.grid_current_fundamental", "fundamental grid current, peak", p.Grid[1], count)
 	r.PlateCurrent, r.GridCurrent = ip, ig
+
+	r.CathodeCurrent = d.Compute("tubes.cathode_current", "cathode current, all tubes", cathodeSum, ledger.With{"I_p": ip, "I_g": ig})
 
 	r.PlateLoad = d.Compute("tubes.plate_load", "plate load", plateLoad, ledger.With{"V_p1": r.PlateSwing, "I_p1": ip1})
 	d.Compute("tubes.plate_output_check", "power delivered by the plates, checked from swing and current", outputCheck, ledger.With{"V_p1": r.PlateSwing, "I_p1": ip1})

@@ -186,3 +186,15 @@ func Unreachable(s *spec.Spec, t *tube.Type, plateVoltage float64, err error) er
 		What: fmt.Sprintf("%d × %s cannot give %s at the antenna from %s on the plates: %v", s.Tubes.Count.N, t.Name, desk.Show(q.SI, "W"), desk.Show(plateVoltage, "V"), err),
 		Hint: "ask for less output, raise supply.plate_voltage, lower tubes.plate_floor or use more tubes"}}
 }
+
+// InputResistanceAt is the input resistance of all cathodes in parallel [Ω]
+// with a share (0…1] of the nominal drive power and the plate load held: it
+// moves with the drive, because the share of the cycle in which current flows
+// does. Where no operating point exists the nominal resistance is returned.
+func (r *Result) InputResistanceAt(share float64) float64 {
+	p, err := tube.ForDriveWithLoad(r.Model, r.Point.PlateVoltage, r.Point.BiasVoltage, share*r.Point.DrivePower, r.Point.PlateLoad)
+	if err != nil || p.InputResistance <= 0 {
+		return r.Point.InputResistance / float64(r.N)
+	}
+	return p.InputResistance / float64(r.N)
+}

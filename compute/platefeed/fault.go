@@ -1,6 +1,7 @@
 package platefeed
 
 import (
+	"anodebook/spec"
 	"fmt"
 	"math"
 
@@ -86,7 +87,7 @@ func (s *stage) fault() {
 		Rating: fmt.Sprintf("at least %s DC breaking", desk.Show(s.highest.Value, "V")),
 		Note:   "DANGER: the whole supply stands across it once it has opened. Never a small glass fuse for mains voltage: it keeps an arc alight. A blown fuse does not mean a discharged supply."})
 
-	r := d.TakeOr("plate_feed.glitch_resistance", "glitch resistor", "Ω", g.Resistance, 10, "common practice: 10 to 50 Ω in series with the plate supply, so that a flash-over does not wreck tube, meters and rectifier")
+	r := Glitch(d)
 	s.r.GlitchResistance = r.Value
 	if r.Value <= 0 {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.glitch", Stage: "plate_feed", Quantities: []string{r.ID},
@@ -149,3 +150,24 @@ func (s *stage) safety() {
 		Value: desk.Show(l.Value, "H"), Rating: fmt.Sprintf("%s RF, must outlast F2 (%s)", desk.Show(rf.Value, "A"), desk.Show(s.r.FuseRating, "A")),
 		Note: "DANGER: never leave it out. It blows the fuse if C3 shorts and keeps the high voltage off the antenna, and it drains static charge from the feed line."})
 }
+
+// Glitch enters the glitch resistor, the builder's or the usual one. The supply
+// needs it before this stage runs: once entered, it is found again.
+func Glitch(d *desk.Desk) *ledger.Quantity {
+	if q, ok := d.Lookup("plate_feed.glitch_resistance"); ok {
+		return q
+	}
+	return d.TakeOr("plate_feed.glitch_resistance", "glitch resistor", "Ω", d.Spec.PlateFeed.Glitch.Resistance, UsualGlitch,
+		"common practice: 10 to 50 Ω in series with the plate supply, so that a flash-over does not wreck tube, meters and rectifier")
+}
+
+// GlitchResistance is the same number without a ledger [Ω].
+func GlitchResistance(s *spec.Spec) float64 {
+	if q := s.PlateFeed.Glitch.Resistance; q.Known() {
+		return q.SI
+	}
+	return UsualGlitch
+}
+
+// UsualGlitch is the glitch resistor taken where the spec names none [Ω].
+const UsualGlitch = 10.0

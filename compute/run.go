@@ -1,0 +1,203 @@
+// Package compute turns a spec into a computed design. Run is the only place
+// that knows the order of the stages; each stage is a package of its own below
+// this one and knows only what it is handed.
+package compute
+
+import (
+	"anodebook/compute/bias"
+	"anodebook/compute/cooling"
+	"anodebook/compute/desk"
+	"anodebook/compute/exposure"
+	"anodebook/compute/filament"
+	"anodebook/compute/input"
+	"anodebook/compute/ledger"
+	"anodebook/compute/metering"
+	"anodebook/compute/operating"
+	"anodebook/compute/platefeed"
+	"anodebook/compute/reference"
+	"anodebook/compute/rules"
+	"anodebook/compute/source"
+	"anodebook/compute/supply"
+	"anodebook/compute/suppressor"
+	"anodebook/compute/switching"
+	"anodebook/compute/tank"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+// Design is a computed amplifier: the book with every number, finding, rating
+// and part, and the results of the stages for the figures.
+type Design struct {
+	Spec  *spec.Spec
+	Book  *ledger.Book
+	Type  *tube.Type
+	Rules rules.Set
+
+	Operating  operating.Result
+	Bias       bias.Result
+	Input      input.Result
+	Filament   filament.Result
+	PlateFeed  platefeed.Result
+	Tank       tank.Result
+	Suppressor suppressor.Result
+	Switching  switching.Result
+	Supply     supply.Result
+	Metering   metering.Result
+	Cooling    cooling.Result
+	Readings   []Reading
+
+	checks []reference.Result
+}
+
+// Names are the words that a spec may use and that only the catalogue and the
+// rule sets know.
+func Names() spec.Names { return spec.Names{Tubes: tube.Types(), Rules: rules.Names()} }
+
+// Checks are the published checks that touch the design. They are made when
+// first asked for.
+func (d *Design) Checks() []reference.Result {
+	if d.checks == nil {
+		d.checks = reference.Touching(d.Type.Name)
+	}
+	return d.checks
+}
+
+// Run computes the design. An error says what makes the whole amplifier
+// impossible; everything else becomes a finding. The same spec gives the same
+// design, bit for bit.
+func Run(s *spec.Spec) (*Design, error) {
+	l, err := closeLoop(s)
+	if err != nil {
+		return nil, err
+	}
+	set, err := rules.Lookup(s.Notebook.Rules.Value)
+	if err != nil {
+		return nil, err
+	}
+	k := desk.New(s)
+	d := &Design{Spec: s, Book: k.Book, Type: l.tube, Rules: set}
+	n := s.Tubes.Count.N
+
+	d.Operating, err = operating.Solve(k, operating.Input{
+		Type: l.tube, PlateVoltage: l.plateVoltage, Coupled: l.coupled, Residual: l.residual, Bias: l.bias, Point: l.point,
+		TankEfficiency: l.efficiency, WorstBand: l.worst,
+	})
+	if err != nil {
+		return nil, err
+	}
+	o := &d.Operating
+	swr := k.TakeRatio("antenna.swr", "greatest SWR at the antenna connector", s.Target.SWR)
+	glitch := platefeed.Glitch(k)
+
+	lowest, highest := l.bands[0], l.bands[0]
+	for _, b := range l.bands {
+		if b.Low < lowest.Low {
+			lowest = b
+		}
+		if b.High > highest.High {
+			highest = b
+		}
+	}
+	d.Filament, err = filament.Solve(k, filament.Input{Type: l.tube, Tubes: n, LowestFrequency: lowest.Centre, InputResistance: o.InputResistance, CathodeCurrent: o.CathodeCurrent})
+	if err != nil {
+		return nil, err
+	}
+
+	d.Supply, err = supply.Solve(k, supply.Input{
+		Plan: l.plan, PlateCurrent: o.PlateCurrent, IdleCurrent: o.IdleCurrent, TwoToneCurrent: o.PlateCurrentTwoTone,
+		PlateVoltage: o.PlateVoltage, CoupledResidual: l.residual, Glitch: glitch, FilamentPower: k.Get("filament.power"),
+	})
+	if err != nil {
+		return nil, err
+	}
+	d.Bias, err = bias.Solve(k, bias.Input{
+		Type: l.tube, Tubes: n, PlateVoltage: o.PlateVoltage, BiasVoltage: o.BiasVoltage, IdleCurrent: o.IdleCurrent,
+		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, Model: l.tube.Model,
+	})
+	if err != nil {
+		return nil, err
+	}
+	inputBands := make([]input.Band, len(l.bands))
+	for i, b := range l.bands {
+		inputBands[i] = input.Band(b)
+	}
+	d.Input, err = input.Solve(k, input.Input{Bands: inputBands, Type: l.tube, Tubes: n, InputResistance: o.InputResistance, DrivePower: o.DrivePower, BiasVoltage: o.BiasVoltage,
+		InputResistanceAt: o.InputResistanceAt})
+	if err != nil {
+		return nil, err
+	}
+	feedBands := make([]platefeed.Band, len(l.bands))
+	for i, b := range l.bands {
+		feedBands[i] = platefeed.Band{Name: b.Name, Centre: b.Centre}
+	}
+	d.PlateFeed, err = platefeed.Solve(k, platefeed.Input{
+		PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateCurrent: o.PlateCurrent, PlateSwing: o.PlateSwing,
+		NoLoadVoltage: l.plan.HighestVoltage(), Bands: feedBands, Networks: l.networks, Output: o.Output, SWR: swr,
+		StoredEnergy: k.Get("supply.stored_energy"),
+	})
+	if err != nil {
+		return nil, err
+	}
+	limit, where, err := harmonicLimit(set, o.Output.Value)
+	if err != nil {
+		return nil, err
+	}
+	d.Tank, err = tank.Solve(k, tank.Input{
+		Bands: l.bands, Networks: l.networks, Type: l.tube, Tubes: n, PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateOutput: o.PlateOutput,
+		Output: o.Output, AnodeCurrents: o.Harmonics, SWR: swr, ChokeInductance: k.Get("plate_feed.choke_inductance"), Blocking: k.Get("plate_feed.blocking_capacitance"),
+		HarmonicLimit: limit, HarmonicSource: where,
+	})
+	if err != nil {
+		return nil, err
+	}
+	d.Suppressor, err = suppressor.Solve(k, suppressor.Input{
+		Type: l.tube, Tubes: n, HighestFrequency: highest.Centre, HighestBand: highest.Name,
+		PlateCurrentFundamentalEach: k.Get("tubes.plate_current_fundamental_each"), PlateSwing: o.PlateSwing,
+		TuneCapacitance: k.Get("tank." + highest.Name + ".tune_capacitance"),
+	})
+	if err != nil {
+		return nil, err
+	}
+	d.Switching, err = switching.Solve(k, switching.Input{Output: o.Output, SWR: swr})
+	if err != nil {
+		return nil, err
+	}
+	d.Metering, err = metering.Solve(k, metering.Input{})
+	if err != nil {
+		return nil, err
+	}
+	d.Cooling, err = cooling.Solve(k, cooling.Input{Type: l.tube, Tubes: n, PlateDissipationEach: o.PlateDissipationEach, GridDissipationEach: o.GridDissipationEach})
+	if err != nil {
+		return nil, err
+	}
+	names := make([]string, len(l.bands))
+	for i, b := range l.bands {
+		names[i] = b.Name
+	}
+	if _, err = exposure.Solve(k, exposure.Input{Rules: set, Bands: names, Output: o.Output}); err != nil {
+		return nil, err
+	}
+	if d.Readings, err = readings(s, k.Book); err != nil {
+		return nil, err
+	}
+	prices(s, k.Book)
+	return d, nil
+}
+
+// harmonicLimit is how far the harmonics must lie below the fundamental [dB].
+func harmonicLimit(set rules.Set, power float64) (float64, ledger.Source, error) {
+	l, err := set.HarmonicLimit(power)
+	if err != nil {
+		return 0, ledger.Source{}, err
+	}
+	return l.Attenuation, ledger.Source{Key: "harmonic-limit", Title: l.Citation, Known: source.Mark(l.Known)}, nil
+}
+
+// prices puts the builder's prices into the parts list.
+func prices(s *spec.Spec, b *ledger.Book) {
+	for i, p := range b.Parts {
+		if r, ok := s.Prices[p.Designator]; ok {
+			b.Parts[i].Price = r.Value
+		}
+	}
+}

@@ -362,3 +362,32 @@ func BenchmarkSolve(b *testing.B) {
 		solveSpec(b, s, usual())
 	}
 }
+
+// Every type of the catalogue, loads from 600 to 6000 Ω, odd capacitors: an
+// answer or a plain refusal, never a number that is none (the book panics on
+// NaN and infinity).
+func TestEveryType(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 7))
+	for n := range 300 {
+		kinds := tube.Types()
+		text := strings.Replace(starter, "3-500Z", kinds[n%len(kinds)], 1) + fmt.Sprintf("[tank]\nnetwork = %q\nloaded_q = %.2f\ncoil_q = %.0f\n[tank.tune]\nrange = \"%.0f pF .. %.0f pF\"\npadders = [\"100 pF\", \"220 pF\"]\n[tank.load]\nrange = \"%.0f pF .. %.0f pF\"\n",
+			[]string{"pi", "pi-L"}[n%2], 5+20*r.Float64(), 60+400*r.Float64(), 3+30*r.Float64(), 40+500*r.Float64(), 10+300*r.Float64(), 400+3000*r.Float64())
+		s := read(t, text)
+		bands, err := Bands(s)
+		require.NoError(t, err)
+		kind, _ := tube.Lookup(s.Tubes.Type.Value)
+		a := usual()
+		a.load = 600 * math.Pow(10, r.Float64())
+		if _, err := Networks(s, bands, PlateCapacitance(s, kind, 2), a.load, Feed{a.choke, a.blocking}); err != nil {
+			assert.ErrorContains(t, err, "no output network")
+			continue
+		}
+		d, _ := solveSpec(t, s, a)
+		for _, b := range bands {
+			require.InEpsilon(t, a.load, d.Get("tank."+b.Name+".plate_resistance").Value, 1e-6)
+			if q, ok := d.Lookup("tank." + b.Name + ".tune_dial"); ok {
+				require.True(t, q.Value > -1e-5 && q.Value < 1+1e-5, "%s: dial %g", text, q.Value)
+			}
+		}
+	}
+}

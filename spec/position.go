@@ -73,11 +73,10 @@ func (s *scanner) put(path []string, at int) {
 	s.out[p] = Position{n + 1, utf8.RuneCountInString(s.src[begin:at]) + 1}
 }
 
-// place turns a byte offset into line and column.
+// place turns a byte offset into line and column. The TOML library may report
+// an offset of -1, or one beyond the end.
 func place(src string, at int) Position {
-	if at > len(src) {
-		at = len(src)
-	}
+	at = max(0, min(at, len(src)))
 	line := strings.Count(src[:at], "\n") + 1
 	begin := strings.LastIndexByte(src[:at], '\n') + 1
 	return Position{line, utf8.RuneCountInString(src[begin:at]) + 1}

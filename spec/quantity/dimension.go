@@ -4,7 +4,10 @@
 // comma.
 package quantity
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // Dimension holds the exponents of the SI base units. They are doubled, so
 // that a square root of a dimension stays a whole number.
@@ -98,12 +101,12 @@ func (d Dimension) Div(e Dimension) Dimension {
 }
 
 // Pow returns the dimension of a power with exponent halves/2, and false where
-// the result would need a quarter of a base unit.
+// the result would need a quarter of a base unit or an exponent beyond reason.
 func (d Dimension) Pow(halves int) (Dimension, bool) {
 	ok := true
 	f := func(x int8) int8 {
 		p := int(x) * halves
-		if p%2 != 0 {
+		if p%2 != 0 || p/2 > math.MaxInt8 || p/2 < math.MinInt8 {
 			ok = false
 		}
 		return int8(p / 2)

@@ -236,13 +236,19 @@ func (n *node) dimension(dims []quantity.Dimension) (quantity.Dimension, error) 
 		if a[0] == quantity.Pure {
 			return a[0], nil
 		}
-		if n.args[1].op != opNumber {
+		exponent := n.args[1].num
+		if e := n.args[1]; e.op == opNegate && e.args[0].op == opNumber {
+			exponent = -e.args[0].num
+		} else if e.op != opNumber {
 			return a[0], fmt.Errorf("the exponent of %s must be written out", a[0].Name())
 		}
-		h := n.args[1].num * 2
+		h := exponent * 2
+		if h != math.Trunc(h) || math.Abs(h) > 24 {
+			return a[0], fmt.Errorf("power %v of %s", exponent, a[0].Name())
+		}
 		d, ok := a[0].Pow(int(h))
-		if h != math.Trunc(h) || !ok {
-			return d, fmt.Errorf("power %v of %s", n.args[1].num, a[0].Name())
+		if !ok {
+			return d, fmt.Errorf("power %v of %s", exponent, a[0].Name())
 		}
 		return d, nil
 	case "min", "max":

@@ -8,6 +8,7 @@ package ledger
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"anodebook/spec/quantity"
@@ -48,8 +49,15 @@ func NewFormula(text string, source Source, symbols ...string) (*Formula, error)
 		if !ok1 || !ok2 || mean == "" {
 			return nil, fmt.Errorf("formula %q: symbol %q: want \"name [unit] meaning\"", text, line)
 		}
-		if _, ok := quantity.LookupUnit(unit); !ok {
+		u, ok := quantity.LookupUnit(unit)
+		if !ok {
 			return nil, fmt.Errorf("formula %q: symbol %s: unknown unit %q", text, name, unit)
+		}
+		if u.Prefixed && u.Factor != 1 {
+			return nil, fmt.Errorf("formula %q: symbol %s: %q has a prefix; formulas are written in base units", text, name, unit)
+		}
+		if _, twice := table[name]; twice {
+			return nil, fmt.Errorf("formula %q: symbol %s is explained twice", text, name)
 		}
 		table[name] = Symbol{name, unit, mean}
 	}
@@ -65,6 +73,9 @@ func NewFormula(text string, source Source, symbols ...string) (*Formula, error)
 	}
 	used := map[string]bool{left: true}
 	for _, n := range names {
+		if n == left {
+			return nil, fmt.Errorf("formula %q: %s stands on both sides", text, n)
+		}
 		s, ok := table[n]
 		if !ok {
 			return nil, fmt.Errorf("formula %q: symbol %s is not explained", text, n)
@@ -151,7 +162,12 @@ func lastDigit(v float64, unit string) float64 {
 	if !ok {
 		u.Factor = 1
 	}
+	number, power, scientific := strings.Cut(number, "e")
 	_, decimals, _ := strings.Cut(number, ".")
+	if scientific {
+		p, _ := strconv.Atoi(power)
+		return math.Pow(10, float64(p-len(decimals))) * u.Factor
+	}
 	weight := math.Pow(10, -float64(len(decimals)))
 	if len(decimals) == 0 {
 		weight = math.Max(1, math.Pow(10, float64(len(strings.TrimLeft(number, "-"))-resultDigits)))

@@ -3,6 +3,7 @@ package ledger
 import (
 	"fmt"
 	"html"
+	"strconv"
 	"strings"
 
 	"anodebook/spec/quantity"
@@ -77,7 +78,8 @@ func write(w notation, n *node, l leaf, quantities bool) string {
 	case "pow":
 		base := write(w, n.args[0], l, quantities)
 		a := n.args[0]
-		if a.op != opNumber && a.op != opConstant && (a.op != opSymbol || quantities) {
+		plain := a.op == opConstant || a.op == opNumber && !strings.ContainsAny(a.text, "eE") || a.op == opSymbol && !quantities
+		if !plain {
 			base = w.parens(base)
 		}
 		return w.power(base, write(w, n.args[1], l, quantities))
@@ -126,9 +128,23 @@ var greek = map[string][2]string{ // name: TeX, character
 
 type tex struct{}
 
-func (tex) number(s string) string { return s }
-func (tex) measure(v, u string) string {
-	v = strings.ReplaceAll(v, "−", "-")
+// powerOfTen splits "1.5e-07" into mantissa and exponent.
+func powerOfTen(s string) (mantissa, exponent string, ok bool) {
+	mantissa, exponent, ok = strings.Cut(strings.ToLower(s), "e")
+	if n, err := strconv.Atoi(exponent); err == nil {
+		exponent = strconv.Itoa(n)
+	}
+	return mantissa, exponent, ok
+}
+
+func (tex) number(s string) string {
+	if m, e, ok := powerOfTen(s); ok {
+		return m + ` \cdot 10^{` + e + `}`
+	}
+	return s
+}
+func (w tex) measure(v, u string) string {
+	v = w.number(strings.ReplaceAll(v, "−", "-"))
 	if u == "" {
 		return v
 	}
@@ -172,9 +188,15 @@ func (tex) call(name string, args []string) string {
 
 type mathml struct{}
 
-func (mathml) number(s string) string { return "<mn>" + s + "</mn>" }
-func (mathml) measure(v, u string) string {
-	s := "<mn>" + strings.ReplaceAll(v, "-", "−") + "</mn>"
+func (mathml) number(s string) string {
+	s = strings.ReplaceAll(s, "-", "−")
+	if m, e, ok := powerOfTen(strings.ReplaceAll(s, "−", "-")); ok {
+		return "<mrow><mn>" + strings.ReplaceAll(m, "-", "−") + "</mn><mo>·</mo><msup><mn>10</mn><mn>" + strings.ReplaceAll(e, "-", "−") + "</mn></msup></mrow>"
+	}
+	return "<mn>" + s + "</mn>"
+}
+func (w mathml) measure(v, u string) string {
+	s := w.number(v)
 	if u == "" {
 		return s
 	}

@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"math"
 
+	"anodebook/compute/desk"
 	"anodebook/compute/preferred"
 	"anodebook/compute/rectifier"
 	"anodebook/spec"
@@ -211,9 +212,14 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 	if c.Voltage.Given {
 		p.CapacitorRating = c.Voltage.SI
 	}
-	if c.Count.Given {
+	switch {
+	case c.Count.Given:
 		p.Bank.Count = c.Count.N * halves
-	} else {
+		if !c.Voltage.Given {
+			need := highest * math.Max(worstShare(p.Bank.Count, resistorTolerance)*sharedFactor, worstShare(p.Bank.Count, c.Tolerance.SI)/surgeFactor)
+			p.CapacitorRating = desk.NextUp(need, capacitorRatings)
+		}
+	default:
 		p.Bank.Count = capacitorsNeeded(highest, p.CapacitorRating, c.Tolerance.SI, sharedFactor, halves)
 	}
 	if c.Capacitance.Given {
@@ -230,6 +236,10 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 		p.DiodesPerLeg = int(math.Ceil(reverseFactor*perLeg/sp.Diodes.Voltage.SI - 1e-9))
 	}
 }
+
+// capacitorRatings are what filter capacitors are commonly sold with [V]:
+// electrolytics to 500 V, film and oil above (common practice).
+var capacitorRatings = []float64{160, 200, 250, 350, 400, 450, 500, 1000, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 7500, 10000}
 
 // sharedFactor is the margin kept over the voltage of the worst capacitor when
 // the bank is chosen: the default of margins.voltage.

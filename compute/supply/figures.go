@@ -1,0 +1,50 @@
+package supply
+
+import (
+	"math"
+
+	"anodebook/compute/rectifier"
+)
+
+// Ripple returns count+1 samples (count even, >= 2) of one mains period at
+// full output, for a figure.
+func (r Result) Ripple(count int) ([]rectifier.Sample, error) { return r.Full.Waveform(count) }
+
+// TurnOn returns the cold start in time: switched on at the crest, bank empty,
+// bleeders as load, the step-start resistor in circuit until the contactor
+// closes and some periods after that. Samples are taken perHalf times in each
+// half period. It is meant for a figure: a second of it takes milliseconds.
+func (r Result) TurnOn(perHalf int) (rectifier.Transient, error) {
+	s := r.Plan.Supply
+	return rectifier.ColdStart(s, math.Pi/2, []rectifier.Stage{
+		{Duration: r.StepTime, SeriesResistance: r.StepResistance * r.Plan.Ratio * r.Plan.Ratio},
+		{Duration: 10 / s.MainsFrequency},
+	}, perHalf)
+}
+
+// LoadStep returns how the filter voltage falls when the tubes go from idle to
+// full output, over periods of the mains, and back over as many.
+func (r Result) LoadStep(periods, perHalf int) (rectifier.Transient, error) {
+	s := r.Plan.Supply
+	s.LoadCurrent = r.idleCurrent
+	time := float64(periods) / s.MainsFrequency
+	return rectifier.LoadSteps(s, []rectifier.Stage{
+		{Duration: 2 / s.MainsFrequency, LoadCurrent: r.idleCurrent},
+		{Duration: time, LoadCurrent: r.full},
+		{Duration: time, LoadCurrent: r.idleCurrent},
+	}, perHalf)
+}
+
+// Regulation returns the filter voltage [V] at count+1 plate currents [A] from
+// 0 to 1.25 times that of full output.
+func (r Result) Regulation(count int) (current, voltage []float64, err error) {
+	for k := range count + 1 {
+		i := 1.25 * r.full * float64(k) / float64(count)
+		s, err := r.Plan.State(i, 1)
+		if err != nil {
+			return nil, nil, err
+		}
+		current, voltage = append(current, i), append(voltage, s.Voltage)
+	}
+	return current, voltage, nil
+}

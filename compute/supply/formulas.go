@@ -1,0 +1,63 @@
+package supply
+
+import (
+	"anodebook/compute/ledger"
+	"anodebook/compute/source"
+)
+
+var (
+	atMains      = ledger.MustFormula("V_s = V_r * V_m / V_p", source.CircuitLaws, "V_s [V] secondary without load at the mains voltage, rms", "V_r [V] secondary without load at its rated primary voltage, rms", "V_m [V] mains voltage", "V_p [V] rated primary voltage")
+	turnsRatio   = ledger.MustFormula("n = V_s / V_m", source.CircuitLaws, "n [] secondary turns over primary turns", "V_s [V] secondary without load, rms", "V_m [V] mains voltage, rms")
+	bothWindings = ledger.MustFormula("R_w = R_2 + R_1 * pow(n, 2)", source.CircuitLaws, "R_w [Ω] both windings, seen at the secondary", "R_2 [Ω] secondary", "R_1 [Ω] primary", "n [] turns ratio")
+	fromPrimary  = ledger.MustFormula("R_w = 2 * R_1 * pow(n, 2)", source.CommonPractice, "R_w [Ω] both windings, seen at the secondary; the secondary is taken to lose as much as the primary", "R_1 [Ω] primary", "n [] turns ratio")
+	fromSecond   = ledger.MustFormula("R_w = 2 * R_2", source.CommonPractice, "R_w [Ω] both windings, seen at the secondary; the primary is taken to lose as much as the secondary", "R_2 [Ω] secondary")
+	fromRegul    = ledger.MustFormula("R_w = ρ / (1 + ρ) * V_s / I_r", source.CircuitLaws, "R_w [Ω] both windings, seen at the secondary", "ρ [%] regulation: drop over loaded voltage", "V_s [V] secondary without load, rms", "I_r [A] rated winding current, rms")
+	ratedCurrent = ledger.MustFormula("I_r = S / V_s", source.CircuitLaws, "I_r [A] rated winding current, rms", "S [VA] rated power", "V_s [V] secondary without load, rms")
+	ratedHalf    = ledger.MustFormula("I_r = S / (2 * V_s)", source.CircuitLaws, "I_r [A] rated current of each half, rms", "S [VA] rated power", "V_s [V] each half without load, rms")
+	totalSource  = ledger.MustFormula("R_s = R_w + R_m * pow(n, 2)", source.CircuitLaws, "R_s [Ω] source resistance, all of it, at the secondary", "R_w [Ω] both windings", "R_m [Ω] mains circuit", "n [] turns ratio")
+
+	bankSeries    = ledger.MustFormula("C = C_1 / N", source.CircuitLaws, "C [F] filter bank", "C_1 [F] one capacitor", "N [] capacitors in series")
+	halfBank      = ledger.MustFormula("C_h = 2 * C", source.CircuitLaws, "C_h [F] each half of the doubler", "C [F] filter bank at its output")
+	bleederSeries = ledger.MustFormula("R_b = R_1 * N", source.CircuitLaws, "R_b [Ω] bleeders across the bank", "R_1 [Ω] one bleeder", "N [] bleeders in series")
+	crest         = ledger.MustFormula("V_0 = sqrt(2) * V_s", source.CircuitLaws, "V_0 [V] filter voltage without load", "V_s [V] secondary without load, rms")
+	crestDoubled  = ledger.MustFormula("V_0 = 2 * sqrt(2) * V_s", source.CircuitLaws, "V_0 [V] filter voltage of the doubler without load", "V_s [V] secondary without load, rms")
+	onHighMains   = ledger.MustFormula("V_h = V_0 * (1 + t)", source.CircuitLaws, "V_h [V] filter voltage without load on the highest mains", "V_0 [V] the same on the nominal mains", "t [%] spread of the mains")
+
+	loadCurrent   = ledger.MustFormula("I = I_p + V / R_b", source.CircuitLaws, "I [A] direct current out of the bank", "I_p [A] plate current, all tubes", "V [V] filter voltage", "R_b [Ω] bleeders")
+	rippleByHand  = ledger.MustFormula("V_pp = I / (2 * f * C)", source.RippleRule, "V_pp [V] ripple, peak to peak", "I [A] direct current out of the bank", "f [Hz] mains frequency", "C [F] filter bank")
+	rippleShare   = ledger.MustFormula("r = V_pp / V", source.CircuitLaws, "r [%] ripple, peak to peak, of the filter voltage", "V_pp [V] ripple, peak to peak", "V [V] filter voltage")
+	byCosine      = ledger.MustFormula("V = V_0 * cos(φ)", source.Schade, "V [V] filter voltage if the capacitance were endless", "V_0 [V] filter voltage without load", "φ [°] half the conduction angle")
+	plateVoltage  = ledger.MustFormula("V_b = V - I_p * R_g", source.CircuitLaws, "V_b [V] plate voltage, plate to ground", "V [V] filter voltage", "I_p [A] plate current, all tubes", "R_g [Ω] glitch resistor")
+	sag           = ledger.MustFormula("s = (V_i - V_f) / V_f", source.CircuitLaws, "s [%] sag from idle to full output", "V_i [V] filter voltage at idle", "V_f [V] filter voltage at full output")
+	windingRule   = ledger.MustFormula("I_s = 1.61 * I", source.TransformerGuide, "I_s [A] winding current of a bridge with capacitor input, rms", "I [A] direct current out of the bank")
+	windingRuleCT = ledger.MustFormula("I_s = 1.00 * I", source.TransformerGuide, "I_s [A] winding current of a centre-tap with capacitor input, rms, each half", "I [A] direct current out of the bank")
+	apparent      = ledger.MustFormula("S = V_s * I_s", source.CircuitLaws, "S [VA] apparent power of the secondary", "V_s [V] secondary without load, rms", "I_s [A] winding current, rms")
+	apparentCT    = ledger.MustFormula("S = 2 * V_s * I_s", source.CircuitLaws, "S [VA] apparent power of both halves", "V_s [V] each half without load, rms", "I_s [A] current of each half, rms")
+	heating       = ledger.MustFormula("S_d = S * sqrt(d)", source.CircuitLaws, "S_d [VA] apparent power that heats as much without pause", "S [VA] apparent power at full output", "d [] share of the time at full output")
+	diodeMean     = ledger.MustFormula("I_d = I / 2", source.CircuitLaws, "I_d [A] mean current of one leg", "I [A] direct current out of the bank")
+	diodeMeanDbl  = ledger.MustFormula("I_d = 1.0 * I", source.CircuitLaws, "I_d [A] mean current of one leg of the doubler", "I [A] direct current out of the bank")
+	reverseSingle = ledger.MustFormula("V_r = V_h", source.CircuitLaws, "V_r [V] peak reverse voltage of one leg", "V_h [V] filter voltage without load, highest mains")
+	reverseDouble = ledger.MustFormula("V_r = 2 * V_h", source.CircuitLaws, "V_r [V] peak reverse voltage of one leg", "V_h [V] filter voltage without load, highest mains")
+	reverseEach   = ledger.MustFormula("V_1 = 1.2 * V_r / N", source.CommonPractice, "V_1 [V] peak reverse voltage of the worst diode, a fifth above its share", "V_r [V] peak reverse voltage of one leg", "N [] diodes in series")
+
+	shareLong  = ledger.MustFormula("V_1 = V_h * 1.05 / (1.05 + 0.95 * (N - 1))", source.CircuitLaws, "V_1 [V] worst capacitor in the long run: its resistor 5 % high, all others 5 % low", "V_h [V] filter voltage without load, highest mains", "N [] capacitors in series")
+	shareEven  = ledger.MustFormula("V_1 = V_h / N", source.CircuitLaws, "V_1 [V] even share of one part", "V_h [V] filter voltage without load, highest mains", "N [] parts in series")
+	shareQuick = ledger.MustFormula("V_1 = V_h * (1 + t) / (1 + t + (N - 1) * (1 - t))", source.CircuitLaws, "V_1 [V] worst capacitor just after switching on, before the resistors have shared", "V_h [V] filter voltage without load, highest mains", "t [%] tolerance of the capacitance", "N [] capacitors in series")
+	energy     = ledger.MustFormula("E = C * pow(V_0, 2) / 2", source.CircuitLaws, "E [J] stored energy", "C [F] filter bank", "V_0 [V] filter voltage without load")
+	charge1    = ledger.MustFormula("τ = R_b * C", source.CircuitLaws, "τ [s] time constant of the discharge", "R_b [Ω] bleeders", "C [F] filter bank")
+	toSixty    = ledger.MustFormula("t_60 = R_b * C * ln(V_0 / V_60)", source.CircuitLaws, "t_60 [s] time to the safe voltage, all bleeders whole", "R_b [Ω] bleeders", "C [F] filter bank", "V_0 [V] filter voltage without load", "V_60 [V] safe voltage")
+	toTen      = ledger.MustFormula("t_10 = R_b * C * ln(V_0 / V_10)", source.CircuitLaws, "t_10 [s] time to the lower voltage, all bleeders whole", "R_b [Ω] bleeders", "C [F] filter bank", "V_0 [V] filter voltage without load", "V_10 [V] the lower voltage")
+	worstTime  = ledger.MustFormula("t_w = 1.05 * R_b * (1 + t) * C * ln(V_h / V_60)", source.CircuitLaws, "t_w [s] longest time to the safe voltage with whole bleeders: resistors 5 % and capacitors by their tolerance high, highest mains", "R_b [Ω] bleeders", "t [%] tolerance of the capacitance", "C [F] filter bank", "V_h [V] filter voltage without load, highest mains", "V_60 [V] safe voltage")
+	resistorP  = ledger.MustFormula("P = pow(V_1, 2) / R_1", source.CircuitLaws, "P [W] heat in one resistor", "V_1 [V] voltage across it", "R_1 [Ω] its resistance")
+	bankHeat   = ledger.MustFormula("P_b = pow(V_0, 2) / R_b", source.CircuitLaws, "P_b [W] heat of all bleeders without load", "V_0 [V] filter voltage without load", "R_b [Ω] bleeders")
+
+	surgeDirect  = ledger.MustFormula("I_max = sqrt(2) * V_s / R_s", source.CircuitLaws, "I_max [A] secondary current if switched on at the crest, bank empty", "V_s [V] secondary without load, rms", "R_s [Ω] source resistance")
+	reflected    = ledger.MustFormula("R_r = R_4 * pow(n, 2)", source.CircuitLaws, "R_r [Ω] step-start resistor seen at the secondary", "R_4 [Ω] step-start resistor in the primary", "n [] turns ratio")
+	surgeStep    = ledger.MustFormula("I_max = sqrt(2) * V_s / (R_s + R_r)", source.CircuitLaws, "I_max [A] secondary current if switched on at the crest through the step-start resistor", "V_s [V] secondary without load, rms", "R_s [Ω] source resistance", "R_r [Ω] step-start resistor seen at the secondary")
+	closing      = ledger.MustFormula("I_c = sqrt(2) * V_s * (1 - x) / R_s", source.CircuitLaws, "I_c [A] secondary current at the most when the contactor closes", "V_s [V] secondary without load, rms", "x [%] how far the bank has charged by then", "R_s [Ω] source resistance")
+	toPrimary    = ledger.MustFormula("I_1 = I_s * n", source.CircuitLaws, "I_1 [A] primary current", "I_s [A] secondary current", "n [] turns ratio")
+	toPrimaryCT  = ledger.MustFormula("I_1 = sqrt(2) * I_s * n", source.CircuitLaws, "I_1 [A] primary current, both halves in turn", "I_s [A] current of each half, rms", "n [] turns ratio of each half")
+	shortTime    = ledger.MustFormula("E_r = 5 * P * t_5", source.WirewoundOverload, "E_r [J] energy that a wirewound resistor takes in one pulse", "P [W] rated power", "t_5 [s] how long five times rated power is allowed")
+	withFilament = ledger.MustFormula("I = I_1 + P_f / V_m", source.CircuitLaws, "I [A] mains current, added as if in phase (at most)", "I_1 [A] plate transformer", "P_f [W] filament supply", "V_m [V] mains voltage")
+	continuous   = ledger.MustFormula("I_c = 1.25 * I", source.ContinuousLoad, "I_c [A] rating of conductors and breaker for a load of three hours and more", "I [A] mains current at full output")
+)

@@ -1,0 +1,256 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rectifier"
+	"anodebook/compute/rules"
+	"anodebook/compute/source"
+)
+
+// The caution that belongs to every part on the bank's voltage.
+const deadly = "This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."
+
+// morseDuty is the share of key-down time in Morse (common practice).
+const morseDuty = 0.5
+
+// secondary enters winding currents and the transformer's rating.
+func (w *work) secondary() {
+	t, p := &w.Spec.Supply.Transformer, &w.p
+	ct := p.Supply.Circuit == rectifier.CentreTap
+	name := "Secondary current at full output, rms"
+	if ct {
+		name += ", each half"
+	}
+	w.windingCurrent = w.Solved("supply.secondary_current_rms", name, w.res.Full.SecondaryCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
+	f := apparent
+	switch p.Supply.Circuit {
+	case rectifier.Bridge:
+		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms", windingRule, ledger.With{"I": w.load})
+	case rectifier.CentreTap:
+		f = apparentCT
+		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms, each half", windingRuleCT, ledger.With{"I": w.load})
+	}
+	va := w.Compute("supply.secondary_va", "Apparent power of the secondary at full output without pause", f, ledger.With{"V_s": w.secondaryVoltage, "I_s": w.windingCurrent})
+	two := w.Solved("supply.secondary_current_two_tone", "Secondary current with two tones, rms", w.res.TwoTone.SecondaryCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.in.TwoToneCurrent)
+	voice := w.Compute("supply.secondary_va_voice", "Apparent power of the secondary with two tones, which heat more than speech does", f, ledger.With{"V_s": w.secondaryVoltage, "I_s": two})
+	stress, why := voice, "two tones without pause; speech heats less"
+	switch w.Spec.Target.Duty.Value {
+	case "data":
+		stress, why = va, "full output without pause"
+	case "cw":
+		duty := w.Catalogue("supply.morse_duty", "Share of key-down time in Morse", morseDuty, "", source.CommonPractice.Title)
+		stress, why = w.Compute("supply.secondary_va_cw", "Apparent power of the secondary that heats as much as Morse", heating, ledger.With{"S": va, "d": duty}), "Morse, half of the time key down"
+	}
+	rating := w.Check(desk.Hold{
+		Part: "T1", Name: "Plate transformer", Kind: "kva", Stress: stress, Have: t.Power, Why: why,
+		Standard: []float64{200, 300, 400, 500, 600, 800, 1000, 1200, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 8000, 10000},
+		Advice:   "Shorten the overs, lower the output for this duty, or use a larger transformer; measure its temperature after an hour.",
+	})
+	each := ""
+	if ct {
+		each = ", centre-tapped, each half"
+	}
+	w.Part(ledger.Part{
+		Designator: "T1", Name: "Plate transformer", Stage: "supply", Given: t.Voltage.Given,
+		Value:  fmt.Sprintf("%s : %s%s", w.mainsVoltage.Text(), w.secondaryVoltage.Text(), each),
+		Rating: fmt.Sprintf("%s for %s; %s for full output without pause", desk.Show(rating.Rating, "VA"), w.Spec.Target.Duty.Value, va.Text()),
+		Note:   "The secondary kills at once and without a capacitor's help. " + deadly + " Its core draws a magnetising inrush of its own at switch-on, which is not in these figures: fuse slow-blow.",
+	})
+}
+
+// rectifier enters the diode strings.
+func (w *work) rectifier() {
+	dd, p := &w.Spec.Supply.Diodes, &w.p
+	m := &w.Spec.Margins
+	peak := w.Solved("supply.diode_peak_current", "Peak current of a diode at full output", w.res.Full.SecondaryCurrentPeak, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
+	w.Solved("supply.conduction_angle", "Conduction angle of a diode at full output", w.res.Full.ConductionAngle, "°", inTime, w.secondaryVoltage, w.source, w.total, w.load)
+	legs, path := 4, 2
+	reverse, mean := reverseSingle, diodeMean
+	switch p.Supply.Circuit {
+	case rectifier.CentreTap:
+		legs, path, reverse = 2, 1, reverseDouble
+	case rectifier.Doubler:
+		legs, path, mean = 2, 1, diodeMeanDbl
+	}
+	average := w.Compute("supply.diode_mean_current", "Mean current of a diode at full output", mean, ledger.With{"I": w.load})
+	leg := w.Compute("supply.diode_reverse_voltage", "Peak reverse voltage of one leg, highest mains", reverse, ledger.With{"V_h": w.highest})
+	var n *ledger.Quantity
+	if dd.Count.Given {
+		n = w.TakeCount("supply.diodes_per_leg", "Diodes in series in one leg", dd.Count)
+	} else {
+		n = w.Assume("supply.diodes_per_leg", "Diodes in series in one leg", float64(p.DiodesPerLeg), "", dd.Count.Key, "common practice: the ratings of a leg add up to at least twice its peak reverse voltage, for unequal sharing and mains transients")
+	}
+	each := w.Compute("supply.diode_reverse_voltage_each", "Peak reverse voltage of the worst diode", reverseEach, ledger.With{"V_r": leg, "N": n})
+	drop := w.Solved("supply.diode_drop", "Forward drop of the conducting diodes, left out of the sums", diodeDrop*float64(path*p.DiodesPerLeg), "V", ledger.Method{
+		Words: "0.8 V for each silicon diode in the path of the current. It would lower every filter voltage by about this much; the mains varies far more, and the sums stay simple without it.", Source: source.CommonPractice,
+	}, n)
+	w.surge = w.Compute("supply.surge_current", "Secondary current at switch-on without step start, peak", surgeDirect, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source})
+	w.res.SurgeCurrent = w.surge.Value
+	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "voltage", Stress: each, Have: dd.Voltage, Factor: m.Voltage,
+		Why: "peak reverse voltage on the highest mains, worst diode of a leg", Advice: "Put more diodes in series in each leg."})
+	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "current", Stress: average, Have: dd.Current, Factor: m.Current,
+		Why: "mean forward current at full output"})
+	w.Part(ledger.Part{
+		Designator: "D2", Name: "Rectifier diodes, " + p.Supply.Circuit.String(), Stage: "supply", Count: legs * p.DiodesPerLeg, Given: dd.Count.Given,
+		Value:  fmt.Sprintf("%d legs of %d in series", legs, p.DiodesPerLeg),
+		Rating: fmt.Sprintf("%s, %s mean, surge %s", desk.Show(dd.Voltage.SI, "V"), desk.Show(dd.Current.SI, "A"), desk.Show(dd.Surge.SI, "A")),
+		Note:   fmt.Sprintf("All of one type and batch; peak current %s in ordinary running, forward drop in all about %s. A diode that fails shorted loads its neighbours: replace the whole leg. %s", peak.Text(), drop.Text(), deadly),
+	})
+}
+
+// capacitors enters voltage and ripple current of the bank.
+func (w *work) capacitors() {
+	c, p := &w.Spec.Supply.Capacitors, &w.p
+	m := &w.Spec.Margins
+	f := shareLong
+	with := ledger.With{"V_h": w.highest, "N": w.count}
+	if !p.PerCapacitor || p.Bank.Count == 1 {
+		f = shareEven
+	}
+	long := w.Compute("supply.capacitor_voltage_each", "Voltage of the worst capacitor in the long run, highest mains", f, with)
+	quick := w.Compute("supply.capacitor_voltage_switch_on", "Voltage of the worst capacitor just after switching on, highest mains", shareQuick, ledger.With{"V_h": w.highest, "t": w.tolerance, "N": w.count})
+	bought := !c.Voltage.Given
+	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "voltage", Stress: long, Have: c.Voltage, Rating: p.CapacitorRating, Bought: bought, Factor: m.Voltage,
+		Why: "no load, highest mains, worst resistor of the string", Advice: "Put more capacitors in series, or use parts of a higher rating. A bursting electrolytic sprays hot paste."})
+	limit := w.Catalogue("supply.capacitor_surge_rating", "Voltage that one filter capacitor stands for 30 s", p.CapacitorRating*surgeLimit(p.CapacitorRating), "V", source.CapacitorSurge.Title)
+	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "surge voltage", Stress: quick, Rating: limit.Value, Bought: bought,
+		Why: "just after switching on the smallest capacitance takes the greatest share", Advice: "Measure the capacitors and use ones that agree more closely, put more in series, or use parts of a higher rating.", Source: source.CapacitorSurge})
+	current := w.Solved("supply.capacitor_ripple_current", "Ripple current of each filter capacitor at full output, rms", w.res.Full.CapacitorCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
+	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Factor: m.Current, Why: "ripple current at full output, rms, mostly at twice the mains frequency"})
+	if !p.PerCapacitor && p.Bank.Count > 1 {
+		w.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "supply.no_equalisers", Stage: "supply", Quantities: []string{w.count.ID, w.highest.ID},
+			Text:   fmt.Sprintf("%d capacitors lie in series, and no resistor across each shares the %s between them: their leakage decides, and one can take far more than its share.", p.Bank.Count, w.highest.Text()),
+			Advice: fmt.Sprintf("Put one bleeder across each capacitor: supply.bleeders.count = %d.", p.Bank.Count),
+		})
+	}
+	stored := w.Compute("supply.stored_energy", "Energy stored in the filter bank", energy, ledger.With{"C": w.total, "V_0": w.noLoad})
+	w.res.StoredEnergy = stored.Value
+	w.Part(ledger.Part{
+		Designator: "C7", Name: "Filter capacitor bank", Stage: "supply", Count: p.Bank.Count, Given: c.Capacitance.Given,
+		Value:  fmt.Sprintf("%d × %s in series: %s", p.Bank.Count, w.each.Text(), w.total.Text()),
+		Rating: fmt.Sprintf("%s each, ripple current %s", desk.Show(p.CapacitorRating, "V"), current.Text()),
+		Note:   fmt.Sprintf("Holds %s at %s after the mains is off. The cans of all but the lowest sit at high voltage: insulate them from each other and from the chassis. %s", stored.Text(), w.noLoad.Text(), deadly),
+	})
+	if stored.Value > rules.HazardousEnergy {
+		w.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "supply.stored_energy", Stage: "supply", Quantities: []string{stored.ID, w.noLoad.ID},
+			Text:   fmt.Sprintf("The filter bank stores %s at %s, %.0f times the %.0f J that count as hazardous. It kills with the mains unplugged.", stored.Text(), w.noLoad.Text(), stored.Value/rules.HazardousEnergy, rules.HazardousEnergy),
+			Advice: "Mains plug out; wait the computed time; verify with a meter; discharge through a resistor stick, not a bare short; leave the ground hook on while you work.",
+		})
+	}
+}
+
+// discharge enters bleeders and waiting times.
+func (w *work) discharge() {
+	b, p := &w.Spec.Supply.Bleeders, &w.p
+	m := &w.Spec.Margins
+	safe := w.Catalogue("supply.safe_voltage", "Voltage to which exposed live parts must fall", rules.ResidualVoltage, "V", source.StoredCharge.Title)
+	low := w.Catalogue("supply.low_voltage", "Voltage at which the ground hook may be hung on without a spark to speak of", 10, "V", source.CommonPractice.Title)
+	w.Compute("supply.discharge_time_constant", "Time constant of the discharge", charge1, ledger.With{"R_b": w.bleeders, "C": w.total})
+	sixty := w.Compute("supply.time_to_60v", "Time until the bank is down to 60 V, all bleeders whole", toSixty, ledger.With{"R_b": w.bleeders, "C": w.total, "V_0": w.noLoad, "V_60": safe})
+	w.Compute("supply.time_to_10v", "Time until the bank is down to 10 V, all bleeders whole", toTen, ledger.With{"R_b": w.bleeders, "C": w.total, "V_0": w.noLoad, "V_10": low})
+	worst := w.Compute("supply.time_to_60v_worst", "Time until the bank is down to 60 V, worst tolerances and highest mains", worstTime, ledger.With{"R_b": w.bleeders, "t": w.tolerance, "C": w.total, "V_h": w.highest, "V_60": safe})
+	w.res.TimeTo60V = sixty.Value
+	w.res.TimeToWait = math.Ceil(worst.Value/10) * 10
+
+	meter := math.Inf(1)
+	if w.in.Multiplier > 0 {
+		meter = w.in.Multiplier
+	}
+	w.res.Discharge = Discharge{From: w.noLoad.Value, plan: *p, meter: meter}
+	terminals, capacitor := p.oneOpen(w.noLoad.Value, meter)
+	w.res.TimeOneOpen = capacitor
+	w.oneOpen(terminals, capacitor)
+
+	// The heat and the voltage of the bleeders.
+	n := w.Get("supply.bleeder_count")
+	volts := w.Compute("supply.bleeder_voltage_each", "Voltage across one bleeder, highest mains", shareEven, ledger.With{"V_h": w.highest, "N": n})
+	heat := w.Compute("supply.bleeder_power_each", "Heat in one bleeder, highest mains", resistorP, ledger.With{"V_1": volts, "R_1": w.bleeder})
+	all := w.Compute("supply.bleeder_power", "Heat of all bleeders", bankHeat, ledger.With{"V_0": w.noLoad, "R_b": w.bleeders})
+	power := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "power", Stress: heat, Have: b.Power, Factor: m.Power, Standard: desk.ResistorPowers,
+		Why: "no load, highest mains", Advice: "A bleeder that burns out leaves its capacitor charged. Use a larger resistor and mount it in moving air, away from the capacitors."})
+	limit := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "voltage", Stress: volts, Have: b.Voltage, Factor: m.Voltage,
+		Standard: []float64{250, 350, 500, 750, 1000, 1500, 2000, 3000, 5000, 7500, 10000}, Why: "no load, highest mains", Advice: "Split each bleeder into two in series, or use parts of a higher limiting voltage."})
+	where := "across the whole bank"
+	if p.PerCapacitor {
+		where = "one across each capacitor"
+	}
+	w.Part(ledger.Part{
+		Designator: "R3", Name: "Bleeders, " + where, Stage: "supply", Count: p.Bleeders, Given: b.Resistance.Given,
+		Value:  fmt.Sprintf("%s each, %s in all", w.bleeder.Text(), w.bleeders.Text()),
+		Rating: fmt.Sprintf("%s, limiting voltage %s", desk.Show(power.Rating, "W"), desk.Show(limit.Rating, "V")),
+		Note:   fmt.Sprintf("They burn %s whenever the supply is on and get hot. Never trust a bleeder: it fails open without a sign. %s", all.Text(), deadly),
+	})
+	severity, words := ledger.Caution, fmt.Sprintf("longer than the %.0f s of IEC 60204-1, so a durable warning belongs on the cover", rules.ResidualTime)
+	if sixty.Value <= rules.ResidualTime {
+		severity, words = ledger.Note, fmt.Sprintf("within the %.0f s of IEC 60204-1, if every bleeder is whole", rules.ResidualTime)
+	}
+	w.Find(ledger.Finding{
+		Severity: severity, ID: "supply.time_to_60v", Stage: "supply", Quantities: []string{sixty.ID, worst.ID, "supply.time_to_10v"},
+		Text:   fmt.Sprintf("After the mains is off the bank needs %s from %s to 60 V with every bleeder whole: %s.", sixty.Text(), w.noLoad.Text(), words),
+		Advice: fmt.Sprintf("Write on the cover, durably: 'High voltage. Pull the plug and wait %.0f s. Verify with a meter, then discharge through a resistor and hang the ground hook on.' The time counts tolerances and the highest mains, but no failed bleeder: the meter decides, not the clock.", w.res.TimeToWait),
+	})
+}
+
+// oneOpen returns how long terminals and worst capacitor take to 60 V when
+// one bleeder has failed open [s].
+func (p *Plan) oneOpen(from, meter float64) (terminals, capacitor float64) {
+	s := p.Bank
+	if p.PerCapacitor {
+		s.Bleeder = meter
+		terminals, capacitor, err := s.OpenEqualiser(from, rules.ResidualVoltage)
+		if err != nil { // only for values out of range, which a plan does not have
+			return math.Inf(1), math.Inf(1)
+		}
+		return terminals, capacitor
+	}
+	t := rectifier.DischargeTime(s.OutputCapacitance(), meter, from, rules.ResidualVoltage)
+	return t, t
+}
+
+// oneOpen enters the times with one bleeder failed.
+func (w *work) oneOpen(terminals, capacitor float64) {
+	p := &w.p
+	id, name := "supply.time_to_60v_one_bleeder_open", "Time until no capacitor holds more than 60 V, one bleeder open"
+	trapped := w.noLoad.Value / float64(p.Bank.Count)
+	if !p.PerCapacitor {
+		trapped = w.noLoad.Value
+	}
+	without := fmt.Sprintf("Without that string it would never fall: %s would stay for days.", desk.Show(trapped, "V"))
+	how := "The failed bleeder's capacitor is left with nothing but the multiplier string of the voltmeter (R5) across the whole bank; the other capacitors discharge through their own bleeders. Two exponentials, solved in closed form; the worst capacitor counts, not the terminals."
+	if !p.PerCapacitor {
+		how = "The bleeders lie in one string across the bank: with one open, only the multiplier string of the voltmeter (R5) is left. t = R_5·C·ln(V_0/60 V)."
+	}
+	if math.IsInf(capacitor, 1) || math.IsInf(terminals, 1) {
+		w.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: []string{w.noLoad.ID, w.bleeders.ID},
+			Text:   fmt.Sprintf("If one bleeder fails open, nothing discharges what is left: %s stays in the bank for days, and the terminals need not show it.", desk.Show(trapped, "V")),
+			Advice: "Before touching anything, discharge every capacitor by itself through a resistor stick, then hang the ground hook on. Measure each bleeder once a year.",
+		})
+		return
+	}
+	failed := w.Solved(id, name, capacitor, "s", ledger.Method{Words: how, Source: source.CircuitLaws}, w.bleeder, w.each, w.noLoad)
+	end := w.Solved("supply.terminals_to_60v_one_bleeder_open", "Time until the terminals read 60 V, one bleeder open", terminals, "s", ledger.Method{Words: how, Source: source.CircuitLaws}, w.bleeder, w.each, w.noLoad)
+	w.Find(ledger.Finding{
+		Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: []string{failed.ID, end.ID},
+		Text: fmt.Sprintf("If one bleeder fails open, %s stays behind and leaves only through the voltmeter's string R5: the terminals are at 60 V after %s, the last capacitor after %s. %s",
+			desk.Show(trapped, "V"), duration(terminals), duration(capacitor), without),
+		Advice: "The clock proves nothing, and a meter at the terminals not everything: discharge every capacitor by itself through a resistor stick, then hang the ground hook on. Measure each bleeder once a year.",
+	})
+}
+
+// duration writes a time for a sentence.
+func duration(s float64) string {
+	switch {
+	case s >= 2*3600:
+		return fmt.Sprintf("%.1f hours", s/3600)
+	case s >= 120:
+		return fmt.Sprintf("%.0f minutes", s/60)
+	}
+	return desk.Show(s, "s")
+}

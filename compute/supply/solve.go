@@ -1,0 +1,288 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rectifier"
+	"anodebook/compute/source"
+)
+
+// Input is what the stage needs from the tubes and from the rest.
+type Input struct {
+	Plan            Plan
+	PlateCurrent    *ledger.Quantity // at full output, direct, all tubes [A]
+	IdleCurrent     *ledger.Quantity // direct, all tubes [A]
+	TwoToneCurrent  *ledger.Quantity // direct, all tubes, two tones to the same peak [A]
+	PlateVoltage    *ledger.Quantity // at which the tubes were solved [V]
+	CoupledResidual float64          // plate voltage of the supply less that of the tubes [V]
+	Glitch          *ledger.Quantity // glitch resistor [Ω]
+	Multiplier      float64          // string of the voltmeter across the bank [Ω]; 0: none
+	FilamentPower   *ledger.Quantity // filament supply on the same mains [W]; nil: left out
+}
+
+// Result is what later stages and figures need.
+type Result struct {
+	Plan Plan
+
+	NoLoadVoltage   float64 // nothing drawn at all, nominal mains [V]
+	HighestVoltage  float64 // nothing drawn at all, highest mains [V]
+	StandbyVoltage  float64 // bleeders only [V]
+	IdleVoltage     float64 // filter voltage with the tubes idling [V]
+	FullLoadVoltage float64 // filter voltage at full output [V]
+
+	Standby, Idle, TwoTone, Full rectifier.Result // steady states at the nominal mains
+
+	StoredEnergy      float64   // at NoLoadVoltage [J]
+	TimeTo60V         float64   // all bleeders whole [s]
+	TimeToWait        float64   // to print on the warning: worst tolerances, rounded up [s]
+	TimeOneOpen       float64   // one bleeder open, worst capacitor [s]; +Inf without a voltmeter string
+	Discharge         Discharge // for the figure
+	SurgeCurrent      float64   // secondary peak at switch-on without step start [A]
+	StepResistance    float64   // in the primary [Ω]
+	StepTime          float64   // until the contactor closes [s]
+	MainsCurrent      float64   // at full output [A rms]
+	MainsIdle         float64   // at idle [A rms]
+	MainsFuse         float64   // advised [A]
+	idleCurrent, full float64   // plate currents [A]
+}
+
+// Solve enters the supply into the book. The error is for a supply that
+// cannot carry the tubes at all.
+func Solve(d *desk.Desk, in Input) (Result, error) {
+	w := &work{Desk: d, in: in, p: in.Plan}
+	w.res.Plan = in.Plan
+	w.res.idleCurrent, w.res.full = in.IdleCurrent.Value, in.PlateCurrent.Value
+	w.mains()
+	w.transformer()
+	w.bank()
+	if err := w.states(); err != nil {
+		return w.res, err
+	}
+	w.secondary()
+	w.rectifier()
+	w.capacitors()
+	w.discharge()
+	if err := w.stepStart(); err != nil {
+		return w.res, err
+	}
+	w.circuit()
+	return w.res, nil
+}
+
+// work is one run of Solve: quantities that several steps need.
+type work struct {
+	*desk.Desk
+	in  Input
+	p   Plan
+	res Result
+
+	mainsVoltage, mainsFrequency, mainsSpread, mainsResistance *ledger.Quantity
+
+	secondaryVoltage, ratio, source *ledger.Quantity
+	count, each, tolerance, total   *ledger.Quantity
+	bleeder, bleeders               *ledger.Quantity
+	noLoad, highest                 *ledger.Quantity
+	idleVoltage, fullVoltage        *ledger.Quantity
+	load, windingCurrent            *ledger.Quantity
+	surge                           *ledger.Quantity
+}
+
+// inTime is the method behind every steady state.
+var inTime = ledger.Method{
+	Words:  "Periodic steady state solved in time: between switching instants of the (ideal) diodes the circuit is linear and solved in closed form; the capacitor voltages at the start of a half period are found by Newton's method. Load: constant tube current beside the bleeders. No leakage inductance, no diode drop.",
+	Source: source.Schade,
+}
+
+func (w *work) mains() {
+	m := &w.Spec.Supply.Mains
+	w.mainsVoltage = w.Take("supply.mains_voltage", "Mains voltage", "V", m.Voltage)
+	w.mainsFrequency = w.Take("supply.mains_frequency", "Mains frequency", "Hz", m.Frequency)
+	w.mainsSpread = w.Take("supply.mains_tolerance", "Spread of the mains voltage, up or down", "%", m.Tolerance)
+	w.mainsResistance = w.Take("supply.mains_resistance", "Resistance of the mains circuit, both ways", "Ω", m.Resistance)
+}
+
+// transformer enters secondary voltage and source resistance.
+func (w *work) transformer() {
+	t, p := &w.Spec.Supply.Transformer, &w.p
+	const id, name = "supply.transformer_voltage", "Secondary voltage without load, rms"
+	words := name
+	if p.Supply.Circuit == rectifier.CentreTap {
+		words += ", each half"
+	}
+	wanted := w.Take("supply.plate_voltage_wanted", "Plate voltage wanted at full output", "V", w.Spec.Supply.PlateVoltage)
+	switch {
+	case t.Voltage.Given && t.PrimaryVoltage.Given:
+		rated := w.Take("supply.rated_secondary_voltage", "Secondary voltage at the rated primary voltage, rms", "V", t.Voltage)
+		primary := w.Take("supply.rated_primary_voltage", "Rated primary voltage", "V", t.PrimaryVoltage)
+		w.secondaryVoltage = w.Compute(id, words, atMains, ledger.With{"V_r": rated, "V_m": w.mainsVoltage, "V_p": primary})
+	case t.Voltage.Given:
+		w.secondaryVoltage = w.Take(id, words, "V", t.Voltage)
+	default:
+		w.secondaryVoltage = w.Solved(id, words, p.Supply.SecondaryVoltage, "V", ledger.Method{
+			Words: "The secondary voltage with which the plate voltage at full output comes out as wanted, found together with the source resistance. " + inTime.Words, Source: inTime.Source,
+		}, wanted, w.in.PlateCurrent, w.in.Glitch)
+	}
+	w.ratio = w.Compute("supply.turns_ratio", "Turns ratio, secondary over primary", turnsRatio, ledger.With{"V_s": w.secondaryVoltage, "V_m": w.mainsVoltage})
+
+	const wid, wname = "supply.winding_resistance", "Resistance of both windings, at the secondary"
+	var windings *ledger.Quantity
+	primary := func() *ledger.Quantity {
+		return w.Take("supply.primary_resistance", "Primary resistance", "Ω", t.PrimaryResistance)
+	}
+	second := func() *ledger.Quantity {
+		return w.Take("supply.secondary_resistance", "Secondary resistance", "Ω", t.SecondaryResistance)
+	}
+	switch {
+	case t.PrimaryResistance.Given && t.SecondaryResistance.Given:
+		windings = w.Compute(wid, wname, bothWindings, ledger.With{"R_2": second(), "R_1": primary(), "n": w.ratio})
+	case t.PrimaryResistance.Given:
+		w.Suppose("supply.transformer.secondary_resistance", "as much as the primary, reflected", "common practice: transformers are wound for equal loss in both windings")
+		windings = w.Compute(wid, wname, fromPrimary, ledger.With{"R_1": primary(), "n": w.ratio})
+	case t.SecondaryResistance.Given:
+		w.Suppose("supply.transformer.primary_resistance", "as much as the secondary, reflected", "common practice: transformers are wound for equal loss in both windings")
+		windings = w.Compute(wid, wname, fromSecond, ledger.With{"R_2": second()})
+	default:
+		regulation := w.TakeOr("supply.transformer_regulation", "Regulation of the plate transformer, resistive load", "%", t.Regulation, assumedRegulation, "common practice: 5 to 8 % for a transformer of about a kilowatt; measure the winding resistances for a better figure")
+		var current *ledger.Quantity
+		if t.Power.Given {
+			f := ratedCurrent
+			if p.Supply.Circuit == rectifier.CentreTap {
+				f = ratedHalf
+			}
+			power := w.Take("supply.transformer_power", "Rated power of the plate transformer", "VA", t.Power)
+			current = w.Compute("supply.rated_winding_current", "Rated winding current, rms", f, ledger.With{"S": power, "V_s": w.secondaryVoltage})
+		} else {
+			current = w.Solved("supply.rated_winding_current", "Winding current that the transformer is taken to be rated for, rms", p.Regulation/(1+p.Regulation)*p.Supply.SecondaryVoltage/p.Windings, "A", ledger.Method{
+				Words: "The rms winding current at full output: a transformer made for just this load.", Source: source.CommonPractice,
+			}, w.in.PlateCurrent)
+		}
+		windings = w.Compute(wid, wname, fromRegul, ledger.With{"ρ": regulation, "V_s": w.secondaryVoltage, "I_r": current})
+	}
+	w.source = w.Compute("supply.source_resistance", "Source resistance, windings and mains, at the secondary", totalSource, ledger.With{"R_w": windings, "R_m": w.mainsResistance, "n": w.ratio})
+}
+
+// bank enters capacitors and bleeders.
+func (w *work) bank() {
+	c, b, p := &w.Spec.Supply.Capacitors, &w.Spec.Supply.Bleeders, &w.p
+	if c.Count.Given {
+		w.count = w.Book.Spec("supply.capacitor_count", "Filter capacitors in series", float64(p.Bank.Count), "", w.Spec.Where(c.Count.Origin))
+	} else {
+		w.count = w.Assume("supply.capacitor_count", "Filter capacitors in series", float64(p.Bank.Count), "", c.Count.Key,
+			fmt.Sprintf("chosen so that no %s capacitor is overstressed on the highest mains, tolerances and a margin of %.2f counted", desk.Show(p.CapacitorRating, "V"), sharedFactor))
+	}
+	w.each = w.TakeOr("supply.capacitor_each", "Capacitance of one filter capacitor", "F", c.Capacitance, p.Bank.Capacitance,
+		fmt.Sprintf("the next E12 value with which the hand formula gives a ripple of at most %.0f %% peak to peak at full output", rippleWanted*100))
+	w.tolerance = w.Take("supply.capacitor_tolerance", "Tolerance of the filter capacitors", "%", c.Tolerance)
+	w.total = w.Compute("supply.filter_capacitance", "Filter capacitance of the whole bank", bankSeries, ledger.With{"C_1": w.each, "N": w.count})
+	if p.Supply.Circuit == rectifier.Doubler {
+		w.Compute("supply.half_capacitance", "Capacitance of each half of the doubler", halfBank, ledger.With{"C": w.total})
+	}
+	var n *ledger.Quantity
+	if b.Count.Given {
+		n = w.TakeCount("supply.bleeder_count", "Bleeders in series", b.Count)
+	} else {
+		n = w.Assume("supply.bleeder_count", "Bleeders in series", float64(p.Bleeders), "", b.Count.Key, "common practice: one across each capacitor, where it shares the voltage as well")
+	}
+	w.bleeder = w.TakeOr("supply.bleeder_each", "Resistance of one bleeder", "Ω", b.Resistance, p.BleederEach,
+		fmt.Sprintf("a compromise: lower discharges faster and burns more; %.0f s to 60 V, unless that would burn more than %.0f %% of the plate input", dischargeWanted, bleederShare*100))
+	w.bleeders = w.Compute("supply.bleeder_resistance", "Resistance of all bleeders across the bank", bleederSeries, ledger.With{"R_1": w.bleeder, "N": n})
+
+	f := crest
+	if p.Supply.Circuit == rectifier.Doubler {
+		f = crestDoubled
+	}
+	w.noLoad = w.Compute("supply.no_load_voltage", "Filter voltage without load", f, ledger.With{"V_s": w.secondaryVoltage})
+	w.highest = w.Compute("supply.highest_voltage", "Filter voltage without load, highest mains", onHighMains, ledger.With{"V_0": w.noLoad, "t": w.mainsSpread})
+	w.res.NoLoadVoltage, w.res.HighestVoltage = w.noLoad.Value, w.highest.Value
+}
+
+// states enters the steady states.
+func (w *work) states() error {
+	var err error
+	state := func(current, mains float64) rectifier.Result {
+		if err != nil {
+			return rectifier.Result{}
+		}
+		var r rectifier.Result
+		r, err = w.p.State(current, mains)
+		return r
+	}
+	in := w.in
+	w.res.Standby = state(0, 1)
+	w.res.Idle = state(in.IdleCurrent.Value, 1)
+	w.res.TwoTone = state(in.TwoToneCurrent.Value, 1)
+	w.res.Full = state(in.PlateCurrent.Value, 1)
+	low := state(in.PlateCurrent.Value, 1-w.p.Tolerance)
+	high := state(in.PlateCurrent.Value, 1+w.p.Tolerance)
+	if err != nil {
+		return err
+	}
+	enter := func(id, name string, v float64, more ...*ledger.Quantity) *ledger.Quantity {
+		return w.Solved("supply."+id, name, v, "V", inTime, append([]*ledger.Quantity{w.secondaryVoltage, w.source, w.total, w.mainsFrequency, w.bleeders}, more...)...)
+	}
+	enter("standby_voltage", "Filter voltage on standby, bleeders only", w.res.Standby.Voltage)
+	w.idleVoltage = enter("idle_voltage", "Filter voltage, tubes idling", w.res.Idle.Voltage, in.IdleCurrent)
+	enter("two_tone_voltage", "Filter voltage, two tones", w.res.TwoTone.Voltage, in.TwoToneCurrent)
+	w.fullVoltage = enter("full_load_voltage", "Filter voltage at full output", w.res.Full.Voltage, in.PlateCurrent)
+	enter("low_mains_voltage", "Filter voltage at full output, lowest mains", low.Voltage, in.PlateCurrent, w.mainsSpread)
+	enter("high_mains_voltage", "Filter voltage at full output, highest mains", high.Voltage, in.PlateCurrent, w.mainsSpread)
+	ripple := enter("ripple_peak_to_peak", "Ripple at full output, peak to peak", w.res.Full.RipplePeak, in.PlateCurrent)
+	w.res.IdleVoltage, w.res.FullLoadVoltage, w.res.StandbyVoltage = w.res.Idle.Voltage, w.res.Full.Voltage, w.res.Standby.Voltage
+
+	w.load = w.Compute("supply.load_current", "Direct current out of the bank at full output", loadCurrent, ledger.With{"I_p": in.PlateCurrent, "V": w.fullVoltage, "R_b": w.bleeders})
+	w.Compute("supply.ripple_by_hand", "Ripple by the hand formula", rippleByHand, ledger.With{"I": w.load, "f": w.mainsFrequency, "C": w.total})
+	share := w.Compute("supply.ripple_share", "Ripple at full output, peak to peak, of the filter voltage", rippleShare, ledger.With{"V_pp": ripple, "V": w.fullVoltage})
+	sagged := w.Compute("supply.voltage_sag", "Sag of the filter voltage from idle to full output", sag, ledger.With{"V_i": w.idleVoltage, "V_f": w.fullVoltage})
+	byHand := w.byHand()
+	plate := w.Compute("supply.plate_voltage_loaded", "Plate voltage at full output, after the glitch resistor", plateVoltage, ledger.With{"V": w.fullVoltage, "I_p": in.PlateCurrent, "R_g": in.Glitch})
+
+	w.Find(ledger.Finding{
+		Severity: ledger.Note, ID: "supply.sag", Stage: "supply",
+		Text: fmt.Sprintf("The filter voltage is %s without load, %s idling and %s at full output: a sag of %s from idle. With endless capacitance the hand formula gives %s. On a mains %s low, full output leaves %s; on a mains %s high, the bank without load stands at %s.",
+			w.noLoad.Text(), w.idleVoltage.Text(), w.fullVoltage.Text(), sagged.Text(), byHand.Text(), w.mainsSpread.Text(), desk.Show(low.Voltage, "V"), w.mainsSpread.Text(), w.highest.Text()),
+		Quantities: []string{w.noLoad.ID, w.idleVoltage.ID, w.fullVoltage.ID, w.highest.ID},
+		Advice:     "Measure the filter voltage at these loads, with the meter clipped on before the mains is on. A greater sag points to a resistance in mains or transformer, or to a dry capacitor.",
+	})
+	if share.Value > rippleWanted {
+		w.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "supply.ripple", Stage: "supply", Quantities: []string{share.ID},
+			Text:   fmt.Sprintf("The ripple at full output is %s peak to peak, %s of the filter voltage; more than %.0f %% is heard as hum on the signal.", ripple.Text(), share.Text(), rippleWanted*100),
+			Advice: "More filter capacitance lowers it in proportion, and stores more energy.",
+		})
+	}
+	if off := plate.Value/w.Spec.Supply.PlateVoltage.SI - 1; w.p.TransformerOwn && math.Abs(off) > 0.01 {
+		f := ledger.Finding{
+			Severity: ledger.Note, ID: "supply.plate_voltage", Stage: "supply", Quantities: []string{plate.ID, "supply.plate_voltage_wanted"},
+			Text:   fmt.Sprintf("With the transformer given, the plate voltage at full output is %s, %.1f %% %s the %s of supply.plate_voltage. All stages reckon with what the transformer gives.", plate.Text(), math.Abs(off)*100, map[bool]string{true: "above", false: "below"}[off > 0], desk.Show(w.Spec.Supply.PlateVoltage.SI, "V")),
+			Advice: "Write this voltage into supply.plate_voltage, or choose another tap of the transformer.",
+		}
+		if math.Abs(off) > 0.05 {
+			f.Severity = ledger.Caution
+		}
+		w.Find(f)
+	}
+	if math.Abs(in.CoupledResidual) > 1 {
+		w.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "supply.coupling", Stage: "supply", Quantities: []string{in.PlateVoltage.ID, plate.ID},
+			Text:   fmt.Sprintf("Supply and tubes were solved together, but their plate voltages still differ by %s.", desk.Show(math.Abs(in.CoupledResidual), "V")),
+			Advice: "Treat plate voltage and current as uncertain by that much, and measure.",
+		})
+	}
+	return nil
+}
+
+// byHand enters the closed form for endless capacitance.
+func (w *work) byHand() *ledger.Quantity {
+	a, err := rectifier.InfiniteCapacitance(w.p.Supply.Circuit, w.source.Value*w.load.Value/w.fullVoltage.Value)
+	phi := 0.0
+	if err == nil {
+		phi = a.HalfAngle
+	}
+	angle := w.Solved("supply.half_angle_by_hand", "Half the conduction angle with endless capacitance", phi, "°", ledger.Method{
+		Words: "tan φ - φ = π·R_s/(2·R) for the full-wave circuits, 2π·R_s/R for the doubler, with R = V/I at the output: the right-hand edge of the classical rectifier charts.", Source: source.Schade,
+	}, w.source, w.load, w.fullVoltage)
+	return w.Compute("supply.full_load_voltage_by_hand", "Filter voltage at full output with endless capacitance", byCosine, ledger.With{"V_0": w.noLoad, "φ": angle})
+}

@@ -27,9 +27,9 @@ import (
 type Input struct {
 	Type            *tube.Type
 	Tubes           int
-	LowestFrequency float64          // middle of the lowest band [Hz]
+	LowestFrequency float64          // of the lowest band [Hz]
 	InputResistance *ledger.Quantity // all cathodes in parallel [Ω]
-	CathodeCurrent  *ledger.Quantity // DC at full output, all tubes [A]
+	CathodeCurrent  *ledger.Quantity // DC at full output, all tubes [A]; nil: the book's tubes.plate_current + tubes.grid_current
 }
 
 // Result is what later stages, figures and the parts list need.
@@ -63,6 +63,13 @@ type stage struct {
 // published, or a rod that cannot be computed.
 func Solve(d *desk.Desk, in Input) (Result, error) {
 	var r Result
+	if in.CathodeCurrent == nil {
+		ip, okP := d.Lookup("tubes.plate_current")
+		ig, okG := d.Lookup("tubes.grid_current")
+		if okP && okG {
+			in.CathodeCurrent = d.Compute("filament.cathode_current", "direct cathode current at full output, all tubes", cathodeCurrent, ledger.With{"I_p": ip, "I_g": ig})
+		}
+	}
 	if in.Type == nil || in.Tubes < 1 || !(in.LowestFrequency > 0) || in.InputResistance == nil || in.CathodeCurrent == nil {
 		return r, errors.New("filament: needs the tubes, the lowest band, the input resistance and the cathode current")
 	}
@@ -215,7 +222,7 @@ func (s *stage) choke() error {
 	if !s.r.DirectlyHeated {
 		wires, current, most = 1, in.CathodeCurrent, math.Inf(1)
 	}
-	f := d.Book.Spec("filament.lowest_frequency", "lowest band, middle", in.LowestFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
+	f := d.Book.Spec("filament.lowest_frequency", "lowest frequency", in.LowestFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
 	k := d.Catalogue("filament.reactance_ratio", "choke reactance over input resistance, rule", ReactanceRatio, "", "common practice")
 	u := d.Catalogue("filament.choke_uncertainty", "uncertainty of a computed rod choke, ±", winding.RodUncertainty, "%", "material ±20 % and shape of the winding, common practice")
 	want := d.Compute("filament.choke_inductance_wanted", s.part+", inductance to aim at", inductanceWanted, ledger.With{"k": k, "R_in": in.InputResistance, "f": f, "u": u})

@@ -169,6 +169,22 @@ func TestCoreFlux(t *testing.T) {
 	assert.Less(t, d.Get("filament.choke_flux_density").Value, saturation)
 }
 
+func TestCathodeCurrentFromTheBook(t *testing.T) {
+	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"),
+		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	d := desk.New(s)
+	tt, _ := tube.Lookup("3-500Z")
+	in := Input{Type: tt, Tubes: 2, LowestFrequency: 3.65e6, InputResistance: d.Catalogue("tubes.input_resistance", "R_in", 55, "Ω", "test")}
+	_, err = Solve(d, in)
+	require.Error(t, err, "no cathode current anywhere")
+	d.Catalogue("tubes.plate_current", "I_p", 0.7, "A", "test")
+	d.Catalogue("tubes.grid_current", "I_g", 0.2, "A", "test")
+	_, err = Solve(d, in)
+	require.NoError(t, err)
+	assert.InDelta(t, 0.9, d.Get("filament.cathode_current").Value, 1e-12)
+}
+
 func TestBadRodIsToldToTheBuilder(t *testing.T) {
 	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[filament.choke]\nrod_diameter = \"50 mm\"\nrod_length = \"30 mm\"\n"),
 		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})

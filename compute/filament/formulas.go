@@ -8,6 +8,8 @@ import (
 var (
 	allCurrent = ledger.MustFormula("I = n * I_f", source.CircuitLaws,
 		"I [A] current of all tubes", "n [] tubes in parallel", "I_f [A] current of one tube")
+	cathodeCurrent = ledger.MustFormula("I_k = I_p + I_g", source.CircuitLaws,
+		"I_k [A] direct cathode current", "I_p [A] direct plate current", "I_g [A] direct grid current")
 	heaterPower = ledger.MustFormula("P = V_f * I", source.CircuitLaws,
 		"P [W] heating power", "V_f [V] rated voltage", "I [A] current of all tubes")
 	inductanceWanted = ledger.MustFormula("L_w = k * R_in / (2 * π * f * (1 - u))", source.CommonPractice,

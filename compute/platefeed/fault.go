@@ -1,20 +1,20 @@
 package platefeed
 
 import (
-	"anodebook/spec"
 	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
+	"anodebook/spec"
 )
 
 // blocking holds the capacitor between plates and tank against its stress.
 func (s *stage) blocking() {
 	d, b := s.Desk, s.Spec.PlateFeed.Blocking
 	n := pieces(b)
-	_, value := Values(s.Spec, s.in.PlateLoad.Value, s.lowest.Centre)
+	value := s.in.Networks[0].Input.Blocking
 	ratio := d.Catalogue("plate_feed.blocking_ratio", "plate load over blocking reactance, rule", BlockingRatio, "", "common practice")
 	d.Compute("plate_feed.blocking_capacitance_wanted", "blocking capacitor wanted by the rule", blockingWanted,
 		ledger.With{"k": ratio, "f": s.f, "R_p": s.in.PlateLoad})
@@ -24,7 +24,7 @@ func (s *stage) blocking() {
 		c = d.Solved("plate_feed.blocking_capacitance", "blocking capacitor, all pieces", value, "F", desk.Derived("Pieces in parallel."), one)
 	} else {
 		c = d.TakeOr("plate_feed.blocking_capacitance", "blocking capacitor, all pieces", "F", b.Capacitance, value,
-			"next E6 value whose reactance on the lowest band is at most a fiftieth of the plate load (common practice)")
+			"E6 value whose reactance on the lowest band is about a fiftieth of the plate load or less (common practice)")
 	}
 	s.r.BlockingCapacitance = c.Value
 

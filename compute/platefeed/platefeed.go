@@ -22,8 +22,11 @@ type Input struct {
 	PlateSwing    *ledger.Quantity // RF at the plates at full output [V peak]
 	NoLoadVoltage float64          // highest direct voltage there ever is: the supply without load [V]
 
-	Bands    []Band
-	Networks []*network.Tank // one for each band
+	Bands []Band
+	// Networks are the tanks, one for each band, designed with the choke and
+	// the blocking capacitor of Values in circuit: theirs are taken, so that
+	// the report shows what the tank was computed with.
+	Networks []*network.Tank
 
 	// Stresses are those of Tank.StressAtSWR(Output, SWR) for each band; where
 	// nil they are computed here.
@@ -58,8 +61,8 @@ type Result struct {
 	Bands               []BandResult
 }
 
-// Solve sizes and checks the plate feed. Errors: no bands, or a choke that
-// cannot be wound.
+// Solve sizes and checks the plate feed. Errors: no bands, tanks without
+// choke or blocking capacitor, or a choke that cannot be wound.
 func Solve(d *desk.Desk, in Input) (Result, error) {
 	var r Result
 	if len(in.Bands) == 0 || len(in.Networks) != len(in.Bands) {
@@ -74,6 +77,9 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	f := d.Book.Spec("plate_feed.lowest_frequency", "lowest band, middle", lowest.Centre, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
 	highest := d.Solved("plate_feed.highest_direct_voltage", "highest direct voltage, supply without load", math.Max(in.NoLoadVoltage, in.PlateVoltage.Value), "V",
 		desk.Derived("Taken from the high-voltage supply: its voltage without load, but never less than the loaded plate voltage."), in.PlateVoltage)
+	if t := in.Networks[0].Input; !(t.ChokeInductance > 0) || !(t.Blocking > 0) {
+		return r, errors.New("plate feed: the tanks were designed without plate choke or blocking capacitor")
+	}
 	s := &stage{Desk: d, in: in, f: f, lowest: lowest, highest: highest, r: &r}
 	s.rows()
 	if err := s.choke(); err != nil {
@@ -110,7 +116,7 @@ func element(list []network.Stress, name string) network.Stress {
 
 // rows fills the table of RF currents by band.
 func (s *stage) rows() {
-	choke, _ := Values(s.Spec, s.in.PlateLoad.Value, s.lowest.Centre)
+	choke := s.in.Networks[0].Input.ChokeInductance
 	for i, b := range s.in.Bands {
 		tank := s.in.Networks[i]
 		matched := tank.Stress(s.in.Output.Value)
@@ -137,13 +143,13 @@ func (s *stage) rows() {
 
 func (s *stage) choke() error {
 	d, c := s.Desk, s.Spec.PlateFeed.Choke
-	value, _ := Values(s.Spec, s.in.PlateLoad.Value, s.lowest.Centre)
+	value := s.in.Networks[0].Input.ChokeInductance
 	ratio := d.Catalogue("plate_feed.choke_ratio", "choke reactance over plate load, rule", ChokeRatio, "", "common practice")
 	most := d.Catalogue("plate_feed.choke_greatest", "largest choke chosen by rule", GreatestChoke, "H", "common practice: a longer winding brings series resonances into the bands")
 	d.Compute("plate_feed.choke_inductance_wanted", "plate choke, inductance wanted by the rule", chokeWanted,
 		ledger.With{"k": ratio, "R_p": s.in.PlateLoad, "f": s.f, "L_max": most})
 	l := d.TakeOr("plate_feed.choke_inductance", "plate choke, inductance", "H", c.Inductance, value,
-		"next E12 value above twice the plate load in reactance on the lowest band, at most 470 µH (common practice)")
+		"E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice)")
 	s.r.ChokeInductance = l.Value
 	x := d.Compute("plate_feed.choke_reactance_lowest_band", "plate choke, reactance on "+s.lowest.Name, reactance, ledger.With{"f": s.f, "L": l})
 	rf := d.Compute("plate_feed.choke_current_rms", "plate choke, RF current on "+s.lowest.Name, chokeCurrent, ledger.With{"V_p1": s.in.PlateSwing, "X_L": x})

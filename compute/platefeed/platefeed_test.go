@@ -189,6 +189,32 @@ func TestWeakBlockingCapacitorIsFound(t *testing.T) {
 	assert.Equal(t, ledger.ToBuy, kinds["kva"])
 }
 
+// The supply stage takes the glitch resistor before this stage runs.
+func TestGlitchIsEnteredOnce(t *testing.T) {
+	d := desk.New(read(t, ""))
+	q := Glitch(d)
+	assert.Equal(t, GlitchResistance(d.Spec), q.Value)
+	r, err := Solve(d, input(t, d))
+	require.NoError(t, err)
+	assert.Equal(t, q.Value, r.GlitchResistance)
+}
+
+// The report shows the choke that the tanks were designed with.
+func TestValuesOfTheTank(t *testing.T) {
+	d := desk.New(read(t, ""))
+	in := input(t, d)
+	in.Networks[0].Input.ChokeInductance, in.Networks[0].Input.Blocking = 180e-6, 1.5e-9
+	r, err := Solve(d, in)
+	require.NoError(t, err)
+	assert.Equal(t, 180e-6, r.ChokeInductance)
+	assert.Equal(t, 1.5e-9, r.BlockingCapacitance)
+	bad := desk.New(read(t, ""))
+	in = input(t, bad)
+	in.Networks[0].Input.Blocking = 0
+	_, err = Solve(bad, in)
+	require.Error(t, err)
+}
+
 func TestWireShedsItsHeat(t *testing.T) {
 	s := read(t, "")
 	for _, i := range []float64{0.2, 0.8, 1.6} {

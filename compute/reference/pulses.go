@@ -128,7 +128,7 @@ var fourierFunctions = map[string]evaluator{
 	"tube.two_tone_crest":         func(in map[string]float64) (float64, error) { return twoTone(in).CrestFactor(), nil },
 	"tube.two_tone_mean_current":  twoToneMean,
 	"tube.intermodulation_below_pep": func(in map[string]float64) (float64, error) {
-		third, _, _ := tube.Products{Order3: in["below_tone"]}.BelowPEP()
+		third, _, _ := tube.Products{Order3: in["below_tone"], Tone: in["tone"], PeakEnvelope: in["peak"]}.BelowPEP()
 		return third, nil
 	},
 }

@@ -19,6 +19,7 @@ type transform struct {
 	missing []error
 	told    map[string]bool
 	sent    []sentLink
+	parts   map[string]bool // designators whose row has its id
 }
 
 // sentLink is a number whose link was sent to the step that computed it.
@@ -73,10 +74,42 @@ func (t *transform) run(doc ast.Node) error {
 		case *extast.Table:
 			tables++
 			n.SetAttributeString("label", []byte("Table "+strconv.Itoa(tables)+": "+section))
+			if section == partsSection {
+				t.partRows(n)
+			}
 		}
 	}
 	fold(doc, t.source)
 	return errors.Join(t.missing...)
+}
+
+// partsSection is the heading under which the table of all parts stands; the
+// sections of the stages show some of its rows too.
+const partsSection = "Parts list"
+
+// partRows gives each row of a table whose first column is "part" the id
+// part-C1 or the like, so that the circuit diagram can link to it. Only the
+// first row of a part has the id.
+func (t *transform) partRows(table *extast.Table) {
+	head := table.FirstChild()
+	if head == nil || head.FirstChild() == nil || plain(head.FirstChild(), t.source) != "part" {
+		return
+	}
+	for row := head.NextSibling(); row != nil; row = row.NextSibling() {
+		cell := row.FirstChild()
+		if cell == nil {
+			continue
+		}
+		name := plain(cell, t.source)
+		if name == "" || strings.ContainsAny(name, " \t") || t.parts[name] {
+			continue
+		}
+		if t.parts == nil {
+			t.parts = map[string]bool{}
+		}
+		t.parts[name] = true
+		row.SetAttributeString("id", []byte("part-"+name))
+	}
 }
 
 // isText reports whether n is a paragraph, also that of a tight list.

@@ -107,10 +107,22 @@ type canvas struct {
 	labels  []label
 	wires   []segment
 	seen    map[string]string // designator to symbol name
+	rows    map[string]string // designator to that of its row in the parts list
 	err     error
 }
 
-func newCanvas() *canvas { return &canvas{seen: map[string]string{}} }
+func newCanvas(rows map[string]string) *canvas {
+	return &canvas{seen: map[string]string{}, rows: rows}
+}
+
+// row is the designator that the parts list has for a part; none if it has no
+// such row.
+func (c *canvas) row(designator string) string {
+	if c.rows == nil {
+		return designator
+	}
+	return c.rows[designator]
+}
 
 func (c *canvas) fail(format string, args ...any) {
 	if c.err == nil {
@@ -181,8 +193,11 @@ func (c *canvas) block(x, y float64, anchor string, parts ...Part) {
 	for _, p := range parts {
 		lines := append([]string{shorten(p.Designator, labelGlyph)}, wrap(p.Value)...)
 		var s strings.Builder
-		fmt.Fprintf(&s, `<a href="#part-%s"><title>%s</title>`, html.EscapeString(p.Designator),
-			html.EscapeString(strings.TrimSpace(p.Designator+" "+p.Value)))
+		open, shut := "<g>", "</g>"
+		if row := c.row(p.Designator); row != "" {
+			open, shut = `<a href="#part-`+html.EscapeString(row)+`">`, "</a>"
+		}
+		s.WriteString(open + "<title>" + html.EscapeString(strings.TrimSpace(p.Designator+" "+p.Value)) + "</title>")
 		for i, line := range lines {
 			weight := ""
 			if i == 0 {
@@ -190,7 +205,7 @@ func (c *canvas) block(x, y float64, anchor string, parts ...Part) {
 			}
 			s.WriteString(textElement(line, x, y+float64(i)*lineHeight, anchor, weight))
 			if i == 0 {
-				s.WriteString("</a>")
+				s.WriteString(shut)
 			}
 		}
 		c.labels = append(c.labels, label{strings.Join(lines, "\n"), textBox(lines, x, y, anchor), s.String()})

@@ -286,7 +286,8 @@ func TestSupplyIsTheRightCircuit(t *testing.T) {
 		if !v.full {
 			continue
 		}
-		n.joined(t, m.Voltmeter.Designator+".b", rail)
+		n.joined(t, m.Voltmeter.Designator+".b", "chassis")
+		n.apart(t, m.Voltmeter.Designator+".b", rail)
 		n.joined(t, m.Multiplier[0].Designator+".a", "HV+.p")
 		n.joined(t, s.Equalizers[0].Designator+".b", first+".b")
 		n.joined(t, s.Bleeder.Designator+".a", "HV+.p")

@@ -29,7 +29,7 @@ type deck struct {
 }
 
 func drawDeck(a Amplifier) *canvas {
-	d := &deck{newCanvas(), a}
+	d := &deck{newCanvas(a.Rows), a}
 	receive := d.output()
 	d.plates()
 	hotX := d.drive(receive)
@@ -111,6 +111,9 @@ func (d *deck) padding(p Padding, from point) {
 	k := d.part(capacitor, p.Capacitor, from.x, from.y+8+reach*3, standing, right)
 	d.wire(from, s.pin("a"))
 	d.chassis(k.pin("b"))
+	if p.More > 0 {
+		d.text(k.pin("b").x+labelGap+18, k.pin("b").y-2, "start", fmt.Sprintf("%d more", p.More))
+	}
 }
 
 // tank draws the coils from x on and returns the place of their end.
@@ -316,9 +319,13 @@ func (d *deck) inputPis(from point) point {
 		y := driveY + rows[i]
 		run := &line{d.canvas, point{start, y}}
 		d.text(x+30, y-20, "start", shorten(b.Band, 5))
-		d.shunt(capacitor, b.In, run.to(x+50))
+		if b.In.Designator != "" {
+			d.shunt(capacitor, b.In, run.to(x+50))
+		}
 		run.series(adjustableInductor, b.Coil, x+115, above)
-		d.shunt(capacitor, b.Out, run.to(x+175))
+		if b.Out.Designator != "" {
+			d.shunt(capacitor, b.Out, run.to(x+175))
+		}
 		run.to(end)
 	}
 	if n > 2 {

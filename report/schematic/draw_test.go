@@ -134,7 +134,7 @@ func TestWrapKeepsUnitsWithTheirNumbers(t *testing.T) {
 // TestCrossingIsNoJunction: the dot, and nothing else, makes a connection of
 // two wires that meet.
 func TestCrossingIsNoJunction(t *testing.T) {
-	c := newCanvas()
+	c := newCanvas(nil)
 	c.wire(point{0, 10}, point{20, 10})
 	c.wire(point{10, 0}, point{10, 20})
 	assert.Empty(t, c.dots())

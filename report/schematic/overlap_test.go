@@ -108,7 +108,7 @@ func TestConflictsAreFound(t *testing.T) {
 		"wire along wire":   func(c *canvas) { c.wire(point{0, 0}, point{9, 0}); c.wire(point{5, 0}, point{20, 0}) },
 	}
 	for name, make := range clash {
-		c := newCanvas()
+		c := newCanvas(nil)
 		make(c)
 		require.NotEmpty(t, conflicts(c), name)
 	}

@@ -84,8 +84,8 @@ func (v variant) amplifier() Amplifier {
 		HighBandCoil: opt("L", "0.8 µH"), SafetyChoke: opt("L", "2.5 mH"), Antenna: p("J", "antenna"), Roller: v.roller}
 	if v.full {
 		s := p("S", "padding")
-		a.Tank.TunePadding = &Padding{s, p("C", "100 pF 7.5 kV")}
-		a.Tank.LoadPadding = &Padding{s, p("C", "500 pF 2.5 kV")}
+		a.Tank.TunePadding = &Padding{Switch: s, Capacitor: p("C", "100 pF 7.5 kV")}
+		a.Tank.LoadPadding = &Padding{Switch: s, Capacitor: p("C", "500 pF 2.5 kV"), More: v.tubes - 1}
 	}
 	if v.piL {
 		l := p("L", "4 µH")

@@ -17,7 +17,12 @@ type Part struct {
 // Amplifier is the whole circuit. Pointers and slices that are nil stand for
 // parts that are not there; they are not drawn.
 type Amplifier struct {
-	Name      string // printed in the title of each sheet
+	Name string // printed in the title of each sheet
+	// Rows says under which designator the parts list has a part: a drawn
+	// "C7a" may stand in the row of "C7". A part that is not in it is printed
+	// without a link. Nil: every part has a row of its own.
+	Rows map[string]string
+
 	Tubes     Tubes
 	Drive     Part // drive connector
 	Cathode   Cathode
@@ -81,7 +86,7 @@ type InputNetwork struct {
 // InputBand is the pi of one band.
 type InputBand struct {
 	Band          string // such as "80m"
-	In, Coil, Out Part
+	In, Coil, Out Part   // In or Out without a designator is not there
 }
 
 // PlateFeed is the path of the plate voltage to the plates, and the blocking
@@ -113,7 +118,10 @@ type Tank struct {
 }
 
 // Padding is a fixed capacitor that a switch section adds.
-type Padding struct{ Switch, Capacitor Part }
+type Padding struct {
+	Switch, Capacitor Part
+	More              int // further padders like it, not drawn
+}
 
 // Taps is the band switch on the tank coil. The last position leaves the
 // whole coil in circuit.

@@ -23,7 +23,7 @@ type power struct {
 }
 
 func drawSupply(a Amplifier) *canvas {
-	d := &power{newCanvas(), a, 0}
+	d := &power{newCanvas(a.Rows), a, 0}
 	plan := stringPlan(len(a.Supply.Capacitors), a.Supply.Rectifier == Doubler)
 	d.low = math.Max(lowRailY, railY+stageMin*float64(max(len(plan), len(multiplierPlan(a.Metering)))))
 	if a.Supply.Rectifier == Doubler {
@@ -169,6 +169,7 @@ func (d *power) highVoltage(x float64, plan []int) {
 		d.wire(point{x, railY}, r.pin("a"))
 		d.wire(r.pin("b"), point{x, d.low})
 	}
+	foot := x // right end of the negative rail
 	if d.a.Metering.Voltmeter != nil {
 		x += space
 		d.voltmeter(x)
@@ -177,7 +178,7 @@ func (d *power) highVoltage(x float64, plan []int) {
 	d.wire(point{a, railY}, point{x, railY})
 	d.flagAt(point{x, railY}, "HV+", "to RF deck")
 	d.danger(x+13, railY-32, "HV danger")
-	d.wire(point{negative, d.low}, point{x - 80, d.low})
+	d.wire(point{negative, d.low}, point{foot, d.low})
 	d.text(negative+8, d.low+6, "start", "Negative rail")
 	d.meters(negative)
 }
@@ -247,7 +248,8 @@ func multiplierPlan(m Metering) []int {
 	return append(stringPlan(len(m.Multiplier), false), 0)
 }
 
-// voltmeter draws the multiplier string with the meter at its foot.
+// voltmeter draws the multiplier string with the meter at its foot, which is at
+// the chassis: nothing of the meter floats on the panel.
 func (d *power) voltmeter(x float64) {
 	m := d.a.Metering
 	if len(m.Multiplier) == 0 {
@@ -265,7 +267,7 @@ func (d *power) voltmeter(x float64) {
 		}
 		k := d.instrument("V", *m.Voltmeter, x, math.Round((top.y+end.y)/2), standing, right)
 		d.wire(top, k.pin("a"))
-		d.wire(k.pin("b"), end)
+		d.chassis(k.pin("b"))
 	}
 }
 

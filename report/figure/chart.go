@@ -25,6 +25,7 @@ type Chart struct {
 	Bands       []Band
 	Levels      []Level
 	Field       *Field  // a quantity over the plane, under everything else
+	SecondField *Field  // another one over the same plane
 	Height      float64 // of the drawing, 480 units being its width; 310 if 0
 }
 
@@ -182,9 +183,11 @@ func (c *Chart) check() error {
 			}
 		}
 	}
-	if c.Field != nil {
-		if err := c.Field.check(); err != nil {
-			bad("%w", err)
+	for _, f := range []*Field{c.Field, c.SecondField} {
+		if f != nil {
+			if err := f.check(); err != nil {
+				bad("%w", err)
+			}
 		}
 	}
 	if !finite(c.Height) || c.Height < 0 || c.Height > 0 && c.Height < 120 || c.Height > 2000 {

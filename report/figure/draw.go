@@ -190,7 +190,7 @@ func (d *drawing) layout(full draw.Canvas) {
 		}
 	}
 	d.bands()
-	d.field()
+	d.fields()
 	p.Draw(body)
 	st := textStyle(labelSize, ink)
 	top := full.Max.Y - 9

@@ -7,7 +7,6 @@ import (
 	"math"
 
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 )
 
 // Field is a quantity over the plane of the chart, drawn as contour lines with
@@ -17,6 +16,7 @@ type Field struct {
 	Z      [][]float64 // Z[i][j] at X[j], Y[i]
 	Levels []Contour   // increasing
 	Tinted bool        // the higher, the darker
+	Style  Style       // of the contour lines; First if Automatic
 }
 
 // Contour is one level of a field.
@@ -49,6 +49,9 @@ func (f *Field) check() error {
 	if len(f.Levels) == 0 {
 		return errors.New("field: no levels")
 	}
+	if f.Style < 0 || f.Style > Faint {
+		return errors.New("field: unknown style")
+	}
 	for i, l := range f.Levels {
 		if !finite(l.Z) || i > 0 && l.Z <= f.Levels[i-1].Z {
 			return errors.New("field: the levels do not increase")
@@ -63,25 +66,26 @@ type corner struct {
 	z float64
 }
 
-// field draws the tints and the lines; each cell is cut in two triangles,
-// within which the field is taken as plane.
-func (d *drawing) field() {
-	f := d.Field
-	if f == nil {
-		return
-	}
-	at := func(i, j int) corner {
-		return corner{vg.Point{X: d.data.X(d.x.position(f.X[j])), Y: d.data.Y(d.y.position(f.Y[i]))}, f.Z[i][j]}
-	}
-	triangles := func(visit func(t [3]corner)) {
-		for i := 0; i+1 < len(f.Y); i++ {
-			for j := 0; j+1 < len(f.X); j++ {
-				a, b, c, e := at(i, j), at(i, j+1), at(i+1, j+1), at(i+1, j)
-				visit([3]corner{a, b, c})
-				visit([3]corner{a, c, e})
-			}
+// fields draws first the one field, then the other over it.
+func (d *drawing) fields() {
+	for _, f := range []*Field{d.Field, d.SecondField} {
+		if f != nil {
+			d.field(f)
 		}
 	}
+}
+
+// field draws the tints and the lines; each cell is cut in two triangles,
+// within which the field is taken as plane.
+func (d *drawing) field(f *Field) {
+	xs, ys := make([]vg.Length, len(f.X)), make([]vg.Length, len(f.Y))
+	for j, v := range f.X {
+		xs[j] = d.data.X(d.x.position(v))
+	}
+	for i, v := range f.Y {
+		ys[i] = d.data.Y(d.y.position(v))
+	}
+	at := func(i, j int) corner { return corner{vg.Point{X: xs[j], Y: ys[i]}, f.Z[i][j]} }
 	if f.Tinted {
 		for _, l := range f.Levels {
 			var path vg.Path
@@ -111,12 +115,21 @@ func (d *drawing) field() {
 	}
 	for _, l := range f.Levels {
 		var pieces [][2]vg.Point
-		triangles(func(t [3]corner) {
-			if s, ok := cut(t, l.Z); ok {
-				pieces = append(pieces, s)
+		for i := 0; i+1 < len(f.Y); i++ {
+			for j := 0; j+1 < len(f.X); j++ {
+				z := [4]float64{f.Z[i][j], f.Z[i][j+1], f.Z[i+1][j+1], f.Z[i+1][j]}
+				if max(z[0], z[1], z[2], z[3]) < l.Z || min(z[0], z[1], z[2], z[3]) >= l.Z {
+					continue
+				}
+				a, b, c, e := at(i, j), at(i, j+1), at(i+1, j+1), at(i+1, j)
+				for _, t := range [][3]corner{{a, b, c}, {a, c, e}} {
+					if s, ok := cut(t, l.Z); ok {
+						pieces = append(pieces, s)
+					}
+				}
 			}
-		})
-		d.contour(l, pieces)
+		}
+		d.contour(f, l, pieces)
 	}
 }
 
@@ -172,8 +185,9 @@ func above(t [3]corner, z float64) []vg.Point {
 
 // contour strokes the pieces of one level as one path and leaves its label
 // for later.
-func (d *drawing) contour(l Contour, pieces [][2]vg.Point) {
-	st := draw.LineStyle{Color: palette[0], Width: 1.1}
+func (d *drawing) contour(f *Field, l Contour, pieces [][2]vg.Point) {
+	st := look(f.Style, 0)
+	st.Width = 1.1
 	chains := chain(pieces)
 	var path vg.Path
 	longest, total := []vg.Point(nil), 0.0

@@ -154,6 +154,9 @@ func (s *sheet) place(l *label) {
 		}
 		best, cost := -1, math.Inf(1)
 		for i, p := range places {
+			if float64(i) >= cost {
+				break // even without a crossing it would not be better
+			}
 			r := l.box(p)
 			if !inside(r, s.area) || s.isTaken(r) {
 				continue

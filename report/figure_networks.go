@@ -1,0 +1,168 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"anodebook/compute"
+	"anodebook/compute/tank"
+	"anodebook/report/figure"
+)
+
+var ordinals = []string{"", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th"}
+
+// inputFigure is the input SWR over each band, the bands laid over one
+// another.
+func inputFigure(d *compute.Design) (figure.Chart, error) {
+	const steps = 20
+	c := figure.Chart{
+		Title: "Input SWR over each band",
+		X:     figure.Axis{Label: "Place in the band, from its lower to its upper edge", Unit: "%", Min: 0, Max: 1},
+		Y:     figure.Axis{Label: "SWR at the input"},
+	}
+	limit := 1.5
+	top := limit
+	var words []string
+	for i := range d.Input.Bands {
+		b := &d.Input.Bands[i]
+		x, y := make([]float64, steps+1), make([]float64, steps+1)
+		for k := range x {
+			x[k] = between(0, 1, k, steps)
+			y[k] = d.Input.SWR(i, between(b.Low, b.High, k, steps))
+			top = max(top, y[k])
+		}
+		c.Lines = append(c.Lines, figure.Line{Name: bandName(b.Name), X: x, Y: y})
+		words = append(words, fmt.Sprintf("%s: %.2f in the middle, %.2f at the edges", bandName(b.Name), b.SWR, b.EdgeSWR))
+	}
+	step := roundStep(top-1, 5)
+	c.Y.Min, c.Y.Max = 1, 1+step*math.Ceil((top-1)/step+0.15)
+	c.Levels = []figure.Level{{Name: "1.5", Y: limit}}
+	c.Description = "At full drive, with the parts as chosen. " + strings.Join(words, "; ") + "."
+	return c, nil
+}
+
+// tankFigure is the response of every band's tank.
+func tankFigure(d *compute.Design) (figure.Chart, error) {
+	bands := d.Tank.Bands
+	lowest, highest := &bands[0], &bands[0]
+	for i := range bands {
+		b := &bands[i]
+		if b.Centre < lowest.Centre {
+			lowest = b
+		}
+		if b.Centre > highest.Centre {
+			highest = b
+		}
+	}
+	c := figure.Chart{
+		Title: "Response of the tank on each band",
+		X:     figure.Axis{Label: "Frequency", Unit: "Hz", Log: true, Min: 0.5 * lowest.Centre, Max: 8 * highest.Centre},
+		Y:     figure.Axis{Label: "Output against that in the middle of the band", Unit: "dB"},
+	}
+	ratios := responseRatios()
+	for i := range bands {
+		b := &bands[i]
+		l := figure.Line{Style: figure.Faint}
+		if b == lowest {
+			l.Style = figure.First
+		}
+		for _, r := range ratios {
+			l.X, l.Y = append(l.X, r*b.Centre), append(l.Y, b.Response(r*b.Centre))
+		}
+		c.Lines = append(c.Lines, l)
+	}
+	peaks := figure.Points{Style: figure.Sixth}
+	for _, b := range apart(bands, math.Pow(10, 0.13)) {
+		peaks.X, peaks.Y, peaks.Texts = append(peaks.X, b.Centre), append(peaks.Y, 0), append(peaks.Texts, bandName(b.Name))
+	}
+	marks := figure.Points{Style: figure.First}
+	var words []string
+	for n := 2; n < len(ordinals); n++ {
+		f := float64(n) * lowest.Centre
+		r := lowest.Response(f)
+		marks.X, marks.Y, marks.Texts = append(marks.X, f), append(marks.Y, r), append(marks.Texts, ordinals[n])
+		words = append(words, fmt.Sprintf("%s %s", ordinals[n], say(r, "dB")))
+	}
+	c.Points = []figure.Points{peaks, marks}
+	c.Description = fmt.Sprintf("From half to eight times the frequency of each band, the plates taken as a current source into 50 Ω. On %s the tank passes the harmonics with: %s. The figures hold for the network alone; what the tubes put in is another figure.",
+		bandName(lowest.Name), strings.Join(words, ", "))
+	return c, nil
+}
+
+// responseRatios are the frequencies at which a response is drawn, relative to
+// the band: from 0.5 to 8, close together about 1 where the curve is sharp.
+func responseRatios() []float64 {
+	const below, above, sharp = 14, 34, 0.04
+	var out []float64
+	for k := -below; k <= above; k++ {
+		reach, n := math.Asinh(math.Log(8)/sharp), above
+		if k < 0 {
+			reach, n = math.Asinh(math.Log(2)/sharp), below
+		}
+		out = append(out, math.Exp(sharp*math.Sinh(reach*float64(k)/float64(n))))
+	}
+	return out
+}
+
+// apart picks the bands whose names have room side by side: the lowest, then
+// each that is at least a ratio above the last, the highest in any case.
+func apart(bands []tank.BandResult, ratio float64) (out []*tank.BandResult) {
+	sorted := make([]*tank.BandResult, len(bands))
+	for i := range bands {
+		k := i
+		for ; k > 0 && sorted[k-1].Centre > bands[i].Centre; k-- {
+			sorted[k] = sorted[k-1]
+		}
+		sorted[k] = &bands[i]
+	}
+	last := sorted[len(sorted)-1]
+	for _, b := range sorted {
+		if len(out) == 0 || b.Centre >= ratio*out[len(out)-1].Centre && last.Centre >= ratio*b.Centre {
+			out = append(out, b)
+		}
+	}
+	if out[len(out)-1] != last {
+		out = append(out, last)
+	}
+	return out
+}
+
+// harmonicsFigure is the strongest of each harmonic at the connector, on
+// whichever band.
+func harmonicsFigure(d *compute.Design) (figure.Chart, error) {
+	const none = -120 // a harmonic without current [dB]
+	limit, err := d.Rules.HarmonicLimit(d.Operating.Output.Value)
+	if err != nil {
+		return figure.Chart{}, err
+	}
+	c := figure.Chart{
+		Title:  "Harmonics at the antenna connector",
+		X:      figure.Axis{Label: "Harmonic", Min: 1.4, Max: 7.6, Ticks: []figure.Tick{}},
+		Y:      figure.Axis{Label: "Against the fundamental", Unit: "dB"},
+		Levels: []figure.Level{{Name: "limit " + say(-limit.Attenuation, "dB"), Y: -limit.Attenuation}},
+		Height: 270,
+	}
+	stems := figure.Stems{Width: 22}
+	low, high := -limit.Attenuation, -limit.Attenuation
+	var words []string
+	for n := 2; n < len(ordinals); n++ {
+		level, band := math.Inf(-1), d.Tank.Bands[0].Name
+		for i := range d.Tank.Bands {
+			if h := d.Tank.Bands[i].Harmonics[n-2]; h > level {
+				level, band = h, d.Tank.Bands[i].Name
+			}
+		}
+		level = max(level, none)
+		c.X.Ticks = append(c.X.Ticks, figure.Tick{At: float64(n), Text: ordinals[n]})
+		stems.X, stems.Y = append(stems.X, float64(n)), append(stems.Y, level)
+		stems.Texts = append(stems.Texts, fmt.Sprintf("−%.0f, %s", -level, bandName(band)))
+		words = append(words, fmt.Sprintf("%s %s on %s", ordinals[n], say(level, "dB"), bandName(band)))
+		low, high = min(low, level), max(high, level)
+	}
+	c.Y.Min, c.Y.Max = 10*math.Floor((low-6)/10), min(0, 10*math.Ceil((high+6)/10))
+	stems.Base = c.Y.Min
+	c.Stems = []figure.Stems{stems}
+	c.Description = fmt.Sprintf("Worst band of each: %s. The rule set asks for %s or less.", strings.Join(words, ", "), say(-limit.Attenuation, "dB"))
+	return c, nil
+}

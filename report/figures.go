@@ -1,0 +1,73 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"anodebook/compute"
+	"anodebook/report/figure"
+	"anodebook/spec/quantity"
+)
+
+// drawings are the figures of the notebook in the order of its sections. Each
+// samples what the stages offer; none computes a result of its own.
+var drawings = []struct {
+	name  string
+	chart func(*compute.Design) (figure.Chart, error)
+}{
+	{"cycle", cycleFigure},
+	{"loadline", loadLineFigure},
+	{"linearity", linearityFigure},
+	{"input", inputFigure},
+	{"tank", tankFigure},
+	{"harmonics", harmonicsFigure},
+	{"ripple", rippleFigure},
+	{"turnon", turnOnFigure},
+	{"discharge", dischargeFigure},
+}
+
+// drawFigures draws every figure of the notebook as inline SVG, by path below
+// its folder. The error names all figures that cannot be drawn.
+func drawFigures(d *compute.Design) (map[string]string, error) {
+	out := make(map[string]string, len(drawings))
+	var errs []error
+	for _, f := range drawings {
+		c, err := f.chart(d)
+		if err == nil {
+			c.ID = "chart-" + f.name
+			out["figures/"+f.name+".svg"], err = c.Render()
+		}
+		if err != nil {
+			errs = append(errs, fmt.Errorf("figure %s: %w", f.name, err))
+		}
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// say is a value as the figures' words show it.
+func say(si float64, unit string) string { return quantity.Format(si, unit, 3) }
+
+// text is a quantity of the book in words, as the tables show it.
+func text(d *compute.Design, id string) string { return d.Book.Get(id).Text() }
+
+// roundStep is the step of 1, 2 or 5 times a power of ten that divides a span
+// into no more than parts.
+func roundStep(span float64, parts int) float64 {
+	least := span / float64(parts)
+	e := math.Pow(10, math.Floor(math.Log10(least)))
+	for _, m := range []float64{1, 2, 5} {
+		if m*e >= least*(1-1e-9) {
+			return m * e
+		}
+	}
+	return 10 * e
+}
+
+// between is the k-th of n equal steps from low to high.
+func between(low, high float64, k, n int) float64 {
+	return low + (high-low)*float64(k)/float64(n)
+}

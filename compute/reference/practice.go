@@ -34,8 +34,8 @@ output = "1000 W"
 bands = ["80m", "40m", "20m"]
 [tubes]
 type = "3-500Z"
-[supply.transformer]
-voltage = "2400 V"
+[supply]
+plate_voltage = "3000 V"
 `
 
 // defaultOf is a default that the program fills into a spec.

@@ -90,12 +90,15 @@ func TestEvaluatorsUseTheirInputs(t *testing.T) {
 			still[r.Function] = true
 		}
 		for i := range r.Inputs {
-			moved := r
-			moved.Inputs = slices.Clone(r.Inputs)
-			moved.Inputs[i].Value = r.Inputs[i].Value*1.7 + 1
-			a, b := Run(r), Run(moved)
-			if b.Err != nil || a.Computed != b.Computed {
-				still[r.Function] = false
+			v := r.Inputs[i].Value
+			for _, to := range []float64{1.7*v + 1, 10 * v, -v} {
+				moved := r
+				moved.Inputs = slices.Clone(r.Inputs)
+				moved.Inputs[i].Value = to
+				a, b := Run(r), Run(moved)
+				if b.Err != nil || a.Computed != b.Computed {
+					still[r.Function] = false
+				}
 			}
 		}
 	}

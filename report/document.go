@@ -49,8 +49,9 @@ type writer struct {
 	*compute.Design
 	doc       *Document
 	explained map[*ledger.Formula]string // derivation in which a formula was last shown in full
-	usedWords map[string]bool            // glossary symbols that appeared
+	methods   map[string]int             // number under which a method was described
 	sources   map[string]ledger.Source
+	sheets    []Schematic
 	err       error
 }
 
@@ -65,10 +66,13 @@ func Build(d *compute.Design) (*Document, error) {
 		return nil, err
 	}
 	w := &writer{
-		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, usedWords: map[string]bool{},
+		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, methods: map[string]int{},
 		doc: &Document{Title: title(d), math: map[string]page.Formula{}, anchors: map[string]string{}},
 	}
 	if w.doc.Figures, err = drawFigures(d); err != nil {
+		return nil, err
+	}
+	if err = w.drawSheets(); err != nil {
 		return nil, err
 	}
 	t, err = t.Clone()

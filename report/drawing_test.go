@@ -1,0 +1,128 @@
+package report
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"anodebook/compute"
+	"anodebook/compute/ledger"
+	"anodebook/spec"
+	"anodebook/templates"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// notebooks are the starter and every example, by file name.
+func notebooks(t *testing.T) map[string][]byte {
+	t.Helper()
+	starter, err := templates.FS.ReadFile("starter.toml")
+	require.NoError(t, err)
+	out := map[string][]byte{"starter.toml": starter}
+	files, err := filepath.Glob("../examples/*.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, f := range files {
+		b, err := os.ReadFile(f)
+		require.NoError(t, err)
+		out[filepath.Base(f)] = b
+	}
+	return out
+}
+
+func design(t *testing.T, name string, toml []byte) *compute.Design {
+	t.Helper()
+	s, err := spec.Read(name, toml, compute.Names())
+	require.NoError(t, err)
+	d, err := compute.Run(s)
+	require.NoError(t, err)
+	return d
+}
+
+var partLink = regexp.MustCompile(`href="#part-([^"]+)"`)
+
+func TestEveryNotebookIsDrawn(t *testing.T) {
+	for name, toml := range notebooks(t) {
+		t.Run(name, func(t *testing.T) {
+			d := design(t, name, toml)
+			sheets, err := drawSchematics(d)
+			require.NoError(t, err)
+			require.Len(t, sheets, 2)
+			rows, linked := map[string]bool{}, map[string]bool{}
+			for _, p := range d.Book.Parts {
+				rows[p.Designator] = true
+			}
+			for _, s := range sheets {
+				for _, m := range partLink.FindAllStringSubmatch(s.SVG, -1) {
+					assert.True(t, rows[m[1]], "%s links to %s, which the parts list does not have", s.Name, m[1])
+					linked[m[1]] = true
+				}
+			}
+			for _, want := range []string{"V1", "C1", "C2", "C3", "C5", "C7", "L1", "L11", "RFC1", "RFC2", "R5", "D2", "D3", "F1", "F2", "K1", "T1", "T2", "M1", "Z1"} {
+				assert.True(t, linked[want], "%s is not drawn with a link", want)
+			}
+			again, err := drawSchematics(design(t, name, toml))
+			require.NoError(t, err)
+			assert.Equal(t, sheets, again, "the same spec gives the same bytes")
+		})
+	}
+}
+
+func TestDrawingFollowsTheDesign(t *testing.T) {
+	all := notebooks(t)
+	drawn := func(name string) (deck, supply string) {
+		sheets, err := drawSchematics(design(t, name, all[name]))
+		require.NoError(t, err)
+		return sheets[0].SVG, sheets[1].SVG
+	}
+	shows := func(svg string, words ...string) {
+		t.Helper()
+		for _, s := range words {
+			assert.True(t, strings.Contains(strings.ReplaceAll(svg, "\u00a0", " "), s), s)
+		}
+	}
+	deck, supply := drawn("starter.toml")
+	shows(deck, "bifilar choke", "pi output network", ">80 m</text>", ">10 m</text>", ">3-500Z</text>", "#part-S1", ">9.1 V</text>")
+	assert.False(t, strings.Contains(deck, "#part-L2"), "a pi has no output coil")
+	shows(supply, "a bridge rectifier")
+	deck, _ = drawn("low-bands.toml")
+	shows(deck, "cathode choke", "pi-L output network", "#part-L2", ">8877</text>")
+	assert.False(t, strings.Contains(deck, "#part-S1"), "a roller inductor has no band switch")
+	deck, _ = drawn("ceramic-pair.toml")
+	shows(deck, ">8.2 V</text>")
+	_, supply = drawn("small-supply.toml")
+	shows(supply, "a doubler rectifier")
+}
+
+func TestSchematicNamesWhatIsMissing(t *testing.T) {
+	d := design(t, "starter.toml", notebooks(t)["starter.toml"])
+	var kept []ledger.Part
+	for _, p := range d.Book.Parts {
+		if p.Designator != "C3" && p.Designator != "RFC2" {
+			kept = append(kept, p)
+		}
+	}
+	d.Book.Parts = kept
+	_, err := drawSchematics(d)
+	require.ErrorContains(t, err, "C3", "no blocking capacitor, no circuit")
+	assert.NotContains(t, err.Error(), "RFC2")
+}
+
+func TestTradeValues(t *testing.T) {
+	for _, c := range []struct {
+		si         float64
+		unit, want string
+	}{{250e-12, "F", "250 pF"}, {9.1, "V", "9.1 V"}, {0.33e-6, "H", "330 nH"}, {1e-9, "F", "1 nF"}, {12.54e-6, "H", "12.5 µH"}, {100, "Ω", "100 Ω"}, {1e6, "Ω", "1 MΩ"}} {
+		assert.Equal(t, c.want, trade(c.si, c.unit))
+	}
+	for _, c := range []struct {
+		low, high float64
+		want      string
+	}{{25e-12, 250e-12, "25 .. 250 pF"}, {180e-12, 1.5e-9, "180 .. 1500 pF"}, {1.2e-9, 3.3e-9, "1.2 .. 3.3 nF"}} {
+		assert.Equal(t, c.want, spread(c.low, c.high), fmt.Sprint(c.low))
+	}
+}

@@ -77,6 +77,9 @@ func (b *Book) Rate(r Rating) Rating {
 		at = " on " + r.Band
 	}
 	stress, rating := quantity.Format(r.Stress, r.Unit, 3), quantity.Format(r.Rating, r.Unit, 3)
+	for digits := 4; stress == rating && r.Stress != r.Rating && digits < 10; digits++ { // "1000 V" does not exceed "1000 V"
+		stress, rating = quantity.Format(r.Stress, r.Unit, digits), quantity.Format(r.Rating, r.Unit, digits)
+	}
 	switch r.Verdict {
 	case ExceedsRating:
 		f.Severity = Exceeds

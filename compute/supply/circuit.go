@@ -15,14 +15,14 @@ import (
 
 // byCharging is the method behind the step-start figures.
 var byCharging = ledger.Method{
-	Words:  "The bank charges through step-start resistor and source resistance; the current is averaged over each half period of the rectified sine, (2/π)·(sin φ - x·φ)·V_0/R with cos φ = x = V/V_0, and integrated over the charging. The bleeders' load is only counted in where the charging ends.",
+	Words:  "The bank charges through step-start resistor and source resistance; the current is averaged over each half period of the rectified sine, (2/π)·(sin φ - x·φ)·V_0/R with cos φ = x = V/V_0, and integrated over the charging, with the bleeders as load.",
 	Source: source.CircuitLaws,
 }
 
 var pulseTimes = []float64{0.25, 0.5, 1, 2, 3, 5, 10, 20}
 
 // stepStart enters the switch-on through R4 and without it.
-func (w *work) stepStart() error {
+func (w *work) stepStart() {
 	s, p, m := &w.Spec.Supply.StepStart, &w.p, &w.Spec.Margins
 	primary := w.primary(w.res.Full.SecondaryCurrent)
 	r := w.TakeOr("supply.step_start_resistance", "Step-start resistor in the primary", "Ω", s.Resistance, preferred.E12.Nearest(w.mainsVoltage.Value/primary),
@@ -30,26 +30,16 @@ func (w *work) stepStart() error {
 	back := w.Compute("supply.step_start_reflected", "Step-start resistor seen at the secondary", reflected, ledger.With{"R_4": r, "n": w.ratio})
 	total := back.Value + w.source.Value
 
-	// Where the charging ends: the steady state behind the resistor.
-	slow := p.Supply
-	slow.SourceResistance += back.Value
-	end, err := rectifier.SteadyState(slow)
-	if err != nil {
-		return fmt.Errorf("the step-start resistor of %s does not let the bank charge: %w", r.Text(), err)
-	}
-	final := end.Voltage / w.noLoad.Value
 	ninety, _ := chargingTime(0.9)
 	want := desk.NextUp(1.5*ninety*p.chargingScale(total), pulseTimes)
 	t := w.TakeOr("supply.step_start_time", "Time until the contactor shorts the step-start resistor", "s", s.Time, want,
 		"half as long again as the bank needs to nine tenths of its voltage")
-	x := math.Min(final, p.reached(t.Value, total))
+	x, heat := p.charging(t.Value, total)
 	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load", x, "%", byCharging, r, t, w.total, w.bleeders)
-	_, heat := chargingTime(math.Min(x, fullest))
-	running := end.SourceLoss * back.Value / total
-	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", heat*w.total.Value*w.noLoad.Value*w.noLoad.Value*back.Value/total+running*t.Value, "J", byCharging, r, t, w.total, w.noLoad)
+	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", heat*w.total.Value*w.noLoad.Value*w.noLoad.Value*back.Value/total, "J", byCharging, r, t, w.total, w.noLoad)
 	surged := w.Compute("supply.surge_current_step_start", "Secondary current at switch-on through the step-start resistor, peak", surgeStep, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source, "R_r": back})
 	first := w.Compute("supply.primary_surge_step_start", "Primary current at switch-on through the step-start resistor, peak", toPrimary, ledger.With{"I_s": surged, "n": w.ratio})
-	shut := w.Compute("supply.closing_current", "Secondary current when the contactor closes, at most, peak", closing, ledger.With{"V_s": w.secondaryVoltage, "x": reached, "R_s": w.source})
+	shut := w.Compute("supply.closing_current", "Secondary current when the contactor closes at the crest, peak", closing, ledger.With{"V_s": w.secondaryVoltage, "x": reached, "R_s": w.source})
 	direct := w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary, ledger.With{"I_s": w.surge, "n": w.ratio})
 	w.res.StepResistance, w.res.StepTime = r.Value, t.Value
 
@@ -79,7 +69,10 @@ func (w *work) stepStart() error {
 	w.Check(desk.Hold{Part: "R4", Name: "Step-start resistor", Kind: "energy", Stress: joule, Rating: pulse.Value, Bought: !s.Power.Given, Factor: m.Power,
 		Why: "charging the empty bank once", Advice: "Use a wirewound resistor of higher power; wait a minute between two switch-ons.", Source: source.WirewoundOverload})
 	stuck := ""
-	if held, err := rectifier.SteadyState(withCurrent(slow, w.in.IdleCurrent.Value)); err == nil {
+	slow := p.Supply
+	slow.SourceResistance += back.Value
+	slow.LoadCurrent = w.in.IdleCurrent.Value
+	if held, err := rectifier.SteadyState(slow); err == nil {
 		q := w.Solved("supply.step_start_stuck_power", "Heat in the step-start resistor if the contactor never closes, tubes idling", held.SourceLoss*back.Value/total, "W", inTime, r, w.in.IdleCurrent)
 		stuck = fmt.Sprintf(" If K3 never closes it burns %s with the tubes idling, and far more with drive: make the transmit relays wait for K3.", q.Text())
 	} else {
@@ -93,20 +86,14 @@ func (w *work) stepStart() error {
 		Note:   "Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next switch-on has no step start."})
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.step_start", Stage: "supply", Quantities: []string{w.surge.ID, surged.ID, first.ID, reached.ID},
-		Text:   fmt.Sprintf("Switched on at the crest with an empty bank, the primary would see up to %s; through %s it sees %s. After %s the bank is at %s, and the contactor adds at most %s in the secondary.", direct.Text(), r.Text(), first.Text(), t.Text(), reached.Text(), shut.Text()),
+		Text:   fmt.Sprintf("Switched on at the crest with an empty bank, the primary would see up to %s; through %s it sees %s. After %s the bank is at %s, and the contactor closes onto about %s in the secondary.", direct.Text(), r.Text(), first.Text(), t.Text(), reached.Text(), shut.Text()),
 		Advice: "The transformer's own magnetising inrush comes on top and is not in these figures.",
 	})
-	return nil
 }
 
 // powerOf enters the rated power of the step-start resistor.
 func (w *work) powerOf(q spec.Quantity, chosen float64) *ledger.Quantity {
 	return w.TakeOr("supply.step_start_power", "Rated power of the step-start resistor", "W", q, chosen, "the next standard rating whose short-time overload takes the energy of one switch-on with margin")
-}
-
-func withCurrent(s rectifier.Supply, current float64) rectifier.Supply {
-	s.LoadCurrent = current
-	return s
 }
 
 // primary returns the rms primary current [A] for an rms winding current.

@@ -21,15 +21,12 @@ func charge(x float64) (f, g float64) {
 	return 2 / math.Pi * (sin - x*phi), 2 / math.Pi * (phi*(0.5+x*x) - 1.5*x*sin)
 }
 
-// fullest is how far the charging is followed; the last bit takes for ever.
-const fullest = 0.999
-
-// chargingTime returns t/(R·C) until the bank has reached the fraction x
-// (0 to fullest) of its crest, and the heat in R over C·V_0². Simpson's rule
+// chargingTime returns t/(R·C) until a bank without load has reached the
+// fraction x (0 to 0.999) of its crest, and the heat in R over C·V_0². Simpson's rule
 // in z with x = 1 - 1/z²: near the crest f falls as (1-x)^(3/2), so that the
 // time is proportional to z there.
 func chargingTime(x float64) (time, heat float64) {
-	const steps = 96
+	const steps = 256
 	h := (1/math.Sqrt(1-x) - 1) / steps
 	for k := 0; k <= steps; k++ {
 		w := 2.0
@@ -58,21 +55,32 @@ func (p Plan) chargingScale(resistance float64) float64 {
 	return rc
 }
 
-// reached returns which fraction of the no-load voltage the bank has at the
-// time [s] when charged through a resistance [Ω] in all, without load.
-func (p Plan) reached(time, resistance float64) float64 {
-	want := time / p.chargingScale(resistance)
-	lo, hi := 0.0, fullest
-	if t, _ := chargingTime(hi); t <= want {
-		return hi
+// charging follows the charging through a resistance [Ω] in all, beside the
+// bleeders, for a time [s]. It returns the voltage over that without load and
+// the heat in the resistance over C·V_0². Runge and Kutta's method, fourth
+// order; it ends where nothing moves any more.
+func (p Plan) charging(time, resistance float64) (reached, heat float64) {
+	scale := p.chargingScale(resistance)
+	// C·V' = f·V_0/R - V/R_b, in units of the scale.
+	load := scale / (p.Supply.LoadResistance * p.Bank.OutputCapacitance())
+	slope := func(x float64) (rate, power float64) {
+		f, g := charge(math.Min(x, 1))
+		return f - load*x, g
 	}
-	for range 30 {
-		mid := (lo + hi) / 2
-		if t, _ := chargingTime(mid); t < want {
-			lo = mid
-		} else {
-			hi = mid
+	left := time / scale
+	for left > 0 {
+		h := math.Min(left, 0.2)
+		k1, q1 := slope(reached)
+		k2, q2 := slope(reached + h/2*k1)
+		k3, q3 := slope(reached + h/2*k2)
+		k4, q4 := slope(reached + h*k3)
+		step := (k1 + 2*k2 + 2*k3 + k4) / 6
+		reached += h * step
+		heat += h * (q1 + 2*q2 + 2*q3 + q4) / 6
+		left -= h
+		if math.Abs(step) < 1e-6 {
+			return reached, heat + left*q4
 		}
 	}
-	return lo
+	return reached, heat
 }

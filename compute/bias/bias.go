@@ -1,0 +1,234 @@
+// Package bias is the stage of the cathode bias: the device that holds the
+// cathodes above ground on transmit, and the resistor that cuts the tubes off
+// on receive.
+//
+// It assumes that plate and grid current together return through the device,
+// that the device holds its voltage whatever the current (a zener or a string
+// of diodes rises by some per cent), and that all tubes are alike.
+package bias
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/preferred"
+	"anodebook/compute/source"
+	"anodebook/compute/tube"
+)
+
+// Input is what the stage needs from the tubes. Currents are direct and of
+// all tubes together.
+type Input struct {
+	Type         *tube.Type
+	Model        tube.Model // of one tube
+	Tubes        int
+	PlateVoltage *ledger.Quantity // at full output [V]
+	IdleVoltage  *ledger.Quantity // plate voltage with the tubes idling [V]; nil: PlateVoltage
+	BiasVoltage  *ledger.Quantity // cathodes above ground [V]
+	IdleCurrent  *ledger.Quantity // [A]
+	PlateCurrent *ledger.Quantity // at full output [A]
+	GridCurrent  *ledger.Quantity // at full output [A]
+}
+
+// Device is what makes the bias voltage.
+type Device string
+
+// The devices.
+const (
+	None       Device = "none"       // cathodes return to ground
+	Zener      Device = "zener"      // power zener diode
+	Diodes     Device = "diodes"     // rectifier diodes in series
+	Transistor Device = "transistor" // power transistor with a small zener as reference
+)
+
+// Result is what later stages and figures need.
+type Result struct {
+	Device         Device
+	Diodes         int     // in series, for Diodes
+	Voltage        float64 // [V]
+	Current        float64 // through the device at full output [A]
+	Dissipation    float64 // at full output [W]
+	CutOff         float64 // cut-off resistor [Ω]
+	StandbyCurrent float64 // cathode current on receive, all tubes [A]
+	StandbyVoltage float64 // cathodes above ground on receive [V]
+	ShortedCurrent float64 // idle plate current with the device shorted, all tubes [A]
+}
+
+const (
+	diodeForward  = 0.75 // one silicon rectifier diode at some hundred milliamperes [V]
+	stringLimit   = 6.0  // above this a zener beats a string of diodes [V]
+	zenerLimit    = 50.0 // above this a transistor carries the heat [W]
+	smallestVolts = 0.1  // below this the tubes count as zero-bias [V]
+)
+
+var (
+	cathodeCurrent = ledger.MustFormula("I_k = I_p + I_g", source.CircuitLaws, "I_k [A] current through the bias device", "I_p [A] plate current, all tubes", "I_g [A] grid current, all tubes")
+	heat           = ledger.MustFormula("P = V_k * I", source.CircuitLaws, "P [W] heat in the bias device", "V_k [V] bias, cathodes above ground", "I [A] current through it")
+	stringVoltage  = ledger.MustFormula("V_k = V_F * N", source.CommonPractice, "V_k [V] voltage of the string", "V_F [V] forward voltage of one diode", "N [] diodes in series")
+	selfBias       = ledger.MustFormula("V_k = I_k * R_2", source.CircuitLaws, "V_k [V] cathodes above ground on receive", "I_k [A] cathode current on receive, all tubes", "R_2 [Ω] cut-off resistor")
+	resistorHeat   = ledger.MustFormula("P = I_k * V_k", source.CircuitLaws, "P [W] heat in the cut-off resistor", "I_k [A] cathode current on receive, all tubes", "V_k [V] cathodes above ground on receive")
+	plateHeat      = ledger.MustFormula("P = V_b * I / N", source.CircuitLaws, "P [W] plate dissipation of each tube", "V_b [V] plate voltage, tubes idling", "I [A] plate current, all tubes", "N [] tubes")
+)
+
+// Choose returns the device for a bias voltage [V] and heat [W] where the
+// builder names none.
+func Choose(voltage, power float64) Device {
+	switch {
+	case voltage < smallestVolts:
+		return None
+	case voltage <= stringLimit:
+		return Diodes
+	case power <= zenerLimit:
+		return Zener
+	}
+	return Transistor
+}
+
+// SelfBias returns cathode current [A, all tubes] and cathode voltage [V] with
+// the cathodes returned through a resistor [Ω]: where the current that the
+// tubes pass at the bias V is V/R. There is exactly one such point, since the
+// current falls as the bias rises.
+func SelfBias(m tube.Model, tubes int, plateVoltage, resistance float64) (current, voltage float64) {
+	passes := func(v float64) float64 {
+		return float64(tubes) * m.CathodeCurrent(-v, plateVoltage-v)
+	}
+	lo, hi := 0.0, plateVoltage
+	for range 200 {
+		mid := (lo + hi) / 2
+		if passes(mid)*resistance > mid {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo / resistance, lo
+}
+
+// Solve enters the bias into the book. It has no errors of its own.
+func Solve(d *desk.Desk, in Input) (Result, error) {
+	sp := &d.Spec.Bias
+	res := Result{Voltage: in.BiasVoltage.Value, CutOff: sp.Cutoff.SI}
+	idleVoltage := in.IdleVoltage
+	if idleVoltage == nil {
+		idleVoltage = in.PlateVoltage
+	}
+	current := d.Compute("bias.device_current", "Current through the cathode return at full output", cathodeCurrent, ledger.With{"I_p": in.PlateCurrent, "I_g": in.GridCurrent})
+	full := d.Compute("bias.dissipation", "Heat in the bias device at full output", heat, ledger.With{"V_k": in.BiasVoltage, "I": current})
+	idle := d.Compute("bias.dissipation_idle", "Heat in the bias device, tubes idling", heat, ledger.With{"V_k": in.BiasVoltage, "I": in.IdleCurrent})
+	res.Current, res.Dissipation = current.Value, full.Value
+
+	res.Device = Device(sp.Device.Value)
+	if !sp.Device.Given {
+		res.Device = Choose(res.Voltage, res.Dissipation)
+		d.Suppose(sp.Device.Key, string(res.Device), fmt.Sprintf("common practice: a string of rectifier diodes up to %.0f V, a power zener up to %.0f W, a transistor with a small zener above", stringLimit, zenerLimit))
+	}
+	if res.Device == None && res.Voltage >= smallestVolts {
+		d.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "bias.device", Stage: "bias", Quantities: []string{in.BiasVoltage.ID, in.IdleCurrent.ID},
+			Text:   fmt.Sprintf("The idle current wanted needs %s on the cathodes, but bias.device is \"none\".", in.BiasVoltage.Text()),
+			Advice: "Name a device, or accept the idle current without bias.",
+		})
+	}
+	res.device(d, in, current, full, idle)
+	res.standby(d, in, idleVoltage)
+	res.failures(d, in, idleVoltage)
+	return res, nil
+}
+
+// device enters the device with its rating.
+func (r *Result) device(d *desk.Desk, in Input, current, full, idle *ledger.Quantity) {
+	const live = "Its voltage is low, but it sits in the way of the whole cathode current: work on it only with the plug out and the bank discharged, verified and grounded."
+	sp := &d.Spec.Bias
+	note := ""
+	name, value, count := "", in.BiasVoltage.Text(), 1
+	stress, hold := full, "power"
+	switch r.Device {
+	case None:
+		return
+	case Zener:
+		name, note = "Power zener diode for the bias", fmt.Sprintf("On a heat sink; a stud zener's case is live: insulate it. %s idling, %s at full output.", idle.Text(), full.Text())
+	case Transistor:
+		name = "Power transistor for the bias, with a small zener as reference"
+		note = fmt.Sprintf("On a heat sink, insulated. %s idling, %s at full output. Choose a transistor with a safe operating area well beyond %s at %s.", idle.Text(), full.Text(), current.Text(), in.BiasVoltage.Text())
+	case Diodes:
+		r.Diodes = int(math.Max(1, math.Round(r.Voltage/diodeForward)))
+		n := d.Solved("bias.diode_count", "Bias diodes in series", float64(r.Diodes), "", ledger.Method{
+			Words: "The bias voltage over the forward voltage of one diode, to the nearest whole number.", Source: source.CommonPractice}, in.BiasVoltage)
+		one := d.Catalogue("bias.diode_forward_voltage", "Forward voltage of one silicon rectifier diode", diodeForward, "V", "common practice; 0.7 V idling to 0.9 V at full output")
+		made := d.Compute("bias.string_voltage", "Voltage of the diode string", stringVoltage, ledger.With{"V_F": one, "N": n})
+		name, value, count = "Rectifier diodes in series for the bias", made.Text(), r.Diodes
+		note = fmt.Sprintf("Add or short one diode to trim the idle current. In all they burn %s at full output.", full.Text())
+		stress, hold = current, "current"
+	}
+	h := desk.Hold{Part: "D1", Name: name, Kind: hold, Stress: stress, Why: "plate and grid current together at full output, steady", Advice: "Use a larger device or a better heat sink."}
+	unit := "W"
+	if hold == "power" {
+		h.Have, h.Factor, h.Standard = sp.Power, d.Spec.Margins.Power, []float64{1, 5, 10, 20, 50, 75, 100, 150, 200, 250, 300}
+	} else {
+		h.Factor, h.Standard, unit = d.Spec.Margins.Current, desk.Currents, "A"
+	}
+	rating := d.Check(h)
+	d.Part(ledger.Part{Designator: "D1", Name: name, Stage: "bias", Count: count, Value: value, Rating: desk.Show(rating.Rating, unit), Given: sp.Power.Given,
+		Note: note + " " + live})
+}
+
+// standby enters the cut-off on receive.
+func (r *Result) standby(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) {
+	cutoff := d.Take("bias.cutoff_resistor", "Cut-off resistor", "Ω", d.Spec.Bias.Cutoff)
+	r.StandbyCurrent, r.StandbyVoltage = SelfBias(in.Model, in.Tubes, idleVoltage.Value, cutoff.Value)
+	i := d.Solved("bias.standby_current", "Cathode current on receive, all tubes", r.StandbyCurrent, "A", ledger.Method{
+		Words:  "The current at which the tubes' static characteristic and the cut-off resistor agree, by bisection; the bias device in series with it would lower it further and is left out. Near cut-off the characteristic is the least certain.",
+		Source: source.CircuitLaws,
+	}, cutoff, idleVoltage)
+	v := d.Compute("bias.standby_voltage", "Cathodes above ground on receive", selfBias, ledger.With{"I_k": i, "R_2": cutoff})
+	p := d.Compute("bias.cutoff_power", "Heat in the cut-off resistor on receive", resistorHeat, ledger.With{"I_k": i, "V_k": v})
+	rating := d.Check(desk.Hold{Part: "R2", Name: "Cut-off resistor", Kind: "power", Stress: p, Factor: d.Spec.Margins.Power, Standard: desk.ResistorPowers[3:], Why: "receive, high voltage on"})
+	d.Part(ledger.Part{Designator: "R2", Name: "Cut-off resistor", Stage: "bias", Value: cutoff.Text(), Rating: desk.Show(rating.Rating, "W"), Given: d.Spec.Bias.Cutoff.Given,
+		Note: fmt.Sprintf("On receive it lifts the cathodes to %s. With the contact across it open and drive applied, far more: insulate it and the cathode wiring for some hundred volts.", v.Text())})
+	if share := r.StandbyCurrent / math.Max(in.IdleCurrent.Value, 1e-9); share > 0.1 {
+		d.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "bias.standby", Stage: "bias", Quantities: []string{i.ID, cutoff.ID},
+			Text:   fmt.Sprintf("On receive the tubes still draw %s, %.0f %% of the idle current: they heat and make noise in the receiver.", i.Text(), share*100),
+			Advice: fmt.Sprintf("A larger cut-off resistor helps, such as %s.", desk.Show(preferred.E12.Up(r.StandbyVoltage/(0.05*in.IdleCurrent.Value)), "Ω")),
+		})
+	}
+}
+
+// failures enters what a shorted and an open device do.
+func (r *Result) failures(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) {
+	cut := in.Model.GridVoltage(1e-4, idleVoltage.Value)
+	open := d.Solved("bias.open_voltage", "Cathodes above ground if the return opens, no drive", -cut, "V", ledger.Method{
+		Words: "The bias at which the model passes a tenth of a milliampere in each tube: an open cathode return lets the cathodes rise about so far.", Source: source.CircuitLaws}, idleVoltage)
+	if r.Device == None {
+		d.Find(ledger.Finding{
+			Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{open.ID},
+			Text:   fmt.Sprintf("There is no bias device to fail. If the cathode return opens, the cathodes rise to about %s without drive, and with drive as far as its peaks push them.", open.Text()),
+			Advice: fmt.Sprintf("Leave a resistor, such as the cut-off resistor of %s, permanently across the contact that returns the cathodes.", desk.Show(r.CutOff, "Ω")),
+		})
+		return
+	}
+	plate, _ := in.Model.Currents(0, idleVoltage.Value)
+	r.ShortedCurrent = plate * float64(in.Tubes)
+	tubes := d.Catalogue("bias.tubes", "Tubes in parallel", float64(in.Tubes), "", "tubes.count")
+	shorted := d.Solved("bias.shorted_current", "Idle plate current with the bias device shorted, all tubes", r.ShortedCurrent, "A", ledger.Method{
+		Words: "The static characteristic at no bias and the plate voltage of idling; the real supply sags a little under it.", Source: source.CircuitLaws}, idleVoltage)
+	burned := d.Compute("bias.shorted_dissipation_each", "Plate dissipation of each tube with the bias device shorted, no drive", plateHeat, ledger.With{"V_b": idleVoltage, "I": shorted, "N": tubes})
+	f := ledger.Finding{
+		Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{shorted.ID, burned.ID, open.ID},
+		Text:   fmt.Sprintf("If the bias device fails shorted, the idle current rises from %s to %s and each plate burns %s without drive.", in.IdleCurrent.Text(), shorted.Text(), burned.Text()),
+		Advice: "A fuse in series with the device and a resistor of some hundred ohms across it keep a failure harmless: the idle current on the plate meter tells which it is.",
+	}
+	if in.Type != nil && in.Type.Limits.PlateDissipation.Known {
+		limit := in.Type.Limits.PlateDissipation.Value
+		if burned.Value > limit {
+			f.Severity = ledger.Caution
+			f.Text += fmt.Sprintf(" That is above the plate rating of %s: the tubes do not stand it.", desk.Show(limit, "W"))
+		} else {
+			f.Text += fmt.Sprintf(" The plate rating is %s.", desk.Show(limit, "W"))
+		}
+	}
+	f.Text += fmt.Sprintf(" If it fails open, the cathodes rise to about %s without drive, and with drive as far as its peaks push them, against the insulation of heater, choke and bypass capacitors.", open.Text())
+	d.Find(f)
+}

@@ -1,0 +1,270 @@
+// Package metering is the stage of meters and trips: plate-current and
+// grid-current meters with their shunts in the negative lead, the voltmeter
+// with its multiplier string, and the currents at which protection trips.
+//
+// It assumes moving-coil meters (or anything that behaves as one), the
+// plate-current shunt between the negative rail and the cathode return, and
+// the grid-current shunt between chassis and cathode return, so that each
+// meter sees its own current only.
+package metering
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/source"
+	"anodebook/spec"
+)
+
+// Input is what the stage needs. Currents are direct and of all tubes.
+type Input struct {
+	PlateCurrent   *ledger.Quantity // at full output [A]
+	GridCurrent    *ledger.Quantity // at full output [A]
+	IdleCurrent    *ledger.Quantity // plate current without drive [A]
+	FilterVoltage  *ledger.Quantity // filter voltage at full output [V]
+	NoLoadVoltage  *ledger.Quantity // filter voltage without load [V]
+	HighestVoltage *ledger.Quantity // filter voltage without load, highest mains [V]
+	Glitch         *ledger.Quantity // glitch resistor in the plate lead [Ω]; nil: none
+	GridLimit      float64          // greatest grid current of all tubes [A]; 0: not published
+}
+
+// Result is what later stages, the schematic and the readings need.
+type Result struct {
+	PlateScale, GridScale, VoltageScale float64 // full scales [A], [A], [V]
+	PlateShunt, GridShunt               float64 // [Ω]
+	Multipliers                         int     // resistors of the string
+	MultiplierEach                      float64 // [Ω]
+	MultiplierTotal                     float64 // [Ω]
+	VoltmeterCurrent                    float64 // through the string at full scale [A]
+	GridTrip, PlateTrip                 float64 // [A]
+	RailResistor                        float64 // from negative rail to chassis [Ω]
+}
+
+const (
+	railResistor   = 100.0 // common practice: tens to hundreds of ohms
+	highestReading = 0.8   // of full scale, at full output
+	gridTripFactor = 1.5   // of the grid current at full output
+	plateTrip      = 1.3   // of the plate current at full output
+	movementError  = 0.02  // of full scale, a good panel meter
+	resistorError  = 0.05  // common film resistors
+)
+
+var (
+	shunt        = ledger.MustFormula("R_s = I_m * R_m / (I_fs - I_m)", source.CircuitLaws, "R_s [Ω] shunt", "I_m [A] full-scale current of the movement", "R_m [Ω] resistance of the movement", "I_fs [A] full scale wanted")
+	reading      = ledger.MustFormula("a = I / I_fs", source.CircuitLaws, "a [%] reading, of full scale", "I [A] current read", "I_fs [A] full scale")
+	readingVolts = ledger.MustFormula("a = V / V_fs", source.CircuitLaws, "a [%] reading, of full scale", "V [V] voltage read", "V_fs [V] full scale")
+	dropped      = ledger.MustFormula("V = I * R_s * R_m / (R_s + R_m)", source.CircuitLaws, "V [V] across shunt and movement", "I [A] current through both", "R_s [Ω] shunt", "R_m [Ω] resistance of the movement")
+	addUp        = ledger.MustFormula("V = V_p + V_g", source.CircuitLaws, "V [V] negative rail below chassis, at most", "V_p [V] across the plate-current shunt", "V_g [V] across the grid-current shunt")
+	shuntHeat    = ledger.MustFormula("P = pow(V, 2) / R_s", source.CircuitLaws, "P [W] heat in the shunt", "V [V] across it", "R_s [Ω] shunt")
+	stringTotal  = ledger.MustFormula("R_5 = N * R_1", source.CircuitLaws, "R_5 [Ω] multiplier string", "N [] resistors in series", "R_1 [Ω] one resistor")
+	stringShare  = ledger.MustFormula("V_1 = V_h / N", source.CircuitLaws, "V_1 [V] across one resistor", "V_h [V] filter voltage without load, highest mains", "N [] resistors in series")
+	stringHeat   = ledger.MustFormula("P_1 = pow(V_1, 2) / R_1", source.CircuitLaws, "P_1 [W] heat in one resistor", "V_1 [V] across it", "R_1 [Ω] one resistor")
+	fullScale    = ledger.MustFormula("I_fs = V_fs / R_5", source.CircuitLaws, "I_fs [A] current at full scale", "V_fs [V] full scale", "R_5 [Ω] multiplier string")
+	meterError   = ledger.MustFormula("e = e_m * V_fs / V + e_R", source.CommonPractice, "e [%] error of the reading, both errors the same way", "e_m [%] error of the movement, of full scale", "V_fs [V] full scale", "V [V] voltage read", "e_R [%] tolerance of the resistors")
+	trip         = ledger.MustFormula("I_t = k * I", source.CommonPractice, "I_t [A] trip threshold", "k [] factor over the current at full output", "I [A] current at full output")
+	faultCurrent = ledger.MustFormula("I_f = V_h / R_g", source.CircuitLaws, "I_f [A] peak current if the plates flash over to ground", "V_h [V] filter voltage without load, highest mains", "R_g [Ω] glitch resistor")
+	unclamped    = ledger.MustFormula("V = I * R_8", source.CircuitLaws, "V [V] negative rail below chassis, shunts open and no clamp diodes", "I [A] plate current", "R_8 [Ω] rail resistor")
+)
+
+var (
+	currentScales = []float64{0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 5}
+	voltageScales = []float64{600, 800, 1000, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 8000, 10000, 15000}
+	movements     = []float64{20e-6, 50e-6, 100e-6, 200e-6, 500e-6, 1e-3, 2e-3, 5e-3, 10e-3} // ascending
+)
+
+// Scale returns the smallest usual full scale [A] on which a current [A] reads
+// no higher than 80 %.
+func Scale(current float64) float64 { return desk.NextUp(current/highestReading, currentScales) }
+
+// String returns count and total resistance [Ω] of the multiplier string for
+// the highest voltage [V]: as many resistors as keep each below its limiting
+// voltage by margins.voltage and below its power by margins.power.
+func String(s *spec.Spec, highest float64) (count int, total float64) {
+	m := &s.Metering
+	each := m.MultiplierValue.SI
+	byVoltage := highest * s.Margins.Voltage.Value / m.MultiplierLimit.SI
+	byPower := highest / math.Sqrt(m.MultiplierPower.SI*each/s.Margins.Power.Value)
+	count = int(math.Ceil(math.Max(byVoltage, byPower) - 1e-9))
+	if count < 2 {
+		count = 2 // one alone fails with nothing beside it
+	}
+	return count, float64(count) * each
+}
+
+// Solve enters meters and trips into the book. It has no errors of its own.
+func Solve(d *desk.Desk, in Input) (Result, error) {
+	w := &work{Desk: d, in: in, m: &d.Spec.Metering}
+	w.movement = d.Take("metering.movement", "Full-scale current of the movements", "A", w.m.Movement)
+	w.resistance = d.Take("metering.movement_resistance", "Resistance of the movements", "Ω", w.m.Resistance)
+	plate := w.current("plate", "M1", "R6", in.PlateCurrent, w.m.PlateScale, &w.res.PlateScale, &w.res.PlateShunt)
+	grid := w.current("grid", "M2", "R7", in.GridCurrent, w.m.GridScale, &w.res.GridScale, &w.res.GridShunt)
+	w.rail(plate, grid)
+	w.voltmeter()
+	w.trips()
+	return w.res, nil
+}
+
+type work struct {
+	*desk.Desk
+	in                   Input
+	m                    *spec.Metering
+	res                  Result
+	movement, resistance *ledger.Quantity
+}
+
+// current enters a current meter with its shunt and returns the voltage across
+// the shunt.
+func (w *work) current(which, meter, part string, reads *ledger.Quantity, given spec.Quantity, scale, ohms *float64) *ledger.Quantity {
+	chosen := math.Max(Scale(reads.Value), 2*w.movement.Value)
+	fs := w.TakeOr("metering."+which+"_scale", "Full scale of the "+which+"-current meter", "A", given, chosen, "the smallest usual scale on which full output reads at most 80 %")
+	s := w.Compute("metering."+which+"_shunt", "Shunt of the "+which+"-current meter", shunt, ledger.With{"I_m": w.movement, "R_m": w.resistance, "I_fs": fs})
+	a := w.Compute("metering."+which+"_reading", "Reading of the "+which+"-current meter at full output, of full scale", reading, ledger.With{"I": reads, "I_fs": fs})
+	v := w.Compute("metering."+which+"_shunt_voltage", "Voltage across the "+which+"-current shunt at full output", dropped, ledger.With{"I": reads, "R_s": s, "R_m": w.resistance})
+	p := w.Compute("metering."+which+"_shunt_power", "Heat in the "+which+"-current shunt at full output", shuntHeat, ledger.With{"V": v, "R_s": s})
+	*scale, *ohms = fs.Value, s.Value
+	rating := w.Check(desk.Hold{Part: part, Name: "Shunt of the " + which + "-current meter", Kind: "power", Stress: p, Factor: w.Spec.Margins.Power, Standard: desk.ResistorPowers[2:], Why: "full output"})
+	w.Part(ledger.Part{Designator: meter, Name: "Meter for the " + which + " current", Stage: "metering", Value: "0 to " + fs.Text(), Given: given.Given,
+		Rating: w.movement.Text() + " movement",
+		Note:   fmt.Sprintf("In the negative lead, so it sits only %s above chassis, as long as shunt and clamp diodes are whole. Never in the positive lead: there the glass of the meter would be all that stands between you and the high voltage.", v.Text())})
+	w.Part(ledger.Part{Designator: part, Name: "Shunt of the " + which + "-current meter", Stage: "metering", Value: s.Text(), Rating: desk.Show(rating.Rating, "W"),
+		Note: "A broken shunt floats the negative rail and puts the whole supply voltage where a few tenths of a volt should be: the clamp diodes D3 hold it. Solder it across the circuit, not through the meter's terminals."})
+	f := ledger.Finding{ID: "metering." + which + "_scale", Stage: "metering", Quantities: []string{a.ID, fs.ID}, Severity: ledger.Caution}
+	switch {
+	case a.Value > 1:
+		f.Text = fmt.Sprintf("The %s-current meter of %s goes off scale: full output is %s.", which, fs.Text(), reads.Text())
+		f.Advice = fmt.Sprintf("Change the shunt for a scale of %s.", desk.Show(Scale(reads.Value), "A"))
+	case a.Value < 0.3 || a.Value > 0.9:
+		f.Severity = ledger.Note
+		f.Text = fmt.Sprintf("On the %s scale of the %s-current meter full output reads %s; 60 to 80 %% reads best.", fs.Text(), which, a.Text())
+		f.Advice = fmt.Sprintf("A scale of %s would suit.", desk.Show(Scale(reads.Value), "A"))
+	default:
+		return v
+	}
+	w.Find(f)
+	return v
+}
+
+// rail enters what holds the negative rail near the chassis.
+func (w *work) rail(plate, grid *ledger.Quantity) {
+	v := w.Compute("metering.rail_voltage", "Negative rail below chassis at full output, at most", addUp, ledger.With{"V_p": plate, "V_g": grid})
+	r := w.Catalogue("metering.rail_resistor", "Resistor from the negative rail to the chassis", railResistor, "Ω", source.CommonPractice.Title)
+	w.res.RailResistor = r.Value
+	open := w.Compute("metering.rail_voltage_unclamped", "Negative rail below chassis if the shunts open and the clamp diodes are missing", unclamped, ledger.With{"I": w.in.PlateCurrent, "R_8": r})
+	clamp := "some hundred amperes"
+	if w.in.Glitch != nil && w.in.Glitch.Value > 0 {
+		i := w.Compute("metering.fault_current", "Peak current through the clamp diodes if a plate flashes over", faultCurrent, ledger.With{"V_h": w.in.HighestVoltage, "R_g": w.in.Glitch})
+		rating := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge current", Stress: i, Factor: w.Spec.Margins.Current,
+			Standard: []float64{50, 100, 200, 300, 400, 600, 800, 1000, 1500}, Why: "the bank discharges through glitch resistor, tube and chassis back to the negative rail"})
+		clamp = desk.Show(rating.Rating, "A")
+	}
+	w.Part(ledger.Part{Designator: "R8", Name: "Resistor from the negative rail to the chassis", Stage: "metering", Value: r.Text(), Rating: "10 W, wirewound",
+		Note: "Keeps the negative rail at chassis when a meter lead comes off; not a substitute for the clamp diodes."})
+	w.Part(ledger.Part{Designator: "D3", Name: "Clamp diodes from the negative rail to the chassis, anti-parallel", Stage: "metering", Count: 2, Value: "600 V rectifier", Rating: "surge " + clamp,
+		Note: "If a shunt breaks or a plate flashes over, the whole negative rail would float to the full supply voltage, meters and all; these diodes hold it within a volt or two of the chassis. Choose diodes that fail shorted, and check them once a year."})
+	f := ledger.Finding{
+		Severity: ledger.Note, ID: "metering.rail", Stage: "metering", Quantities: []string{v.ID, open.ID},
+		Text:   fmt.Sprintf("At full output the negative rail sits %s from the chassis; a silicon diode starts to conduct at about 0.5 V, so the clamps stay out of the reading. With the shunts broken and no clamps, R8 alone would let it go to %s, and without R8 to the full supply voltage.", v.Text(), open.Text()),
+		Advice: "Never run the supply with D3 or R8 disconnected.",
+	}
+	if v.Value > 0.5 {
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("At full output the negative rail sits %s from the chassis: one silicon clamp diode conducts and falsifies the meters.", v.Text())
+		f.Advice = "Use two diodes in series in each direction, or movements with less voltage at full scale. Do not leave the clamps out."
+	}
+	w.Find(f)
+}
+
+// voltmeter enters the multiplier string.
+func (w *work) voltmeter() {
+	m, in, margins := w.m, w.in, &w.Spec.Margins
+	n, _ := String(w.Spec, in.HighestVoltage.Value)
+	one := w.Take("metering.multiplier_each", "One resistor of the multiplier string", "Ω", m.MultiplierValue)
+	limit := w.Take("metering.multiplier_limit", "Limiting voltage of one resistor", "V", m.MultiplierLimit)
+	count := w.Solved("metering.multiplier_count", "Resistors in the multiplier string", float64(n), "", ledger.Method{
+		Words:  fmt.Sprintf("As many as keep each below its limiting voltage by the factor %g and below its power by the factor %g, on the highest mains without load; at least two.", margins.Voltage.Value, margins.Power.Value),
+		Source: source.CommonPractice,
+	}, in.HighestVoltage, limit)
+	total := w.Compute("metering.multiplier_resistance", "Multiplier string of the voltmeter, total", stringTotal, ledger.With{"N": count, "R_1": one})
+	each := w.Compute("metering.multiplier_voltage_each", "Voltage across one resistor of the string, highest mains", stringShare, ledger.With{"V_h": in.HighestVoltage, "N": count})
+	power := w.Compute("metering.multiplier_power_each", "Heat in one resistor of the string, highest mains", stringHeat, ledger.With{"V_1": each, "R_1": one})
+	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "voltage", Stress: each, Have: m.MultiplierLimit, Factor: margins.Voltage, Why: "no load, highest mains", Advice: "Add resistors to the string."})
+	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "power", Stress: power, Have: m.MultiplierPower, Factor: margins.Power, Why: "no load, highest mains", Advice: "Add resistors to the string, or use ones of higher value."})
+
+	fs := w.TakeOr("metering.voltage_scale", "Full scale of the high-voltage meter", "V", m.VoltageScale, desk.NextUp(in.HighestVoltage.Value, voltageScales), "the smallest usual scale that holds the highest voltage without load")
+	current := w.Compute("metering.voltmeter_current", "Current through the string at full scale", fullScale, ledger.With{"V_fs": fs, "R_5": total})
+	w.res.VoltageScale, w.res.Multipliers, w.res.MultiplierEach, w.res.MultiplierTotal, w.res.VoltmeterCurrent = fs.Value, n, one.Value, total.Value, current.Value
+	at := w.Compute("metering.voltmeter_reading", "Reading of the high-voltage meter at full output, of full scale", readingVolts, ledger.With{"V": in.FilterVoltage, "V_fs": fs})
+	em := w.Catalogue("metering.movement_error", "Error of a panel meter, of full scale", movementError, "%", source.CommonPractice.Title)
+	er := w.Catalogue("metering.multiplier_tolerance", "Tolerance of the multiplier resistors", resistorError, "%", source.CommonPractice.Title)
+	e := w.Compute("metering.voltmeter_error", "Greatest error of the high-voltage reading at full output", meterError, ledger.With{"e_m": em, "V_fs": fs, "V": in.FilterVoltage, "e_R": er})
+
+	movement := movements[0]
+	for _, i := range movements {
+		if i <= current.Value*1.0001 {
+			movement = i
+		}
+	}
+	if m.Movement.Given {
+		movement = m.Movement.SI
+	}
+	if movement > current.Value*1.0001 {
+		w.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, total.ID, w.movement.ID},
+			Text:   fmt.Sprintf("At %s the string of %s passes only %s: a movement of %s never reaches full scale on it.", fs.Text(), total.Text(), current.Text(), desk.Show(movement, "A")),
+			Advice: fmt.Sprintf("Use a more sensitive movement for M3, or %d resistors of %s, if their power allows it.", n, desk.Show(fs.Value/movement/float64(n), "Ω")),
+		})
+	} else {
+		w.Find(ledger.Finding{
+			Severity: ledger.Note, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, at.ID, e.ID},
+			Text:   fmt.Sprintf("Full scale of %s is %s through the string of %s; full output reads %s of the scale, to within %s. M3 takes a movement of %s, with a shunt across it for the rest.", fs.Text(), current.Text(), total.Text(), at.Text(), e.Text(), desk.Show(movement, "A")),
+			Advice: "Set the shunt against a meter you trust, with the leads clipped on before the mains is on.",
+		})
+	}
+	w.Find(ledger.Finding{
+		Severity: ledger.Caution, ID: "metering.multiplier_open", Stage: "metering", Quantities: []string{count.ID, in.NoLoadVoltage.ID},
+		Text:   fmt.Sprintf("If one of the %d multiplier resistors opens, the meter reads zero while the bank stands at %s, and that one resistor bears all of it. If the meter or the foot of the string opens, the foot rises to the full voltage.", n, in.NoLoadVoltage.Text()),
+		Advice: "A reading of zero proves nothing: verify with a second meter, then discharge and ground. Keep the foot of the string on a resistor of its own to the chassis, beside the meter.",
+	})
+	w.Part(ledger.Part{Designator: "M3", Name: "High-voltage meter", Stage: "metering", Value: "0 to " + fs.Text(), Rating: desk.Show(movement, "A") + " movement", Given: m.VoltageScale.Given,
+		Note: "Its foot is at the chassis. Bring only the low end of the string to the panel; never trust a reading of zero."})
+	w.Part(ledger.Part{Designator: "R5", Name: "Multiplier string of the high-voltage meter", Stage: "metering", Count: n, Value: fmt.Sprintf("%d × %s in series", n, one.Text()),
+		Rating: fmt.Sprintf("%s, limiting voltage %s", desk.Show(m.MultiplierPower.SI, "W"), limit.Text()), Given: m.MultiplierValue.Given,
+		Note: "This part carries lethal voltage: its top is the filter voltage. Mount it on an insulated board away from hands and metal. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."})
+}
+
+// trips enters the thresholds of the protection.
+func (w *work) trips() {
+	p, in := &w.Spec.Protection, w.in
+	threshold := func(id, name string, given spec.Quantity, factor float64, of *ledger.Quantity) *ledger.Quantity {
+		if given.Known() {
+			return w.Take(id, name, "A", given)
+		}
+		k := w.Catalogue(id+"_factor", name+", over full output", factor, "", source.CommonPractice.Title)
+		return w.Compute(id, name, trip, ledger.With{"k": k, "I": of})
+	}
+	grid := threshold("protection.grid_trip", "Grid current that trips the amplifier", p.GridTrip, gridTripFactor, in.GridCurrent)
+	plate := threshold("protection.plate_trip", "Plate current that trips the amplifier", p.PlateTrip, plateTrip, in.PlateCurrent)
+	w.res.GridTrip, w.res.PlateTrip = grid.Value, plate.Value
+	v := w.Compute("protection.grid_trip_voltage", "Voltage across the grid-current shunt at the trip", dropped, ledger.With{"I": grid, "R_s": w.Get("metering.grid_shunt"), "R_m": w.resistance})
+	f := ledger.Finding{Severity: ledger.Note, ID: "protection.grid_trip", Stage: "protection", Quantities: []string{grid.ID, v.ID},
+		Text:   fmt.Sprintf("Trip at %s of grid current (%s across its shunt) and %s of plate current; full output takes %s and %s.", grid.Text(), v.Text(), plate.Text(), in.GridCurrent.Text(), in.PlateCurrent.Text()),
+		Advice: "Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand. A light load or a lost antenna shows in the grid current first."}
+	switch {
+	case grid.Value <= in.GridCurrent.Value:
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("The grid trip of %s is not above the %s of full output: it trips in ordinary use.", grid.Text(), in.GridCurrent.Text())
+		f.Advice = fmt.Sprintf("Set it near %s.", desk.Show(gridTripFactor*in.GridCurrent.Value, "A"))
+	case in.GridLimit > 0 && grid.Value > in.GridLimit:
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("The grid trip of %s is above the %s that the tubes' grids may carry: it trips too late.", grid.Text(), desk.Show(in.GridLimit, "A"))
+		f.Advice = fmt.Sprintf("Set it between %s and %s.", in.GridCurrent.Text(), desk.Show(in.GridLimit, "A"))
+	}
+	w.Find(f)
+	if plate.Value <= in.PlateCurrent.Value {
+		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "protection.plate_trip", Stage: "protection", Quantities: []string{plate.ID, in.PlateCurrent.ID},
+			Text:   fmt.Sprintf("The plate trip of %s is not above the %s of full output: it trips in ordinary use.", plate.Text(), in.PlateCurrent.Text()),
+			Advice: fmt.Sprintf("Set it near %s.", desk.Show(plateTrip*in.PlateCurrent.Value, "A"))})
+	}
+}

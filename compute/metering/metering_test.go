@@ -1,0 +1,146 @@
+package metering
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rules"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+type demo struct{ plate, grid, filter, noLoad, highest, gridLimit float64 }
+
+var kilowatt = demo{0.65, 0.22, 2800, 3170, 3330, 0.4}
+
+func run(t *testing.T, more string, in demo) (*desk.Desk, Result) {
+	t.Helper()
+	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"+more),
+		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	d := desk.New(s)
+	q := func(id, unit string, v float64) *ledger.Quantity { return d.Catalogue(id, id, v, unit, "test") }
+	r, err := Solve(d, Input{
+		PlateCurrent: q("tubes.plate_current", "A", in.plate), GridCurrent: q("tubes.grid_current", "A", in.grid), IdleCurrent: q("tubes.idle_current", "A", in.plate/4),
+		FilterVoltage: q("supply.full_load_voltage", "V", in.filter), NoLoadVoltage: q("supply.no_load_voltage", "V", in.noLoad), HighestVoltage: q("supply.highest_voltage", "V", in.highest),
+		Glitch: q("plate_feed.glitch_resistance", "Ω", 10), GridLimit: in.gridLimit,
+	})
+	require.NoError(t, err)
+	return d, r
+}
+
+func find(d *desk.Desk, id string) (ledger.Finding, bool) {
+	for _, f := range d.Findings {
+		if f.ID == id {
+			return f, true
+		}
+	}
+	return ledger.Finding{}, false
+}
+
+// At full scale shunt and movement carry just their shares: Kirchhoff.
+func TestShunts(t *testing.T) {
+	d, r := run(t, "", kilowatt)
+	for _, c := range []struct{ scale, shunt float64 }{{r.PlateScale, r.PlateShunt}, {r.GridScale, r.GridShunt}} {
+		across := 1e-3 * 100 // 1 mA through 100 Ω
+		assert.InEpsilon(t, c.scale, 1e-3+across/c.shunt, 1e-12)
+	}
+	assert.Equal(t, 1.0, r.PlateScale)
+	assert.Equal(t, 0.3, r.GridScale)
+	// 0.1 V at full scale each, so 65 % and 73 % of it add up.
+	assert.InEpsilon(t, 0.065+0.22/0.3*0.1, d.Get("metering.rail_voltage").Value, 1e-9)
+	for _, id := range []string{"metering.plate_reading", "metering.grid_reading", "metering.voltmeter_reading"} {
+		assert.InDelta(t, 0.7, d.Get(id).Value, 0.15, id)
+	}
+}
+
+func TestMultiplier(t *testing.T) {
+	d, r := run(t, "", kilowatt)
+	// 3330 V · 1.25 / 500 V = 8.3; 9 MΩ in all.
+	assert.Equal(t, 9, r.Multipliers)
+	assert.InEpsilon(t, 9e6, d.Get("metering.multiplier_resistance").Value, 1e-12)
+	assert.InEpsilon(t, 9, d.Get("metering.multiplier_count").Value, 1e-12)
+	n, total := String(d.Spec, 3330)
+	assert.Equal(t, r.Multipliers, n)
+	assert.InEpsilon(t, r.MultiplierTotal, total, 1e-12)
+	// Above the critical resistance V²/P = 125 kΩ of a 2 W, 500 V part (10h of
+	// the published checks) voltage decides, below it power does.
+	s := d.Spec
+	s.Margins.Power.Value, s.Margins.Voltage.Value = 1, 1
+	for _, c := range []struct {
+		each float64
+		want int
+	}{{130e3, 8}, {125e3, 8}, {31.25e3, 16}} {
+		s.Metering.MultiplierValue.SI = c.each
+		n, _ := String(s, 4000)
+		assert.Equal(t, c.want, n, c.each)
+	}
+	// Every resistor keeps its ratings, whatever the voltage.
+	for _, v := range []float64{700, 1500, 4000, 8500} {
+		d, _ := run(t, "", demo{0.65, 0.2, v * 0.85, v * 0.95, v, 0})
+		for _, x := range d.Ratings {
+			assert.NotEqual(t, ledger.ExceedsRating, x.Verdict, x.Part)
+			assert.NotEqual(t, ledger.Thin, x.Verdict, x.Part)
+		}
+		f, ok := find(d, "metering.multiplier_open")
+		require.True(t, ok)
+		assert.Equal(t, ledger.Caution, f.Severity)
+	}
+	// Ten resistors of 1 MΩ starve a 1 mA movement that the builder has.
+	d, _ = run(t, "[metering]\nmovement = \"1 mA\"\n", kilowatt)
+	f, ok := find(d, "metering.voltmeter")
+	require.True(t, ok)
+	assert.Equal(t, ledger.Caution, f.Severity)
+}
+
+func TestScales(t *testing.T) {
+	for _, i := range []float64{0.05, 0.12, 0.4, 0.65, 0.8, 1.1, 2} {
+		fs := Scale(i)
+		assert.GreaterOrEqual(t, fs*0.8, i*(1-1e-9))
+		assert.LessOrEqual(t, fs*0.45, i, "a scale that wastes half")
+	}
+	d, _ := run(t, "[metering]\nplate_scale = \"500 mA\"\n", kilowatt)
+	f, ok := find(d, "metering.plate_scale")
+	require.True(t, ok)
+	assert.Equal(t, ledger.Caution, f.Severity)
+	// Movements that drop too much make the clamps conduct.
+	d, _ = run(t, "[metering]\nmovement = \"1 mA\"\nmovement_resistance = \"1 kohm\"\n", kilowatt)
+	f, ok = find(d, "metering.rail")
+	require.True(t, ok)
+	assert.Equal(t, ledger.Caution, f.Severity)
+}
+
+func TestTrips(t *testing.T) {
+	d, r := run(t, "", kilowatt)
+	assert.InEpsilon(t, 0.33, r.GridTrip, 1e-9)
+	assert.InEpsilon(t, 0.845, r.PlateTrip, 1e-9)
+	f, _ := find(d, "protection.grid_trip")
+	assert.Equal(t, ledger.Note, f.Severity)
+	for _, more := range []string{"[protection]\ngrid_trip = \"200 mA\"\n", "[protection]\ngrid_trip = \"500 mA\"\n"} {
+		d, _ = run(t, more, kilowatt)
+		f, _ = find(d, "protection.grid_trip")
+		assert.Equal(t, ledger.Caution, f.Severity, more)
+	}
+	d, _ = run(t, "[protection]\nplate_trip = \"600 mA\"\n", kilowatt)
+	_, ok := find(d, "protection.plate_trip")
+	assert.True(t, ok)
+}
+
+// What kills is said at the part.
+func TestCautions(t *testing.T) {
+	d, _ := run(t, "", kilowatt)
+	notes := map[string]string{}
+	for _, p := range d.Parts {
+		notes[p.Designator] = p.Note
+	}
+	assert.Contains(t, notes["R5"], "lethal")
+	assert.Contains(t, notes["R6"], "floats the negative rail")
+	assert.Contains(t, notes["D3"], "full supply voltage")
+	assert.Contains(t, notes["M3"], "never trust a reading of zero")
+	// 3330 V into 10 Ω.
+	assert.InEpsilon(t, 333, d.Get("metering.fault_current").Value, 1e-9)
+}

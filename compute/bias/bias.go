@@ -218,7 +218,7 @@ func (r *Result) failures(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) 
 	f := ledger.Finding{
 		Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{shorted.ID, burned.ID, open.ID},
 		Text:   fmt.Sprintf("If the bias device fails shorted, the idle current rises from %s to %s and each plate burns %s without drive.", in.IdleCurrent.Text(), shorted.Text(), burned.Text()),
-		Advice: "A fuse in series with the device and a resistor of some hundred ohms across it keep a failure harmless: the idle current on the plate meter tells which it is.",
+		Advice: "Watch the idle current on the plate meter: it tells a shorted device at once; take the drive and the high voltage off. A resistor of some hundred ohms permanently across the device keeps the cathodes from floating if it opens.",
 	}
 	if in.Type != nil && in.Type.Limits.PlateDissipation.Known {
 		limit := in.Type.Limits.PlateDissipation.Value

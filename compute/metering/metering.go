@@ -100,6 +100,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	w.resistance = d.Take("metering.movement_resistance", "Resistance of the movements", "Ω", w.m.Resistance)
 	plate := w.current("plate", "M1", "R6", in.PlateCurrent, w.m.PlateScale, &w.res.PlateScale, &w.res.PlateShunt)
 	grid := w.current("grid", "M2", "R7", in.GridCurrent, w.m.GridScale, &w.res.GridScale, &w.res.GridShunt)
+	w.Compute("metering.idle_reading", "Reading of the plate-current meter idling, of full scale", reading, ledger.With{"I": in.IdleCurrent, "I_fs": w.Get("metering.plate_scale")})
 	w.rail(plate, grid)
 	w.voltmeter()
 	w.trips()
@@ -155,7 +156,7 @@ func (w *work) rail(plate, grid *ledger.Quantity) {
 	clamp := "some hundred amperes"
 	if w.in.Glitch != nil && w.in.Glitch.Value > 0 {
 		i := w.Compute("metering.fault_current", "Peak current through the clamp diodes if a plate flashes over", faultCurrent, ledger.With{"V_h": w.in.HighestVoltage, "R_g": w.in.Glitch})
-		rating := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge current", Stress: i, Factor: w.Spec.Margins.Current,
+		rating := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge", Stress: i, Factor: w.Spec.Margins.Current,
 			Standard: []float64{50, 100, 200, 300, 400, 600, 800, 1000, 1500}, Why: "the bank discharges through glitch resistor, tube and chassis back to the negative rail"})
 		clamp = desk.Show(rating.Rating, "A")
 	}

@@ -48,7 +48,7 @@ func (w *work) stepStart() {
 	if shut.Value > worst.Value {
 		worst = shut
 	}
-	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge current", Stress: worst, Have: dd.Surge, Factor: m.Current,
+	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge", Stress: worst, Have: dd.Surge, Factor: m.Current,
 		Why: "first crest through the step-start resistor, or the crest when the contactor closes", Advice: "A longer step-start time or a larger resistor lowers it."})
 	if w.surge.Value > dd.Surge.SI {
 		w.Find(ledger.Finding{

@@ -19,7 +19,7 @@ type Input struct {
 	PlateVoltage    *ledger.Quantity // at which the tubes were solved [V]
 	CoupledResidual float64          // plate voltage of the supply less that of the tubes [V]
 	Glitch          *ledger.Quantity // glitch resistor [Ω]
-	Multiplier      float64          // string of the voltmeter across the bank [Ω]; 0: none
+	Multiplier      float64          // string of the voltmeter across the bank [Ω], from metering.String; 0: none, and then supply.time_to_60v_one_bleeder_open is not entered, since it is endless
 	FilamentPower   *ledger.Quantity // filament supply on the same mains [W]; nil: left out
 }
 

@@ -103,15 +103,16 @@ func Run(s *spec.Spec) (*Design, error) {
 		return nil, err
 	}
 
+	_, multiplier := metering.String(s, l.plan.HighestVoltage())
 	d.Supply, err = supply.Solve(k, supply.Input{
-		Plan: l.plan, PlateCurrent: o.PlateCurrent, IdleCurrent: o.IdleCurrent, TwoToneCurrent: o.PlateCurrentTwoTone,
+		Multiplier: multiplier, Plan: l.plan, PlateCurrent: o.PlateCurrent, IdleCurrent: o.IdleCurrent, TwoToneCurrent: o.PlateCurrentTwoTone,
 		PlateVoltage: o.PlateVoltage, CoupledResidual: l.residual, Glitch: glitch, FilamentPower: k.Get("filament.power"),
 	})
 	if err != nil {
 		return nil, err
 	}
 	d.Bias, err = bias.Solve(k, bias.Input{
-		Type: l.tube, Tubes: n, PlateVoltage: o.PlateVoltage, BiasVoltage: o.BiasVoltage, IdleCurrent: o.IdleCurrent,
+		Type: l.tube, Tubes: n, PlateVoltage: o.PlateVoltage, IdleVoltage: k.Get("supply.idle_voltage"), BiasVoltage: o.BiasVoltage, IdleCurrent: o.IdleCurrent,
 		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, Model: l.tube.Model,
 	})
 	if err != nil {
@@ -162,7 +163,11 @@ func Run(s *spec.Spec) (*Design, error) {
 	if err != nil {
 		return nil, err
 	}
-	d.Metering, err = metering.Solve(k, metering.Input{})
+	d.Metering, err = metering.Solve(k, metering.Input{
+		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, IdleCurrent: o.IdleCurrent, FilterVoltage: k.Get("supply.full_load_voltage"),
+		NoLoadVoltage: k.Get("supply.no_load_voltage"), HighestVoltage: k.Get("supply.highest_voltage"), Glitch: glitch,
+		GridLimit: float64(n) * l.tube.Limits.GridCurrent.Value,
+	})
 	if err != nil {
 		return nil, err
 	}

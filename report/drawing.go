@@ -5,6 +5,7 @@ import (
 	"math"
 	"regexp"
 	"sort"
+	"strconv"
 	"strings"
 
 	"anodebook/compute"
@@ -248,10 +249,17 @@ func (p *drafter) input() *schematic.InputNetwork {
 	return n
 }
 
+// digits3 writes a number of 1 and more with three digits and without exponent.
+func digits3(v float64) string {
+	digits := 2 - int(math.Floor(math.Log10(v)))
+	unit := math.Pow10(-digits)
+	return tidy(strconv.FormatFloat(math.Round(v/unit)*unit, 'f', max(0, digits), 64))
+}
+
 // spread writes the range of a capacitor [F].
 func spread(low, high float64) string {
 	if high >= 0.9995e-9 && low < 0.9995e-9 {
-		return fmt.Sprintf("%.0f .. %.0f pF", low*1e12, high*1e12)
+		return fmt.Sprintf("%s .. %s pF", digits3(low*1e12), digits3(high*1e12))
 	}
 	l, h := trade(low, "F"), trade(high, "F")
 	if ln, lu, _ := strings.Cut(l, " "); strings.HasSuffix(h, " "+lu) {

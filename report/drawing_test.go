@@ -122,7 +122,7 @@ func TestTradeValues(t *testing.T) {
 	for _, c := range []struct {
 		low, high float64
 		want      string
-	}{{25e-12, 250e-12, "25 .. 250 pF"}, {180e-12, 1.5e-9, "180 .. 1500 pF"}, {1.2e-9, 3.3e-9, "1.2 .. 3.3 nF"}} {
+	}{{25e-12, 250e-12, "25 .. 250 pF"}, {180e-12, 1.5e-9, "180 .. 1500 pF"}, {36.84e-12, 1.588e-9, "36.8 .. 1590 pF"}, {1.2e-9, 3.3e-9, "1.2 .. 3.3 nF"}} {
 		assert.Equal(t, c.want, spread(c.low, c.high), fmt.Sprint(c.low))
 	}
 }

@@ -329,7 +329,11 @@ func (d *deck) inputPis(from point) point {
 		run.to(end)
 	}
 	if n > 2 {
-		d.text(x+60, driveY+rowStep+92, "start", fmt.Sprintf("%d more bands alike, not drawn", n-2))
+		words := "%d more bands alike, not drawn"
+		if n == 3 {
+			words = "%d more band alike, not drawn"
+		}
+		d.text(x+60, driveY+rowStep+92, "start", fmt.Sprintf(words, n-2))
 	}
 	if in.Switch == nil {
 		return point{end, driveY}

@@ -240,10 +240,7 @@ func (t table) row(c column, published float64) (Row, error) {
 	if _, ok := functions[r.Function]; !ok {
 		return Row{}, fmt.Errorf("unknown function %q", r.Function)
 	}
-	r.printDigits = 4
-	if fraction := r.Tolerance / math.Abs(r.Published); r.Relative && r.Tolerance < 1e-3 || !r.Relative && fraction < 1e-3 {
-		r.printDigits = 5
-	}
+	r.printDigits = digitsFor(r.Published, r.Tolerance, r.Relative)
 	return r, nil
 }
 

@@ -11,6 +11,7 @@ package reference
 
 import (
 	"math"
+	"strconv"
 	"strings"
 
 	"anodebook/compute/ledger"
@@ -71,9 +72,17 @@ func (r Result) Deviation() float64 {
 	return r.Computed - r.Published
 }
 
+// rounding is what floating-point numbers may lose on the way, against the
+// published figure.
+const rounding = 1e-12
+
 // Holds reports whether the computed figure lies within the tolerance.
 func (r Result) Holds() bool {
-	return r.Err == nil && math.Abs(r.Deviation()) <= r.Tolerance*(1+1e-9) // false for NaN
+	limit := r.Tolerance
+	if r.Relative {
+		limit *= math.Abs(r.Published)
+	}
+	return r.Err == nil && math.Abs(r.Computed-r.Published) <= limit+rounding*math.Abs(r.Published) // false for NaN
 }
 
 // ComputedText is the computed figure as shown to a reader.
@@ -95,7 +104,7 @@ func (r Result) DeviationText() string {
 	}
 	d := r.Deviation()
 	text := r.showStep(d)
-	if d > 0 && strings.Trim(text, "0. ") != "" {
+	if d > 0 && strings.ContainsAny(text, "123456789") {
 		text = "+" + text
 	}
 	return text
@@ -110,17 +119,22 @@ func (r Result) ToleranceText() string {
 }
 
 // show writes a figure in its unit.
-func (r Result) show(v float64) string { return quantity.Format(v, r.Unit, r.digits) }
+func (r Result) show(v float64) string {
+	if !r.Relative && math.Abs(v) < r.Tolerance/1000 {
+		v = 0
+	}
+	return quantity.Format(v, r.Unit, r.digits)
+}
 
 // showStep writes a difference of two figures.
 func (r Result) showStep(v float64) string {
 	if r.Relative {
-		if math.Abs(v) < 5e-7 {
+		if math.Abs(v) < r.Tolerance/1000 {
 			return "0 %"
 		}
 		return quantity.Format(v, "%", 2)
 	}
-	if math.Abs(v) < 1e-9*math.Max(math.Abs(r.Published), r.Tolerance) {
+	if math.Abs(v) < math.Max(r.Tolerance/1000, rounding*math.Abs(r.Published)) {
 		v = 0
 	}
 	switch u, _ := quantity.LookupUnit(r.Unit); {
@@ -128,6 +142,20 @@ func (r Result) showStep(v float64) string {
 		return quantity.Format(v, "K", 2)
 	case r.Unit == "dB":
 		return quantity.Format(v, r.Unit, 4)
+	case r.Unit == "" && v != 0 && r.Tolerance > 0:
+		decimals := 1 + int(math.Ceil(-math.Log10(r.Tolerance)))
+		return strconv.FormatFloat(v, 'f', max(decimals, 0), 64)
 	}
 	return quantity.Format(v, r.Unit, 2)
+}
+
+// digitsFor is how many digits show a figure so that its tolerance is seen.
+func digitsFor(published, tolerance float64, relative bool) int {
+	if !relative {
+		tolerance /= math.Abs(published)
+	}
+	if !(tolerance > 0) || math.IsInf(tolerance, 0) {
+		return 4
+	}
+	return min(max(4, int(math.Ceil(-math.Log10(tolerance)))), 7)
 }

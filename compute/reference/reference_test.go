@@ -61,8 +61,8 @@ func TestEveryCheckCanFail(t *testing.T) {
 		if r.Relative {
 			step *= math.Abs(r.Published)
 		}
-		if step == 0 {
-			step = 1e-9
+		if step == 0 { // exact
+			step = 1e-9 * math.Abs(r.Published)
 		}
 		for _, sign := range []float64{-1, 1} {
 			off := r
@@ -142,7 +142,7 @@ func TestTexts(t *testing.T) {
 	assert.Equal(t, "+2.0 %", r.DeviationText())
 	assert.Equal(t, "±5.0 %", r.ToleranceText())
 	r = Result{Computed: 0.9997, Published: 1, Tolerance: 0.001, digits: 4}
-	assert.Equal(t, "-0.00030", r.DeviationText())
+	assert.Equal(t, "-0.0003", r.DeviationText())
 	assert.Equal(t, "±0.0010", r.ToleranceText())
 	assert.Equal(t, "exact", Result{}.ToleranceText())
 	assert.Equal(t, "no such thing", Result{Err: errText("no such thing")}.DeviationText())

@@ -48,7 +48,7 @@ func tubeRows(t *tube.Type) []Row {
 			out = append(out, Row{
 				ID:      fmt.Sprintf("tubes.%s.%s.%s", slug(t.Name), slug(r.Column), slug(r.Quantity)),
 				Subject: tubeSubject,
-				What:    fmt.Sprintf("%s: %s of one tube, published column “%s”", t.Name, r.Quantity, r.Column),
+				What:    tubeWhat(t.Name, r),
 				Inputs:  in, Published: f.Value, Unit: tol.unit, Tolerance: tol.tolerance, Relative: true, Why: tubeWhy,
 				Source: t.Sources[f.Source], Known: knownOf(f.Mark), Stages: []string{"tubes"}, Function: compareFunction,
 				Reference: "tubes.md " + t.Name, TubeType: t.Name, Column: r.Column, Quantity: r.Quantity, printDigits: 4,
@@ -56,6 +56,17 @@ func tubeRows(t *tube.Type) []Row {
 		}
 	}
 	return out
+}
+
+// tubeWhat says what is compared, and under which conditions (tube.Compare).
+func tubeWhat(name string, r tube.Residual) string {
+	switch r.Quantity {
+	case "idle current":
+		return fmt.Sprintf("%s: idle current of one tube at %s", name, r.Column)
+	case "output":
+		return fmt.Sprintf("%s: output of one tube at the published plate current and the swing √(2·P·R) of the published pair, column “%s”", name, r.Column)
+	}
+	return fmt.Sprintf("%s: %s of one tube at the published plate current, column “%s”", name, r.Quantity, r.Column)
 }
 
 // published finds the catalogue figure of a residual, and what the check

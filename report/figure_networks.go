@@ -37,7 +37,7 @@ func inputFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	step := roundStep(top-1, 5)
 	c.Y.Min, c.Y.Max = 1, 1+step*math.Ceil((top-1)/step+0.15)
-	c.Levels = []figure.Level{{Name: "1.5", Y: limit}}
+	c.Levels = []figure.Level{{Name: "SWR 1.5", Y: limit}}
 	c.Description = "At full drive, with the parts as chosen. " + strings.Join(words, "; ") + "."
 	return c, nil
 }
@@ -61,6 +61,7 @@ func tankFigure(d *compute.Design) (figure.Chart, error) {
 		Y:     figure.Axis{Label: "Output against that in the middle of the band", Unit: "dB"},
 	}
 	ratios := responseRatios()
+	low, high := 0.0, 0.0
 	for i := range bands {
 		b := &bands[i]
 		l := figure.Line{Style: figure.Faint}
@@ -68,7 +69,9 @@ func tankFigure(d *compute.Design) (figure.Chart, error) {
 			l.Style = figure.First
 		}
 		for _, r := range ratios {
-			l.X, l.Y = append(l.X, r*b.Centre), append(l.Y, b.Response(r*b.Centre))
+			y := b.Response(r * b.Centre)
+			l.X, l.Y = append(l.X, r*b.Centre), append(l.Y, y)
+			low, high = min(low, y), max(high, y)
 		}
 		c.Lines = append(c.Lines, l)
 	}
@@ -85,6 +88,7 @@ func tankFigure(d *compute.Design) (figure.Chart, error) {
 		words = append(words, fmt.Sprintf("%s %s", ordinals[n], say(r, "dB")))
 	}
 	c.Points = []figure.Points{peaks, marks}
+	c.Y.Min, c.Y.Max = 10*math.Floor(low/10), high+12
 	c.Description = fmt.Sprintf("From half to eight times the frequency of each band, the plates taken as a current source into 50 Ω. On %s the tank passes the harmonics with: %s. The figures hold for the network alone; what the tubes put in is another figure.",
 		bandName(lowest.Name), strings.Join(words, ", "))
 	return c, nil

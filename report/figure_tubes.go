@@ -54,7 +54,7 @@ func cycleFigure(d *compute.Design) (figure.Chart, error) {
 			{Name: "plate voltage", X: w.Angle, Y: w.PlateVoltage, At: 0.17},
 			{Name: name, X: w.Angle, Y: grid, At: 0.86},
 			{Name: "plate current", X: w.Angle, Y: w.PlateCurrent, Second: true, At: 0.33},
-			{Name: "grid current", X: w.Angle, Y: w.GridCurrent, Second: true, At: 0.55},
+			{Name: "grid current", X: w.Angle, Y: w.GridCurrent, Second: true, At: 0.63},
 		},
 	}, nil
 }
@@ -98,7 +98,7 @@ func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 	levels := func(peak float64, parts int, small bool) (out []figure.Contour) {
 		step := roundStep(1.3*peak, parts)
 		if small {
-			out = append(out, figure.Contour{Z: step / 4, Text: quantity.Format(step/4, "A", 2)})
+			out = append(out, figure.Contour{Z: step / 5, Text: quantity.Format(step/5, "A", 2)})
 		}
 		for k := 1; float64(k)*step < 1.5*peak; k++ {
 			v := float64(k) * step
@@ -114,10 +114,10 @@ func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 		Y:           figure.Axis{Label: "Grid to cathode", Unit: "V", Min: bottom, Max: top},
 		Field:       &figure.Field{X: x, Y: y, Z: plate, Levels: levels(p.PeakPlateCurrent, 7, true)},
 		SecondField: &figure.Field{X: x, Y: y, Z: grid, Levels: levels(p.PeakGridCurrent, 4, false), Style: figure.Second},
-		Lines:       []figure.Line{{X: []float64{idle[0], crest[0]}, Y: []float64{idle[1], crest[1]}, Style: figure.Fifth}},
+		Lines:       []figure.Line{{X: []float64{idle[0], crest[0]}, Y: []float64{idle[1], crest[1]}, Style: figure.Fifth, Solid: true}},
 		Points: []figure.Points{{
 			X: []float64{crest[0], idle[0]}, Y: []float64{crest[1], idle[1]}, Style: figure.Fifth,
-			Texts: []string{fmt.Sprintf("crest: plate %s, grid %s", say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A")), "idle: " + say(o.Idle.PlateCurrent(), "A")},
+			Texts: []string{"crest", "idle"},
 		}},
 		Height: 340,
 	}, nil
@@ -127,7 +127,7 @@ func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 // output, and what the gain does along it.
 func linearityFigure(d *compute.Design) (figure.Chart, error) {
 	o := &d.Operating
-	sweep, err := tube.Sweep(o.Model, o.Point, o.Point.InputResistance, 1.2, 24)
+	sweep, err := tube.Sweep(o.Model, o.Point, o.Point.InputResistance, 1.2, 18)
 	if err != nil {
 		return figure.Chart{}, err
 	}
@@ -150,7 +150,7 @@ func linearityFigure(d *compute.Design) (figure.Chart, error) {
 		Title: "Output against drive",
 		Description: fmt.Sprintf("Plate swing against the drive voltage of the source, both up to 120 %% of full drive, beside a straight line through full output at %s. The gain against that at full drive departs from 0 dB by %s at most. Two tones give third-order products of %s and fifth-order products of %s, against one tone.",
 			say(o.Point.PlateSwing, "V"), say(worst, "dB"), text(d, "tubes.imd3"), text(d, "tubes.imd5")),
-		X:       figure.Axis{Label: "Drive voltage of full drive", Unit: "%", Min: 0, Max: end},
+		X:       figure.Axis{Label: "Drive voltage, share of full drive", Unit: "%", Min: 0, Max: end},
 		Y:       figure.Axis{Label: "Plate swing, peak", Unit: "V"},
 		SecondY: &figure.Axis{Label: "Gain against full drive", Unit: "dB", Min: -span, Max: span},
 		Lines: []figure.Line{

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
+	"sync"
 
 	"anodebook/compute"
 	"anodebook/report/figure"
@@ -30,26 +32,35 @@ var drawings = []struct {
 // drawFigures draws every figure of the notebook as inline SVG, by path below
 // its folder. The error names all figures that cannot be drawn.
 func drawFigures(d *compute.Design) (map[string]string, error) {
-	out := make(map[string]string, len(drawings))
-	var errs []error
-	for _, f := range drawings {
-		c, err := f.chart(d)
-		if err == nil {
-			c.ID = "chart-" + f.name
-			out["figures/"+f.name+".svg"], err = c.Render()
-		}
-		if err != nil {
-			errs = append(errs, fmt.Errorf("figure %s: %w", f.name, err))
-		}
+	svg, errs := make([]string, len(drawings)), make([]error, len(drawings))
+	var all sync.WaitGroup
+	for i, f := range drawings { // each writes to its own place
+		all.Go(func() {
+			c, err := f.chart(d)
+			if err == nil {
+				c.ID = "chart-" + f.name
+				svg[i], err = c.Render()
+			}
+			if err != nil {
+				errs[i] = fmt.Errorf("figure %s: %w", f.name, err)
+			}
+		})
 	}
+	all.Wait()
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
+	}
+	out := make(map[string]string, len(drawings))
+	for i, f := range drawings {
+		out["figures/"+f.name+".svg"] = svg[i]
 	}
 	return out, nil
 }
 
 // say is a value as the figures' words show it.
-func say(si float64, unit string) string { return quantity.Format(si, unit, 3) }
+func say(si float64, unit string) string {
+	return strings.Replace(quantity.Format(si, unit, 3), "-", "−", 1)
+}
 
 // text is a quantity of the book in words, as the tables show it.
 func text(d *compute.Design, id string) string { return d.Book.Get(id).Text() }

@@ -1,6 +1,9 @@
 package report
 
-import "anodebook/compute"
+import (
+	"anodebook/compute"
+	"anodebook/report/figure"
+)
 
 // Files makes every file of the notebook, by path below its folder.
 func Files(d *compute.Design) (map[string][]byte, error) {
@@ -24,7 +27,7 @@ func Files(d *compute.Design) (map[string][]byte, error) {
 		"report.html": html, "report.md": doc.Markdown, "results.json": results, "parts.csv": parts,
 	}
 	for path, svg := range doc.Figures {
-		out[path] = []byte(svg)
+		out[path] = []byte(figure.Standalone(svg))
 	}
 	return out, nil
 }

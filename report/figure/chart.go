@@ -66,6 +66,7 @@ type Line struct {
 	X, Y   []float64
 	Style  Style
 	Second bool // measured on SecondY
+	Solid  bool // without the dashes of the style
 	// At is the place along the line where the name stands, from 0 (first
 	// point) to 1 (last point); 0 means the end of the line.
 	At float64

@@ -208,7 +208,7 @@ func sign(t [3]corner) float64 {
 
 func TestStyleSheetKnowsTheColours(t *testing.T) {
 	assert.Regexp(t, regexp.MustCompile(`^--figure-1$`), property["#0065A3"])
-	assert.Len(t, property, len(palette)+3, "no two roles share a colour")
+	assert.Len(t, property, len(palette)+4, "no two roles share a colour")
 }
 
 func BenchmarkRender(b *testing.B) {
@@ -225,4 +225,39 @@ func TestNarrowLogAxis(t *testing.T) {
 	a := Axis{Unit: "Hz", Log: true}
 	s := a.settle(3.5e6, 4e6, 6)
 	assert.NotEmpty(t, s.ticks)
+}
+
+// Two quantities over one plane: each in its own style, its values on paper
+// that keeps the lines off the digits.
+func TestTwoFields(t *testing.T) {
+	f := func(style Style, slope float64) *Field {
+		out := &Field{X: []float64{0, 1, 2}, Y: []float64{0, 1, 2}, Style: style, Levels: []Contour{{Z: 1.5, Text: "one and a half"}}}
+		for _, y := range out.Y {
+			out.Z = append(out.Z, []float64{y, y + slope, y + 2*slope})
+		}
+		return out
+	}
+	c := Chart{Title: "two", Field: f(Automatic, 0.2), SecondField: f(Second, -0.2)}
+	s, err := c.Render()
+	require.NoError(t, err)
+	wellFormed(t, s)
+	assert.Equal(t, 1, strings.Count(s, "stroke-dasharray"), "the second field's contour alone is dashed")
+	assert.Equal(t, 2, strings.Count(s, "fill:var(--figure-halo,#FFFFFF)"))
+	c.SecondField.Levels = nil
+	_, err = c.Render()
+	assert.ErrorContains(t, err, "no levels")
+}
+
+func TestLinesDiffer(t *testing.T) {
+	seen := map[string]bool{}
+	for n := range 3 * len(palette) {
+		l := look(Automatic, n)
+		k := fmt.Sprint(l.Color, l.Dashes)
+		assert.False(t, seen[k], "line %d looks like an earlier one", n)
+		seen[k] = true
+	}
+	c := Chart{Title: "solid", Lines: []Line{{X: []float64{0, 1}, Y: []float64{0, 1}, Style: Second, Solid: true}}}
+	s, err := c.Render()
+	require.NoError(t, err)
+	assert.NotContains(t, s, "stroke-dasharray")
 }

@@ -20,6 +20,7 @@ var (
 	limit   = hex(0xA81C14)
 	grid    = hex(0xDEDBD0)
 	shade   = hex(0xE6ECF0)
+	paper   = hex(0xFFFFFF)
 	ink     = color.Color(color.Black)
 	dashes  = [][]vg.Length{nil, {8, 3}, {2.5, 2.5}, {9, 3, 2, 3}, {14, 4}, {5, 2, 1.5, 2, 1.5, 2}}
 )
@@ -36,7 +37,8 @@ func look(s Style, n int) draw.LineStyle {
 	if s != Automatic {
 		n = int(s) - 1
 	}
-	return draw.LineStyle{Color: palette[n%len(palette)], Width: 2, Dashes: dashes[n%len(dashes)]}
+	// the second round pairs the colours with other dashes
+	return draw.LineStyle{Color: palette[n%len(palette)], Width: 2, Dashes: dashes[(n+n/len(palette))%len(dashes)]}
 }
 
 // Render draws the chart. The result is an <svg> element without declarations
@@ -305,6 +307,9 @@ func (d *drawing) level(l Level) []*label {
 
 func (d *drawing) line(l Line, n int) []*label {
 	st := look(l.Style, n)
+	if l.Solid {
+		st.Dashes = nil
+	}
 	pts := make([]vg.Point, len(l.X))
 	for i := range l.X {
 		pts[i] = d.point(l.X[i], l.Y[i], l.Second)

@@ -217,6 +217,7 @@ func (d *drawing) contour(f *Field, l Contour, pieces [][2]vg.Point) {
 		return
 	}
 	t := newLabel(l.Text, st.Color, along(longest, 0.5))
+	t.patch = !f.Tinted
 	for k := range 24 { // on its own line, the next level a bit further round
 		f := math.Mod(0.5+float64(len(d.heights))*0.37+float64(k)/24, 1)
 		t.places = append(t.places, along(longest, f))

@@ -27,6 +27,7 @@ type label struct {
 	places []vg.Point // centres to try, best first
 	leader bool       // a thin line to at if the text had to move away
 	left   bool       // lines begin under one another; else centred
+	patch  bool       // paper under it, for it stands on its own line
 }
 
 func textStyle(size vg.Length, c color.Color) text.Style {
@@ -189,6 +190,9 @@ func (s *sheet) isTaken(r vg.Rectangle) bool {
 func (s *sheet) put(l *label, p vg.Point) {
 	r := l.box(p)
 	s.taken = append(s.taken, r)
+	if l.patch {
+		s.c.FillPolygon(paper, []vg.Point{{X: r.Min.X + 1, Y: r.Min.Y + 2}, {X: r.Max.X - 1, Y: r.Min.Y + 2}, {X: r.Max.X - 1, Y: r.Max.Y - 2}, {X: r.Min.X + 1, Y: r.Max.Y - 2}})
+	}
 	if l.leader {
 		// to the nearest point of the box
 		near := vg.Point{X: min(max(l.at.X, r.Min.X), r.Max.X), Y: min(max(l.at.Y, r.Min.Y+3), r.Max.Y-3)}

@@ -25,13 +25,13 @@ var property = func() map[string]string {
 	name(limit, "--figure-limit")
 	name(grid, "--figure-grid")
 	name(shade, "--figure-shade")
+	name(paper, "--figure-halo")
 	return m
 }()
 
 var (
-	openSVG    = regexp.MustCompile(`(?s)^.*?<svg [^>]*>`)
-	fontStyle  = regexp.MustCompile(`font-family:[^;"]*;(?:font-(?:variant|weight|style):[^;"]*;)*`)
-	colourRule = regexp.MustCompile(`(fill|stroke):(#[0-9A-Fa-f]{6})`)
+	openSVG   = regexp.MustCompile(`(?s)^.*?<svg [^>]*>`)
+	fontStyle = regexp.MustCompile(`font-family:[^;"]*;(?:font-(?:variant|weight|style):[^;"]*;)*`)
 )
 
 // finish turns what the plotting library wrote into an element for a page: no
@@ -44,18 +44,7 @@ func (c *Chart) finish(canvas *vgsvg.Canvas, height float64) (string, error) {
 	s := openSVG.ReplaceAllString(raw.String(), "")
 	s = fontStyle.ReplaceAllString(s, "")
 	s = strings.ReplaceAll(s, "\n\tstyle", " style")
-	s = colourRule.ReplaceAllStringFunc(s, func(m string) string {
-		what, value, _ := strings.Cut(m, ":")
-		value = strings.ToUpper(value)
-		if value == "#000000" {
-			return what + ":currentColor"
-		}
-		if p, ok := property[value]; ok {
-			// programs that do not know var() keep the first declaration
-			return what + ":" + value + ";" + what + ":var(" + p + "," + value + ")"
-		}
-		return m
-	})
+	s = recolour(s)
 	id := c.ID
 	if id == "" {
 		h := fnv.New64a()
@@ -70,6 +59,37 @@ func (c *Chart) finish(canvas *vgsvg.Canvas, height float64) (string, error) {
 	s = strings.TrimSpace(s)
 	s = strings.TrimSuffix(s, "</svg>")
 	return head + halo(s) + "</g>\n</svg>", nil
+}
+
+// recolour puts the reader's colours in place of fixed ones in every fill and
+// stroke.
+func recolour(s string) string {
+	var out strings.Builder
+	out.Grow(len(s) + len(s)/4)
+	for {
+		i := strings.Index(s, ":#")
+		if i < 0 || i+8 > len(s) {
+			out.WriteString(s)
+			return out.String()
+		}
+		what, value := "", s[i+1:i+8]
+		for _, w := range []string{"fill", "stroke"} {
+			if strings.HasSuffix(s[:i], w) {
+				what = w
+			}
+		}
+		out.WriteString(s[:i+1])
+		switch p, ok := property[value]; {
+		case what != "" && value == "#000000":
+			out.WriteString("currentColor")
+		case what != "" && ok:
+			// programs that do not know var() keep the first declaration
+			out.WriteString(value + ";" + what + ":var(" + p + "," + value + ")")
+		default:
+			out.WriteString(value)
+		}
+		s = s[i+8:]
+	}
 }
 
 var textTag = regexp.MustCompile(`(<text [^>]*style=")`)

@@ -43,8 +43,12 @@ type Detuned struct {
 // ErrNoConvergence is returned by WithComplexLoad when no solution was found.
 var ErrNoConvergence = errors.New("complex load: the operating point was not found")
 
-// detunedSamples over the whole cycle: the tuning map needs many points.
-const detunedSamples = 96
+// detunedSamples over the whole cycle: the tuning map needs many points. The
+// search begins on every third.
+const (
+	detunedSamples = 96
+	detunedStride  = 3
+)
 
 var circle = func() (c [detunedSamples][2]float64) {
 	for k := range c {
@@ -58,37 +62,53 @@ var circle = func() (c [detunedSamples][2]float64) {
 // load Z_L [Ω, real part positive] driven from src, with plate voltage and
 // bias [V] held.
 func WithComplexLoad(m Model, plateVoltage, bias float64, src Source, load complex128) (Detuned, error) {
-	if err := m.Valid(); err != nil {
+	c, err := NewComplexLoad(m, bias, src)
+	if err != nil {
 		return Detuned{}, err
 	}
-	if !usable(plateVoltage, src.Voltage, real(load)) || !(real(src.Impedance) >= 0) || cmplx.IsInf(load) || cmplx.IsNaN(load) {
+	return c.Solve(plateVoltage, load)
+}
+
+// ComplexLoad solves one tube and its source for one plate load after the
+// other; each search starts from the last solution. The result does not depend
+// on that start beyond 1e-9. It must not be shared between goroutines.
+type ComplexLoad struct {
+	l    law
+	s    detuneSolver
+	warm bool
+}
+
+// NewComplexLoad prepares a tube with a bias [V] driven from src. Errors: a
+// model that is not valid, a source without voltage or with negative
+// resistance.
+func NewComplexLoad(m Model, bias float64, src Source) (*ComplexLoad, error) {
+	if err := m.Valid(); err != nil {
+		return nil, err
+	}
+	if !usable(src.Voltage) || !(real(src.Impedance) >= 0) || cmplx.IsInf(src.Impedance) || cmplx.IsNaN(src.Impedance) ||
+		math.IsNaN(bias) || math.IsInf(bias, 0) {
+		return nil, errConditions
+	}
+	c := &ComplexLoad{l: m.law(), s: detuneSolver{bias: bias, src: src}}
+	return c, nil
+}
+
+// Solve returns the state at the plate voltage [V] with the load Z_L [Ω, real
+// part positive]. Errors: values out of range, ErrNoConvergence.
+func (c *ComplexLoad) Solve(plateVoltage float64, load complex128) (Detuned, error) {
+	if !usable(plateVoltage, real(load)) || cmplx.IsInf(load) || cmplx.IsNaN(load) {
 		return Detuned{}, errConditions
 	}
-	l := m.law()
-	s := detuneSolver{l: &l, vb: plateVoltage, bias: bias, src: src, load: load}
-	// starts: the swing a current of moderate size makes in this load, half
-	// and more of the source voltage at the cathode
-	unit := load / complex(cmplx.Abs(load), 0)
-	for _, frac := range [...]float64{0.7, 0.35, 0.9, 0.1} {
-		for _, drive := range [...]float64{0.5, 0.75, 0.25} {
-			v := unit * complex(frac*plateVoltage, 0)
-			if s.solve([3]float64{real(v), -imag(v), drive * src.Voltage}) {
-				return s.result(), nil
-			}
-		}
-	}
-	// march from a load so heavy that the plate hardly swings
-	s.load = load * 0.02
-	ok := s.solve([3]float64{0.01 * plateVoltage, 0, 0.5 * src.Voltage})
-	const steps = 60
-	for k := 1; ok && k <= steps; k++ {
-		s.load = load * complex(math.Pow(0.02, 1-float64(k)/steps), 0)
-		ok = s.solve(s.x)
-	}
-	if ok {
+	s := &c.s
+	s.l, s.vb, s.load = &c.l, plateVoltage, load
+	if c.warm && s.solve(s.x, false) {
 		return s.result(), nil
 	}
-	return Detuned{}, ErrNoConvergence
+	c.warm = s.search()
+	if !c.warm {
+		return Detuned{}, ErrNoConvergence
+	}
+	return s.result(), nil
 }
 
 type detuneSolver struct {
@@ -97,84 +117,179 @@ type detuneSolver struct {
 	src      Source
 	load     complex128
 	x        [3]float64 // a, b, V_d
+	at       cycleSums  // there
 }
 
-// residual returns the three equations, scaled, and their Jacobian.
-func (s *detuneSolver) residual(x [3]float64) (f [3]float64, j [3][3]float64) {
+// cycleSums are sums over the samples of one cycle: of currents and powers,
+// and of the currents' slopes times cos², cos·sin and sin².
+type cycleSums struct {
+	p0, pc, ps, g0, kc, ks float64 // plate, grid and cathode current
+	plate, grid            float64 // dissipation
+	ppCC, ppCS, ppSS       float64 // plate current against v_pk
+	pgCC, pgCS             float64 // plate current against v_gk
+	kpCC, kpCS, kpSS       float64 // cathode current against v_pk
+	kgCC, kgCS             float64 // cathode current against v_gk
+}
+
+// cornerShare of the plate voltage is the height of plate over cathode in which
+// the static law is rounded off (see roundOff).
+const cornerShare = 0.002
+
+// roundOff brings the plate current to zero smoothly while the plate falls
+// from corner [V] to the cathode. The static law as it stands steps there (grid
+// negative) or falls with an infinite slope (grid positive), and with a light
+// load a solution can lie in the step. What the plate does not take goes to a
+// positive grid; past a negative one it does not leave the cathode.
+func (r *static) roundOff(vg, vp, corner float64) {
+	if vp <= 0 {
+		return
+	}
+	t := vp / corner
+	h, slope := t*t*(3-2*t), 6*t*(1-t)/corner
+	ip, ipG, ipP := r.ip*h, r.ipG*h, r.ipP*h+r.ip*slope
+	if vg > 0 {
+		r.ig, r.igG, r.igP = r.ig+r.ip-ip, r.igG+r.ipG-ipG, r.igP+r.ipP-ipP
+	}
+	r.ip, r.ipG, r.ipP = ip, ipG, ipP
+}
+
+func (s *detuneSolver) sum(x *[3]float64, stride int, t *cycleSums) {
+	*t = cycleSums{}
 	a, b, vd := x[0], x[1], x[2]
-	var ip, ik complex128      // phasors (cos part) − j(sin part)
-	var dip, dik [3]complex128 // slopes against a, b, V_d
-	for _, cs := range circle {
-		c, sn := cs[0], cs[1]
+	corner := cornerShare * s.vb
+	for k := 0; k < detunedSamples; k += stride {
+		c, sn := circle[k][0], circle[k][1]
 		vg := vd*c - s.bias
 		vp := s.vb - a*c - b*sn + vg
 		r := s.l.at(vg, vp)
 		if r.ip == 0 && r.ig == 0 {
 			continue
 		}
-		e := complex(c, -sn)
-		ip += complex(r.ip, 0) * e
-		ik += complex(r.ip+r.ig, 0) * e
-		kp, kg := r.ipP+r.igP, r.ipG+r.igG
-		dip[0] -= complex(r.ipP*c, 0) * e
-		dip[1] -= complex(r.ipP*sn, 0) * e
-		dip[2] += complex((r.ipP+r.ipG)*c, 0) * e
-		dik[0] -= complex(kp*c, 0) * e
-		dik[1] -= complex(kp*sn, 0) * e
-		dik[2] += complex((kp+kg)*c, 0) * e
-	}
-	const w = 2.0 / detunedSamples
-	ip *= w
-	ik *= w
-	v := s.load * ip
-	e := complex(vd, 0) + s.src.Impedance*ik
-	mag := cmplx.Abs(e)
-	f = [3]float64{(a - real(v)) / s.vb, (b + imag(v)) / s.vb, mag/s.src.Voltage - 1}
-	for k := range 3 {
-		dv := s.load * dip[k] * w
-		j[0][k], j[1][k] = -real(dv)/s.vb, imag(dv)/s.vb
-		de := s.src.Impedance * dik[k] * w
-		if k == 2 {
-			de++
+		if vp < corner {
+			r.roundOff(vg, vp, corner)
 		}
-		if mag > 0 {
-			j[2][k] = real(cmplx.Conj(e)*de) / mag / s.src.Voltage
+		cc, cs, ss := c*c, c*sn, sn*sn
+		t.p0 += r.ip
+		t.pc += r.ip * c
+		t.ps += r.ip * sn
+		t.plate += vp * r.ip
+		t.ppCC += r.ipP * cc
+		t.ppCS += r.ipP * cs
+		t.ppSS += r.ipP * ss
+		t.pgCC += r.ipG * cc
+		t.pgCS += r.ipG * cs
+		t.kpCC += r.igP * cc
+		t.kpCS += r.igP * cs
+		t.kpSS += r.igP * ss
+		t.kgCC += r.igG * cc
+		t.kgCS += r.igG * cs
+		t.g0 += r.ig
+		t.kc += r.ig * c
+		t.ks += r.ig * sn
+		t.grid += vg * r.ig
+	}
+	t.kc += t.pc
+	t.ks += t.ps
+	t.kpCC += t.ppCC
+	t.kpCS += t.ppCS
+	t.kpSS += t.ppSS
+	t.kgCC += t.pgCC
+	t.kgCS += t.pgCS
+}
+
+// residual returns the three equations, scaled, and their Jacobian: the plate
+// phasor is the load's voltage, the source's voltage has its magnitude.
+func (s *detuneSolver) residual(x *[3]float64, stride int, t *cycleSums) (f [3]float64, j [3][3]float64) {
+	s.sum(x, stride, t)
+	w := 2 * float64(stride) / detunedSamples
+	perV := 1 / s.vb
+	re, im := real(s.load)*w*perV, imag(s.load)*w*perV
+	// Z·(pc − j·ps) for the sums and their slopes against a, b, V_d
+	f[0] = x[0]*perV - (re*t.pc + im*t.ps)
+	f[1] = x[1]*perV + (im*t.pc - re*t.ps)
+	j[0] = [3]float64{perV + re*t.ppCC + im*t.ppCS, re*t.ppCS + im*t.ppSS, -re*(t.ppCC+t.pgCC) - im*(t.ppCS+t.pgCS)}
+	j[1] = [3]float64{-im*t.ppCC + re*t.ppCS, perV - im*t.ppCS + re*t.ppSS, im*(t.ppCC+t.pgCC) - re*(t.ppCS+t.pgCS)}
+	rs, xs := real(s.src.Impedance)*w, imag(s.src.Impedance)*w
+	er, ei := x[2]+rs*t.kc+xs*t.ks, xs*t.kc-rs*t.ks
+	mag := math.Hypot(er, ei)
+	f[2] = mag/s.src.Voltage - 1
+	if mag > 0 {
+		er, ei = er/(mag*s.src.Voltage), ei/(mag*s.src.Voltage)
+		kCC, kCS := t.kpCC+t.kgCC, t.kpCS+t.kgCS
+		j[2] = [3]float64{
+			er*(-rs*t.kpCC-xs*t.kpCS) + ei*(-xs*t.kpCC+rs*t.kpCS),
+			er*(-rs*t.kpCS-xs*t.kpSS) + ei*(-xs*t.kpCS+rs*t.kpSS),
+			er*(1+rs*kCC+xs*kCS) + ei*(xs*kCC-rs*kCS),
 		}
 	}
-	j[0][0] += 1 / s.vb
-	j[1][1] += 1 / s.vb
 	return f, j
 }
 
-func (s *detuneSolver) solve(x [3]float64) bool {
-	f, j := s.residual(x)
+// search looks for the solution without knowing where it lies.
+func (s *detuneSolver) search() bool {
+	// the swing a current of moderate size makes in this load, half and more of
+	// the source voltage at the cathode
+	unit := s.load / complex(cmplx.Abs(s.load), 0)
+	for _, frac := range [...]float64{0.7, 0.35, 0.9, 0.1} {
+		for _, drive := range [...]float64{0.5, 0.75, 0.25} {
+			v := unit * complex(frac*s.vb, 0)
+			if s.solve([3]float64{real(v), -imag(v), drive * s.src.Voltage}, true) {
+				return true
+			}
+		}
+	}
+	// march from a load so heavy that the plate hardly swings
+	load := s.load
+	s.load = load * 0.02
+	ok := s.solve([3]float64{0.01 * s.vb, 0, 0.5 * s.src.Voltage}, true)
+	const steps = 60
+	for k := 1; ok && k <= steps; k++ {
+		s.load = load * complex(math.Pow(0.02, 1-float64(k)/steps), 0)
+		ok = s.solve(s.x, false)
+	}
+	s.load = load
+	return ok
+}
+
+// solve searches from x, first on few samples when x is a guess.
+func (s *detuneSolver) solve(x [3]float64, guess bool) bool {
+	if guess {
+		s.newton(&x, detunedStride, 1e-3)
+	}
+	if !s.newton(&x, 1, 1e-9) {
+		return false
+	}
+	s.x = x
+	return true
+}
+
+func (s *detuneSolver) newton(x *[3]float64, stride int, tolerance float64) bool {
+	f, j := s.residual(x, stride, &s.at)
 	n := norm(f)
 	for range 60 {
-		if n < 1e-10 {
-			s.x = x
+		if n < tolerance {
 			return true
 		}
-		d, ok := solve3(j, f)
+		d, ok := solve3(&j, &f)
 		if !ok {
 			return false
 		}
+		// Where the plate meets the cathode the static law has a corner with an
+		// infinite slope on one side: the step must be allowed to become tiny.
 		step, moved := 1.0, false
-		for range 12 {
+		for range 40 {
 			y := [3]float64{x[0] - step*d[0], x[1] - step*d[1], x[2] - step*d[2]}
 			if y[2] > 0 {
-				g, jg := s.residual(y)
-				if ng := norm(g); ng < n*(1-0.01*step) || ng < 1e-10 {
-					x, f, j, n, moved = y, g, jg, ng, true
+				g, jg := s.residual(&y, stride, &s.at)
+				if ng := norm(g); ng < n*(1-0.01*step) || ng < tolerance {
+					*x, f, j, n, moved = y, g, jg, ng, true
 					break
 				}
 			}
 			step /= 2
 		}
 		if !moved {
-			// the static law has a corner where the plate meets the cathode:
-			// very light loads can stall on it, close enough
-			s.x = x
-			return n < 1e-4
+			return false
 		}
 	}
 	return false
@@ -183,41 +298,30 @@ func (s *detuneSolver) solve(x [3]float64) bool {
 func norm(f [3]float64) float64 { return math.Sqrt(f[0]*f[0] + f[1]*f[1] + f[2]*f[2]) }
 
 // solve3 solves j·d = f by Cramer's rule.
-func solve3(j [3][3]float64, f [3]float64) (d [3]float64, ok bool) {
-	det := func(m [3][3]float64) float64 {
-		return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) -
-			m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) +
-			m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
-	}
-	q := det(j)
+func solve3(j *[3][3]float64, f *[3]float64) (d [3]float64, ok bool) {
+	a, b, c := &j[0], &j[1], &j[2]
+	m0, m1, m2 := b[1]*c[2]-b[2]*c[1], b[0]*c[2]-b[2]*c[0], b[0]*c[1]-b[1]*c[0]
+	q := a[0]*m0 - a[1]*m1 + a[2]*m2
 	if q == 0 || math.IsNaN(q) {
 		return d, false
 	}
-	for k := range d {
-		m := j
-		for r := range 3 {
-			m[r][k] = f[r]
-		}
-		d[k] = det(m) / q
-	}
+	f12, f01, f02 := f[1]*c[2]-b[2]*f[2], b[0]*f[2]-f[1]*c[0], f[1]*c[1]-b[1]*f[2]
+	d[0] = (f[0]*m0 - a[1]*f12 + a[2]*f02) / q
+	d[1] = (a[0]*f12 - f[0]*m1 + a[2]*f01) / q
+	d[2] = (-a[0]*f02 - a[1]*f01 + f[0]*m2) / q
 	return d, true
 }
 
+// result is what the last step of solve left in the sums.
 func (s *detuneSolver) result() Detuned {
-	a, b, vd := s.x[0], s.x[1], s.x[2]
-	r := Detuned{Load: s.load, Swing: complex(a, -b), DriveVoltage: vd}
 	const w = 1.0 / detunedSamples
-	for _, cs := range circle {
-		vg := vd*cs[0] - s.bias
-		vp := s.vb - a*cs[0] - b*cs[1] + vg
-		i := s.l.at(vg, vp)
-		r.PlateCurrent += w * i.ip
-		r.GridCurrent += w * i.ig
-		r.PlateDissipation += w * vp * i.ip
-		r.GridDissipation += w * vg * i.ig
-		e := complex(cs[0], -cs[1])
-		r.PlatePhasor += complex(2*w*i.ip, 0) * e
-		r.CathodePhasor += complex(2*w*(i.ip+i.ig), 0) * e
+	a, b, vd, t := s.x[0], s.x[1], s.x[2], &s.at
+	r := Detuned{
+		Load: s.load, Swing: complex(a, -b), DriveVoltage: vd,
+		PlateCurrent: w * t.p0, GridCurrent: w * t.g0,
+		PlateDissipation: w * t.plate, GridDissipation: w * t.grid,
+		PlatePhasor:   complex(2*w*t.pc, -2*w*t.ps),
+		CathodePhasor: complex(2*w*t.kc, -2*w*t.ks),
 	}
 	r.Output = real(r.Swing*cmplx.Conj(r.PlatePhasor)) / 2
 	r.DrivePower = vd * real(r.CathodePhasor) / 2

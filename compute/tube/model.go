@@ -71,12 +71,12 @@ func (m Model) GridVoltage(cathodeCurrent, plateToCathode float64) float64 {
 
 // law is a Model with its reciprocals taken once.
 type law struct {
-	k, x, s, perMu, perS, perD float64
-	threeHalves                bool
+	k, x, kS, perMu, perS, perD float64 // kS is K·s^x
+	threeHalves                 bool
 }
 
 func (m Model) law() law {
-	return law{m.K, m.Exponent, m.Softness, 1 / m.Mu, 1 / m.Softness, 1 / m.Division, m.Exponent == 1.5}
+	return law{m.K, m.Exponent, m.K * math.Pow(m.Softness, m.Exponent), 1 / m.Mu, 1 / m.Softness, 1 / m.Division, m.Exponent == 1.5}
 }
 
 // static holds both currents [A] and their slopes [A/V] against v_gk and v_pk.
@@ -94,24 +94,28 @@ func (l *law) at(vg, vp float64) (r static) {
 	}
 	v := vg + lift*l.perMu
 	z := v * l.perS
-	u, slope := v, 1.0
+	// ik and its slope against v
+	var ik, kG float64
 	switch {
 	case z < -30:
 		return r
-	case z < -15: // ln(1+e) = e − e²/2
+	case z < softLow: // ln(1+e) = e − e²/2
 		e := math.Exp(z)
-		u, slope = l.s*e*(1-0.5*e), e*(1-e)
-	case z < 20: // beyond, u = v within 2e-9·s
-		e := 1 + math.Exp(z)
-		u, slope = l.s*math.Log(e), 1-1/e
+		u := e * (1 - 0.5*e)
+		ik = l.kS * math.Exp(l.x*math.Log(u))
+		kG = l.x * ik * l.perS * (e * (1 - e)) / u
+	case z < softHigh:
+		y, slope := logSoftplus(z)
+		ik = l.kS * math.Exp(l.x*y)
+		kG = l.x * ik * l.perS * slope
+	default: // u = v within 2e-9·s
+		if l.threeHalves {
+			ik = l.k * v * math.Sqrt(v)
+		} else {
+			ik = l.k * math.Exp(l.x*math.Log(v))
+		}
+		kG = l.x * ik / v
 	}
-	var ik float64
-	if l.threeHalves {
-		ik = l.k * u * math.Sqrt(u)
-	} else {
-		ik = l.k * math.Exp(l.x*math.Log(u))
-	}
-	kG := l.x * ik / u * slope
 	kP := kG * l.perMu
 	switch {
 	case vp <= 0:

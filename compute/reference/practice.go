@@ -5,9 +5,7 @@ import (
 
 	"anodebook/compute/network"
 	"anodebook/compute/preferred"
-	"anodebook/compute/rules"
 	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 var preferredFunctions = map[string]evaluator{
@@ -27,36 +25,10 @@ var preferredFunctions = map[string]evaluator{
 	},
 }
 
-// plainSpec is a spec that says no more than it must, so that every default
-// shows.
-const plainSpec = `[target]
-output = "1000 W"
-bands = ["80m", "40m", "20m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "3000 V"
-`
-
-// defaultOf is a default that the program fills into a spec.
-func defaultOf(pick func(*spec.Spec) float64) evaluator {
-	return func(map[string]float64) (float64, error) {
-		s, err := spec.Read("practice.toml", []byte(plainSpec), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-		if err != nil {
-			return math.NaN(), err
-		}
-		return pick(s), nil
-	}
-}
-
 var practiceFunctions = map[string]evaluator{
 	"practice.filament_voltage": func(map[string]float64) (float64, error) {
 		t, _ := tube.Lookup("3-500Z")
 		return t.Heater.Voltage.Value, nil
-	},
-	"practice.filament_current": func(in map[string]float64) (float64, error) {
-		t, _ := tube.Lookup("3-500Z")
-		return in["tubes"] * t.Heater.Current.Value, nil
 	},
 	// the highest plate voltage published for a linear column of the type
 	"practice.plate_supply": func(map[string]float64) (float64, error) {
@@ -81,6 +53,4 @@ var practiceFunctions = map[string]evaluator{
 		}
 		return n.Input.SourceResistance, nil
 	},
-	"practice.multiplier":       defaultOf(func(s *spec.Spec) float64 { return s.Metering.MultiplierValue.SI }),
-	"practice.multiplier_limit": defaultOf(func(s *spec.Spec) float64 { return s.Metering.MultiplierLimit.SI }),
 }

@@ -13,7 +13,7 @@ type evaluator func(in map[string]float64) (float64, error)
 
 // functions are all evaluators by name.
 var functions = merge(fourierFunctions, tubeFunctions, networkFunctions, coilFunctions, wireFunctions, coreFunctions,
-	rectifierFunctions, insulationFunctions, airFunctions, ruleFunctions, preferredFunctions, practiceFunctions)
+	rectifierFunctions, insulationFunctions, airFunctions, ruleFunctions, preferredFunctions, practiceFunctions, stageFunctions)
 
 func merge(tables ...map[string]evaluator) map[string]evaluator {
 	out := map[string]evaluator{}

@@ -34,6 +34,7 @@ type loop struct {
 
 const (
 	loopLimit    = 60
+	planFrozen   = 3 // passes after which the supply keeps its parts
 	voltageClose = 1e-6  // [V]
 	shareClose   = 1e-13 // of the tank's efficiency [1]
 )
@@ -57,13 +58,15 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 	l.bias = operating.ChooseBias(s, t, l.plateVoltage)
 	n := float64(s.Tubes.Count.N)
 	glitch := platefeed.GlitchResistance(s)
-	for range loopLimit {
+	for i := range loopLimit {
 		if err := l.tubesAndTank(s); err != nil {
 			return nil, err
 		}
 		current := n * l.point.PlateCurrent()
-		if l.plan, err = supply.Prepare(s, l.plateVoltage, current, glitch); err != nil {
-			return nil, err
+		if i < planFrozen { // parts with preferred values must not flip for ever
+			if l.plan, err = supply.Prepare(s, l.plateVoltage, current, glitch); err != nil {
+				return nil, err
+			}
 		}
 		got, err := l.plan.Loaded(current)
 		if err != nil {

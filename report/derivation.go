@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 
 	"anodebook/compute/ledger"
@@ -15,7 +16,7 @@ func derivationHeading(stage, band string) string {
 		name = strings.ReplaceAll(stage, "_", " ")
 	}
 	if band != "" {
-		return fmt.Sprintf("Derivation: %s on %s", name, bandName(band))
+		return fmt.Sprintf("Derivation: %s on %s m", name, strings.TrimSuffix(band, "m"))
 	}
 	return "Derivation: " + name
 }
@@ -28,12 +29,17 @@ var stageNames = map[string]string{
 	"exposure": "exposure", "antenna": "output", "harmonics": "harmonics",
 }
 
-func bandName(b string) string { return strings.TrimSuffix(b, "m") + " m" }
+var bandToken = regexp.MustCompile(`\b(160|80|60|40|30|20|17|15|12|10)m\b`)
+
+// bandWords writes the bands of a text as the trade prints them: "80 m".
+func bandWords(s string) string { return bandToken.ReplaceAllString(s, "$1\u00a0m") }
+
+func bandName(b string) string { return strings.TrimSuffix(b, "m") + "\u00a0m" }
 
 // splitID gives stage and band of a quantity ID.
 func splitID(id string) (stage, band string) {
 	parts := strings.Split(id, ".")
-	if len(parts) == 3 {
+	if len(parts) == 3 && bandToken.MatchString(parts[1]) {
 		return parts[0], parts[1]
 	}
 	return parts[0], ""
@@ -68,18 +74,51 @@ func (w *writer) derivation(stage, band string) (string, error) {
 	if len(given) > 0 {
 		b.WriteString("What goes in:\n\n| quantity | value | from |\n|:--|--:|:--|\n")
 		for _, q := range given {
-			fmt.Fprintf(&b, "| %s | %s | %s |\n", q.Name, q.Precise(), w.origin(q))
+			fmt.Fprintf(&b, "| %s | %s | %s |\n", bandWords(capital(q.Name)), q.Precise(), w.origin(q))
 		}
 		b.WriteString("\n")
+	}
+	var rows []*ledger.Step // by methods that were described before
+	flush := func() {
+		w.knownMethods(&b, rows)
+		rows = nil
 	}
 	for _, s := range w.Book.Steps {
 		st, bd := splitID(s.ID)
 		if st != stage || bd != band {
 			continue
 		}
+		if s.Formula == nil && w.methods[s.Method] > 0 {
+			rows = append(rows, s)
+			continue
+		}
+		flush()
 		w.step(&b, s)
 	}
+	flush()
 	return b.String(), nil
+}
+
+// knownMethods writes steps whose methods were described before, as a table.
+func (w *writer) knownMethods(b *strings.Builder, steps []*ledger.Step) {
+	if len(steps) == 0 {
+		return
+	}
+	b.WriteString("| quantity | value | by | from |\n|:--|--:|:--|:--|\n")
+	for _, s := range steps {
+		w.sources[s.Source.Key] = s.Source
+		fmt.Fprintf(b, "| %s | %s | method %d | %s |\n", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[s.Method], w.inputs(s))
+	}
+	b.WriteString("\n")
+}
+
+// inputs lists what went into a step, with links.
+func (w *writer) inputs(s *ledger.Step) string {
+	var parts []string
+	for _, q := range s.Inputs {
+		parts = append(parts, bandWords(lower(q.Name))+" "+w.link(q, q.Precise()))
+	}
+	return strings.Join(parts, "; ")
 }
 
 // origin tells where a number that was not computed comes from.
@@ -98,23 +137,17 @@ func (w *writer) origin(q *ledger.Quantity) string {
 func (w *writer) step(b *strings.Builder, s *ledger.Step) {
 	w.sources[s.Source.Key] = s.Source
 	if s.Formula == nil {
-		fmt.Fprintf(b, "**%s: %s.** %s", capital(s.Result.Name), w.precise(s.Result), s.Method)
+		w.methods[s.Method] = len(w.methods) + 1
+		fmt.Fprintf(b, "**%s: %s.** *Method %d.* %s", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[s.Method], bandWords(s.Method))
 		if len(s.Inputs) > 0 {
-			b.WriteString(" From ")
-			for i, q := range s.Inputs {
-				if i > 0 {
-					b.WriteString(", ")
-				}
-				fmt.Fprintf(b, "%s %s", lower(q.Name), w.link(q, q.Precise()))
-			}
-			b.WriteString(".")
+			fmt.Fprintf(b, " From %s.", w.inputs(s))
 		}
 		fmt.Fprintf(b, " %s\n\n", w.cite(s.Source))
 		return
 	}
 	stage, _ := splitID(s.ID)
 	full := w.explained[s.Formula] != stage
-	fmt.Fprintf(b, "**%s.**", capital(s.Result.Name))
+	fmt.Fprintf(b, "**%s.**", bandWords(capital(s.Result.Name)))
 	if full {
 		w.explained[s.Formula] = stage
 		t := s.Formula.Typeset()

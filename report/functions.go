@@ -60,10 +60,6 @@ func (w *writer) q(id string) (string, error) {
 	return w.link(q, q.Text()), nil
 }
 
-// precise shows a quantity with four significant digits, without a link: it is
-// used where the derivation itself stands.
-func (w *writer) precise(q *ledger.Quantity) string { return q.Precise() }
-
 // table writes a two-column table of quantities; an ID that was not entered is
 // left out where it ends in "?".
 func (w *writer) table(ids ...string) (string, error) {
@@ -79,7 +75,7 @@ func (w *writer) table(ids ...string) (string, error) {
 			}
 			return "", fmt.Errorf("the report asks for the quantity %s, which no stage entered", id)
 		}
-		fmt.Fprintf(&b, "| %s | %s |\n", capital(q.Name), w.link(q, q.Text()))
+		fmt.Fprintf(&b, "| %s | %s |\n", bandWords(capital(q.Name)), w.link(q, q.Text()))
 	}
 	return b.String(), nil
 }
@@ -195,9 +191,9 @@ func (w *writer) findings(stages ...string) string {
 			continue
 		}
 		head := map[ledger.Severity]string{ledger.Exceeds: "Danger:", ledger.Caution: "Caution:", ledger.Note: "Note:"}[f.Severity]
-		fmt.Fprintf(&b, "> **%s** %s", head, f.Text)
+		fmt.Fprintf(&b, "> **%s** %s", head, bandWords(f.Text))
 		if f.Advice != "" {
-			fmt.Fprintf(&b, " %s", f.Advice)
+			fmt.Fprintf(&b, " %s", bandWords(f.Advice))
 		}
 		b.WriteString("\n\n")
 	}
@@ -226,7 +222,7 @@ func (w *writer) parts(stages ...string) string {
 		if note != "" {
 			note = "; " + note
 		}
-		fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s%s |\n", p.Designator, p.Count, p.Name, p.Value, p.Rating, have, note)
+		fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s%s |\n", p.Designator, p.Count, bandWords(p.Name), bandWords(p.Value), p.Rating, have, bandWords(note))
 	}
 	return b.String()
 }

@@ -75,7 +75,7 @@ func (w *writer) VerdictList() string {
 		if h, ok := sectionOf[f.Stage]; ok {
 			where = fmt.Sprintf(" ([%s](#%s))", lower(h), page.Slug(h))
 		}
-		fmt.Fprintf(&b, "- **%s.** %s%s\n", capital(string(f.Severity)), f.Text, where)
+		fmt.Fprintf(&b, "- **%s.** %s%s\n", capital(string(f.Severity)), bandWords(f.Text), where)
 	}
 	return b.String()
 }
@@ -190,6 +190,20 @@ func (w *writer) ReadingTable() string {
 	for _, r := range w.Readings {
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %+.1f %% | %s |\n", escapePlain(r.Name), r.Quantity.Name,
 			quantity.Format(r.Measured, r.Quantity.Unit, 3), w.link(r.Quantity, r.Quantity.Text()), 100*r.Deviation, escapePlain(strings.TrimSpace(r.How+" "+r.When)))
+	}
+	return b.String()
+}
+
+// SequenceTable lists the steps of keying and unkeying with their times.
+func (w *writer) SequenceTable() string {
+	var b strings.Builder
+	b.WriteString("| time | on the way to | what happens |\n|--:|:--|:--|\n")
+	for _, e := range w.Switching.Sequence {
+		way := "receive"
+		if e.Transmit {
+			way = "transmit"
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s |\n", quantity.Format(e.Time, "s", 3), way, e.What)
 	}
 	return b.String()
 }

@@ -133,4 +133,3 @@ func notes(w io.Writer, x *tube.Type) error {
 	}
 	return nil
 }
-

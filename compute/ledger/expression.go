@@ -274,9 +274,9 @@ func (n *node) eval(in []float64) float64 {
 	case opNegate:
 		return -n.args[0].eval(in)
 	case opAdd:
-		return n.args[0].eval(in) + n.args[1].eval(in)
+		return sum(n.args[0].eval(in), n.args[1].eval(in))
 	case opSubtract:
-		return n.args[0].eval(in) - n.args[1].eval(in)
+		return sum(n.args[0].eval(in), -n.args[1].eval(in))
 	case opMultiply:
 		return n.args[0].eval(in) * n.args[1].eval(in)
 	case opDivide:
@@ -288,4 +288,14 @@ func (n *node) eval(in []float64) float64 {
 		a = append(a, x.eval(in))
 	}
 	return functions[n.text].eval(a)
+}
+
+// sum adds two numbers; what is left when they cancel to the last few bits is
+// rounding error, not a result, and counts as zero.
+func sum(a, b float64) float64 {
+	s := a + b
+	if math.Abs(s) < 8e-16*(math.Abs(a)+math.Abs(b)) {
+		return 0
+	}
+	return s
 }

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"anodebook/spec/quantity"
 )
@@ -83,13 +85,13 @@ func (b *Book) Rate(r Rating) Rating {
 	switch r.Verdict {
 	case ExceedsRating:
 		f.Severity = Exceeds
-		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s, its rating is %s.", r.Name, r.Part, r.Quantity, at, stress, rating)
+		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s, its rating is %s.", capital(r.Name), r.Part, r.kindWords(), at, stress, rating)
 		if f.Advice == "" {
 			f.Advice = fmt.Sprintf("Choose a part rated for at least %s.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
 		}
 	case Thin:
 		f.Severity = Caution
-		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s of the rated %s; the margin is %.2f where %.2f is wanted.", r.Name, r.Part, r.Quantity, at, stress, rating, r.Margin, r.RequiredFactor)
+		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s of the rated %s; the margin is %.2f where %.2f is wanted.", capital(r.Name), r.Part, r.kindWords(), at, stress, rating, r.Margin, r.RequiredFactor)
 		if f.Advice == "" {
 			f.Advice = fmt.Sprintf("A part rated for %s keeps the margin.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
 		}
@@ -111,4 +113,19 @@ func (r Rating) findingID() string {
 		id += "." + r.Band
 	}
 	return id
+}
+
+// kindWords is the kind of stress as a sentence says it.
+func (r Rating) kindWords() string {
+	if r.Quantity == "kva" {
+		return "apparent power"
+	}
+	return r.Quantity
+}
+
+func capital(s string) string {
+	for i, c := range s {
+		return string(unicode.ToUpper(c)) + s[i+utf8.RuneLen(c):]
+	}
+	return s
 }

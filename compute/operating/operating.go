@@ -33,6 +33,7 @@ type Result struct {
 	PlateVoltage, BiasVoltage                 *ledger.Quantity
 	PlateCurrent, GridCurrent, IdleCurrent    *ledger.Quantity // all tubes
 	CathodeCurrent                            *ledger.Quantity // plate and grid current, all tubes
+	PlateCurrentEffective                     *ledger.Quantity // root mean square over the service, all tubes
 	PlateCurrentTwoTone                       *ledger.Quantity
 	PlateLoad, PlateSwing, PlateOutput        *ledger.Quantity
 	DrivePower, DriveVoltage, InputResistance *ledger.Quantity

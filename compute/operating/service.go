@@ -2,6 +2,7 @@ package operating
 
 import (
 	"fmt"
+	"math"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
@@ -54,6 +55,7 @@ func (r *Result) averages(d *desk.Desk, count *ledger.Quantity) error {
 	}
 	am := ledger.Method{Words: fmt.Sprintf("Mean over %s while transmitting, load and bias held.", words), Source: source.CommonPractice}
 	d.Solved("tubes.plate_current_average", "plate current in the service wanted, all tubes", n*avg.PlateCurrent, "A", am, r.PlateCurrent)
+	r.PlateCurrentEffective = d.Solved("tubes.plate_current_effective", "root-mean-square plate current over the service wanted, all tubes", n*math.Sqrt(avg.PlateCurrentSquare), "A", am, r.PlateCurrent)
 	d.Solved("tubes.output_average", "output of the plates in the service wanted", n*avg.Output, "W", am, r.PlateOutput)
 	r.PlateDissipationAverageEach = d.Solved("tubes.plate_dissipation_average_each", "plate dissipation of each tube in the service wanted", avg.PlateDissipation, "W", am, r.PlateDissipationEach)
 

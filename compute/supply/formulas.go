@@ -33,7 +33,6 @@ var (
 	windingRuleCT = ledger.MustFormula("I_s = 1.00 * I", source.TransformerGuide, "I_s [A] winding current of a centre-tap with capacitor input, rms, each half", "I [A] direct current out of the bank")
 	apparent      = ledger.MustFormula("S = V_s * I_s", source.CircuitLaws, "S [VA] apparent power of the secondary", "V_s [V] secondary without load, rms", "I_s [A] winding current, rms")
 	apparentCT    = ledger.MustFormula("S = 2 * V_s * I_s", source.CircuitLaws, "S [VA] apparent power of both halves", "V_s [V] each half without load, rms", "I_s [A] current of each half, rms")
-	heating       = ledger.MustFormula("S_d = S * sqrt(d)", source.CircuitLaws, "S_d [VA] apparent power that heats as much without pause", "S [VA] apparent power at full output", "d [] share of the time at full output")
 	diodeMean     = ledger.MustFormula("I_d = I / 2", source.CircuitLaws, "I_d [A] mean current of one leg", "I [A] direct current out of the bank")
 	diodeMeanDbl  = ledger.MustFormula("I_d = 1.0 * I", source.CircuitLaws, "I_d [A] mean current of one leg of the doubler", "I [A] direct current out of the bank")
 	reverseSingle = ledger.MustFormula("V_r = V_h", source.CircuitLaws, "V_r [V] peak reverse voltage of one leg", "V_h [V] filter voltage without load, highest mains")

@@ -14,9 +14,6 @@ import (
 // The caution that belongs to every part on the bank's voltage.
 const deadly = "This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."
 
-// morseDuty is the share of key-down time in Morse (common practice).
-const morseDuty = 0.5
-
 // secondary enters winding currents and the transformer's rating.
 func (w *work) secondary() {
 	t, p := &w.Spec.Supply.Transformer, &w.p
@@ -35,15 +32,12 @@ func (w *work) secondary() {
 		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms, each half", windingRuleCT, ledger.With{"I": w.load})
 	}
 	va := w.Compute("supply.secondary_va", "Apparent power of the secondary at full output without pause", f, ledger.With{"V_s": w.secondaryVoltage, "I_s": w.windingCurrent})
-	two := w.Solved("supply.secondary_current_two_tone", "Secondary current with two tones, rms", w.res.TwoTone.SecondaryCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.in.TwoToneCurrent)
-	voice := w.Compute("supply.secondary_va_voice", "Apparent power of the secondary with two tones, which heat more than speech does", f, ledger.With{"V_s": w.secondaryVoltage, "I_s": two})
-	stress, why := voice, "two tones without pause; speech heats less"
+	stress, why := va, "full output without pause"
 	switch w.Spec.Target.Duty.Value {
-	case "data":
-		stress, why = va, "full output without pause"
-	case "cw":
-		duty := w.Catalogue("supply.morse_duty", "Share of key-down time in Morse", morseDuty, "", source.CommonPractice.Title)
-		stress, why = w.Compute("supply.secondary_va_cw", "Apparent power of the secondary that heats as much as Morse", heating, ledger.With{"S": va, "d": duty}), "Morse, half of the time key down"
+	case "cw", "voice":
+		i := w.Solved("supply.secondary_current_service", "Secondary current in the service wanted, rms", w.res.Service.SecondaryCurrent, "A", inTime, w.in.ServiceCurrent)
+		stress = w.Compute("supply.secondary_va_service", "Apparent power of the secondary in the service wanted", f, ledger.With{"V_s": w.secondaryVoltage, "I_s": i})
+		why = map[string]string{"cw": "Morse while transmitting", "voice": "speech while transmitting"}[w.Spec.Target.Duty.Value]
 	}
 	rating := w.Check(desk.Hold{
 		Part: "T1", Name: "Plate transformer", Kind: "kva", Stress: stress, Have: t.Power, Why: why,

@@ -15,6 +15,7 @@ type Input struct {
 	Plan            Plan
 	PlateCurrent    *ledger.Quantity // at full output, direct, all tubes [A]
 	IdleCurrent     *ledger.Quantity // direct, all tubes [A]
+	ServiceCurrent  *ledger.Quantity // root mean square of the plate current over the service wanted, all tubes [A]
 	TwoToneCurrent  *ledger.Quantity // direct, all tubes, two tones to the same peak [A]
 	PlateVoltage    *ledger.Quantity // at which the tubes were solved [V]
 	CoupledResidual float64          // plate voltage of the supply less that of the tubes [V]
@@ -33,6 +34,7 @@ type Result struct {
 	IdleVoltage     float64 // filter voltage with the tubes idling [V]
 	FullLoadVoltage float64 // filter voltage at full output [V]
 
+	Service                      rectifier.Result // at the current that heats like the service wanted
 	Standby, Idle, TwoTone, Full rectifier.Result // steady states at the nominal mains
 
 	StoredEnergy      float64   // at NoLoadVoltage [J]
@@ -212,6 +214,7 @@ func (w *work) states() error {
 	w.res.Standby = state(0, 1)
 	w.res.Idle = state(in.IdleCurrent.Value, 1)
 	w.res.TwoTone = state(in.TwoToneCurrent.Value, 1)
+	w.res.Service = state(in.ServiceCurrent.Value, 1)
 	w.res.Full = state(in.PlateCurrent.Value, 1)
 	low := state(in.PlateCurrent.Value, 1-w.p.Tolerance)
 	high := state(in.PlateCurrent.Value, 1+w.p.Tolerance)

@@ -54,6 +54,7 @@ func run(s *spec.Spec, p Plan, plate, idle, twoTone float64) (*desk.Desk, Result
 		Plan:           p,
 		PlateCurrent:   d.Catalogue("tubes.plate_current", "plate current", plate, "A", "test"),
 		IdleCurrent:    d.Catalogue("tubes.idle_current", "idle current", idle, "A", "test"),
+		ServiceCurrent: d.Catalogue("tubes.service_current", "service current", twoTone, "A", "test"),
 		TwoToneCurrent: d.Catalogue("tubes.two_tone_current", "two-tone current", twoTone, "A", "test"),
 		PlateVoltage:   d.Catalogue("tubes.plate_voltage", "plate voltage", v, "V", "test"),
 		Glitch:         d.Catalogue("plate_feed.glitch_resistance", "glitch resistor", 10, "Ω", "test"),

@@ -84,14 +84,17 @@ func (e Envelope) CrestFactor() float64 {
 
 // Averages are the means over an envelope, one tube.
 type Averages struct {
-	PlateCurrent     float64 // [A]
-	GridCurrent      float64 // [A]
-	Output           float64 // [W]
-	DrivePower       float64 // [W]
-	PlateInput       float64 // [W]
-	PlateDissipation float64 // [W]
-	GridDissipation  float64 // [W]
-	BiasLoss         float64 // [W]
+	PlateCurrent float64 // [A]
+	// PlateCurrentSquare is the mean of the square of the plate current, which
+	// heats a transformer [A²].
+	PlateCurrentSquare float64
+	GridCurrent        float64 // [A]
+	Output             float64 // [W]
+	DrivePower         float64 // [W]
+	PlateInput         float64 // [W]
+	PlateDissipation   float64 // [W]
+	GridDissipation    float64 // [W]
+	BiasLoss           float64 // [W]
 }
 
 // Average returns the means over the envelope whose peak is the operating
@@ -109,6 +112,7 @@ func Average(m Model, peak Point, e Envelope) (Averages, error) {
 		l.follow(&c, peak, level)
 		p, w := At(m, c), e.Weight[i]
 		a.PlateCurrent += w * p.PlateCurrent()
+		a.PlateCurrentSquare += w * p.PlateCurrent() * p.PlateCurrent()
 		a.GridCurrent += w * p.GridCurrent()
 		a.Output += w * p.Output
 		a.DrivePower += w * p.DrivePower

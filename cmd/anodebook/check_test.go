@@ -1,0 +1,95 @@
+package main
+
+import (
+	"flag"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// golden compares with testdata/golden/name; a difference is a change to look
+// at, never a proof of anything.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join(root, "testdata", "golden", name)
+	if *update {
+		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(path)
+	require.NoError(t, err, "run the test with -update to make it")
+	assert.Equal(t, string(want), got)
+}
+
+func TestCheckOfEveryExample(t *testing.T) {
+	for _, path := range specs(t)[1:] {
+		name := strings.TrimSuffix(filepath.Base(path), ".toml")
+		t.Run(name, func(t *testing.T) {
+			code, stdout, stderr := program("", "check", path)
+			assert.Empty(t, stderr)
+			if name == "parts-box" {
+				assert.Equal(t, 1, code, "this example must come out with findings that exceed")
+				assert.GreaterOrEqual(t, strings.Count(stdout, "\n  exceeds "), 5)
+			} else {
+				assert.Equal(t, 0, code, stdout)
+			}
+			golden(t, "check-"+name+".txt", strings.ReplaceAll(stdout, path, filepath.Base(path)))
+		})
+	}
+}
+
+func TestCheckReportsEveryUnreadableSpec(t *testing.T) {
+	dir := t.TempDir()
+	bad := filepath.Join(dir, "bad.toml")
+	require.NoError(t, os.WriteFile(bad, []byte("[tubes]\ntype = \"3-500Z\"\n"), 0o644))
+	code, stdout, stderr := program("", "check", bad, filepath.Join(root, "examples", "club-station.toml"), filepath.Join(dir, "absent.toml"))
+	assert.Equal(t, 2, code)
+	assert.Contains(t, stderr, "target.output: missing")
+	assert.Contains(t, stderr, "absent.toml")
+	assert.Contains(t, stdout, "club-station.toml", "a good spec beside a bad one is still checked")
+}
+
+func TestCommandsExplainThemselves(t *testing.T) {
+	for _, c := range commands() {
+		code, stdout, stderr := program("", c.name, "--help")
+		assert.Equal(t, 0, code)
+		assert.Empty(t, stderr)
+		assert.Contains(t, stdout, "usage: anodebook "+c.name)
+		assert.Contains(t, stdout, "example:\n  anodebook "+c.name)
+	}
+	code, stdout, _ := program("", "--help")
+	assert.Equal(t, 0, code)
+	for _, c := range commands() {
+		assert.Contains(t, stdout, c.summary)
+	}
+	code, _, stderr := program("", "wirte")
+	assert.Equal(t, 2, code)
+	assert.Contains(t, stderr, `unknown command "wirte"`)
+	code, _, stderr = program("", "check", "--nonsense", "x")
+	assert.Equal(t, 2, code)
+	assert.Contains(t, stderr, "anodebook: hint: ")
+	code, _, _ = program("")
+	assert.Equal(t, 2, code)
+}
+
+func TestTubes(t *testing.T) {
+	code, stdout, stderr := program("", "tubes")
+	require.Equal(t, 0, code, stderr)
+	for _, want := range []string{"3-500Z", "8877", "811A", "572B", "3CX800A7", "3-400Z"} {
+		assert.Contains(t, stdout, want)
+	}
+	code, stdout, _ = program("", "tubes", "3-500z")
+	assert.Equal(t, 0, code)
+	assert.Contains(t, stdout, "published operating columns")
+	assert.Contains(t, stdout, "static model (fit)")
+	assert.Contains(t, stdout, "+", "errors carry their sign")
+	code, _, stderr = program("", "tubes", "nonesuch")
+	assert.Equal(t, 2, code)
+	assert.Contains(t, stderr, "not in the catalogue")
+}

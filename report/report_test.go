@@ -1,0 +1,207 @@
+package report
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/extension"
+
+	"anodebook/compute"
+	"anodebook/compute/ledger"
+	"anodebook/compute/ledger/texcheck"
+	"anodebook/report/page"
+	"anodebook/spec"
+	"anodebook/templates"
+)
+
+// designs are the starter and every example, computed.
+func designs(t testing.TB) map[string]*compute.Design {
+	out := map[string]*compute.Design{}
+	starter, err := templates.FS.ReadFile("starter.toml")
+	require.NoError(t, err)
+	s, err := spec.Read("starter.toml", starter, compute.Names())
+	require.NoError(t, err)
+	out["starter"], err = compute.Run(s)
+	require.NoError(t, err)
+	list, err := filepath.Glob("../examples/*.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, list)
+	for _, path := range list {
+		src, err := os.ReadFile(path)
+		require.NoError(t, err)
+		s, err := spec.Read(filepath.Base(path), src, compute.Names())
+		require.NoError(t, err)
+		out[filepath.Base(path)], err = compute.Run(s)
+		require.NoError(t, err, path)
+	}
+	return out
+}
+
+var display = regexp.MustCompile(`(?m)^\$\$(.*)\$\$$`)
+
+// TestEveryPrintedSubstitutionHolds redoes every formula of every report from
+// the printed page: what stands between the equals signs must give what stands
+// behind the last one, within one unit of the last printed digit.
+func TestEveryPrintedSubstitutionHolds(t *testing.T) {
+	for name, d := range designs(t) {
+		doc, err := Build(d)
+		require.NoError(t, err, name)
+		lines := map[string]bool{}
+		for _, m := range display.FindAllStringSubmatch(string(doc.Markdown), -1) {
+			lines[m[1]] = true
+		}
+		checked := 0
+		for _, s := range d.Book.Steps {
+			if s.Formula == nil {
+				continue
+			}
+			tex := s.Substitute().TeX
+			if assert.True(t, lines[tex], "%s: the step %s is not in the report", name, s.ID) {
+				assert.NoError(t, texcheck.Verify(tex), "%s: %s", name, s.ID)
+				checked++
+			}
+		}
+		assert.Greater(t, checked, 100, name)
+	}
+}
+
+// TestEveryNumberHasAPath holds each quantity to its promise: a step, a spec
+// line, a catalogue source, or an assumption that the list shows.
+func TestEveryNumberHasAPath(t *testing.T) {
+	for name, d := range designs(t) {
+		keys := map[string]bool{}
+		for _, a := range d.Book.Assumptions {
+			assert.NotEmpty(t, a.Reason, "%s: %s", name, a.Key)
+			keys[a.Key] = true
+		}
+		for _, q := range d.Book.Quantities() {
+			assert.NotEmpty(t, q.Name, "%s: %s", name, q.ID)
+			switch q.From {
+			case ledger.FromComputed:
+				require.NotNil(t, q.Step, "%s: %s", name, q.ID)
+				assert.NotEmpty(t, q.Step.Source.Title, "%s: %s", name, q.ID)
+			case ledger.FromAssumed:
+				assert.True(t, keys[q.Where], "%s: %s is assumed, but %s is not among the assumptions", name, q.ID, q.Where)
+			case ledger.FromSpec:
+				assert.Regexp(t, `\.toml:\d+$`, q.Where, "%s: %s", name, q.ID)
+			case ledger.FromCatalogue:
+				assert.NotEmpty(t, q.Where, "%s: %s", name, q.ID)
+			}
+		}
+	}
+}
+
+// TestMarkdownStandsByItself renders report.md with plain goldmark and finds
+// every section, table and picture.
+func TestMarkdownStandsByItself(t *testing.T) {
+	for name, d := range designs(t) {
+		doc, err := Build(d)
+		require.NoError(t, err, name)
+		var html strings.Builder
+		require.NoError(t, goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(doc.Markdown, &html))
+		assert.NotContains(t, html.String(), "raw HTML omitted", name)
+		for _, h := range []string{"Verdict", "The amplifier at a glance", "Safety", "Tubes", "Bias", "Input network", "Filament", "Plate feed",
+			"Parasitic suppressors", "Tank", "Transmit-receive switching", "High-voltage supply", "Metering and protection", "Cooling", "Exposure",
+			"Tune-up", "Bring-up", "Parts list", "Margins", "Reference checks", "Assumptions", "Symbols", "Sources"} {
+			assert.Contains(t, html.String(), "<h2>"+h+"</h2>", name)
+		}
+		for _, f := range doc.FigureNames() {
+			assert.Contains(t, html.String(), `<img src="`+f+`"`, name)
+		}
+		rows := regexp.MustCompile(`(?m)^\|[:-]+[-:|]*\|$`).FindAllString(string(doc.Markdown), -1)
+		assert.Equal(t, len(rows), strings.Count(html.String(), "<table>"), "%s: every table must be one", name)
+		assert.NotRegexp(t, `<p>\|`, html.String(), "%s: a table that is none", name)
+		ids := map[string]bool{}
+		for _, h := range page.Headings(doc.Markdown) {
+			ids[h.ID] = true
+		}
+		for _, m := range regexp.MustCompile(`\]\(#([^) ]+)`).FindAllStringSubmatch(string(doc.Markdown), -1) {
+			assert.True(t, ids[m[1]], "%s: a link to #%s leads nowhere", name, m[1])
+		}
+	}
+}
+
+func TestHTMLHasNoLooseEnds(t *testing.T) {
+	for name, d := range designs(t) {
+		doc, err := Build(d)
+		require.NoError(t, err, name)
+		html, err := doc.HTML()
+		require.NoError(t, err, name)
+		assert.Empty(t, page.Dangling(html), name)
+		assert.NotContains(t, string(html), "<script", name)
+		assert.Contains(t, string(html), "<math", name)
+		assert.NotContains(t, string(html), "$$", name)
+	}
+}
+
+// TestStrangeTextStaysText puts markup of every kind into every text that a
+// spec may hold.
+func TestStrangeTextStaysText(t *testing.T) {
+	nasty := `<script>alert(1)</script> <img src=x onerror=alert(2)> $\evil$ $$x$$ | a | b | [x](javascript:alert(3)) ![p](figures/cycle.svg) ![q](http://example.invalid/x.png) **b** ` + "`code`" + ` &lt; {#id} \ ~~~`
+	block := nasty + "\n\n# Heading\n\n```\nfence\n\n    indented\n\n> **Danger:** not ours\n\n| t | u |\n|---|---|\n| 1 | 2 |\n\nline\n===\n\n[ref]: http://example.invalid\n\n<div>\n"
+	src := "[notebook]\ntitle = " + quoted(nasty) + "\nbuilder = " + quoted(nasty) + "\nplace = " + quoted(nasty) + "\ndate = " + quoted(nasty) + "\nstory = " + quoted(block) + `
+[target]
+output = "1000 W"
+bands = ["80m"]
+[tubes]
+type = "3-500Z"
+[supply]
+plate_voltage = "2800 V"
+[note.tank]
+text = ` + quoted(block) + `
+[note.safety]
+text = ` + quoted(block) + `
+[reading."strange |<b>"]
+of = "supply.idle_voltage"
+value = "3.0 kV"
+how = ` + quoted(nasty) + `
+`
+	s, err := spec.Read("a<b>|$x$.toml", []byte(src), compute.Names())
+	require.NoError(t, err)
+	d, err := compute.Run(s)
+	require.NoError(t, err)
+	doc, err := Build(d)
+	require.NoError(t, err)
+	html, err := doc.HTML()
+	require.NoError(t, err)
+	for _, bad := range []string{"<script", "<img src=x", "onerror=alert(2)>", `href="javascript:`, "<div>\n", `src="http`} {
+		assert.NotContains(t, string(html), bad)
+	}
+	assert.Equal(t, 1, strings.Count(string(html), "<h1"), "a heading in the story must not become one")
+	assert.Contains(t, string(html), "&lt;script&gt;")
+	plain, err := Build(designs(t)["starter"])
+	require.NoError(t, err)
+	count := func(doc *Document) (n int) {
+		for _, h := range page.Headings(doc.Markdown) {
+			if h.Level <= 2 {
+				n++
+			}
+		}
+		return n
+	}
+	assert.Equal(t, count(plain)+1, count(doc), "only the section of the readings comes on top")
+}
+
+func quoted(s string) string {
+	r := strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`)
+	return `"` + r.Replace(s) + `"`
+}
+
+func BenchmarkFiles(b *testing.B) {
+	starter, err := templates.FS.ReadFile("starter.toml")
+	require.NoError(b, err)
+	for b.Loop() {
+		s, err := spec.Read("starter.toml", starter, compute.Names())
+		require.NoError(b, err)
+		d, err := compute.Run(s)
+		require.NoError(b, err)
+		_, err = Files(d)
+		require.NoError(b, err)
+	}
+}

@@ -61,6 +61,10 @@ func TestRender(t *testing.T) {
 	wellFormed(t, file)
 	assert.Contains(t, file, `width="480" height="310"`)
 	assert.Less(t, strings.Index(file, "</desc>"), strings.Index(file, "<rect"))
+	off := Standalone(`<svg viewBox="-8 6 1360 706"><desc>d</desc><path/></svg>`)
+	wellFormed(t, off)
+	assert.Contains(t, off, `width="1360" height="706"`)
+	assert.Contains(t, off, `</desc><rect x="-8" y="6" width="100%" height="100%" fill="#fff"/><path/>`)
 }
 
 func TestLabelsKeepApart(t *testing.T) {

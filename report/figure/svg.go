@@ -100,9 +100,9 @@ func halo(s string) string {
 	return textTag.ReplaceAllString(s, `${1}stroke:#FFF;stroke:var(--figure-halo,#FFF);stroke-width:2.5px;`)
 }
 
-var viewBox = regexp.MustCompile(`viewBox="0 0 ([0-9.]+) ([0-9.]+)"`)
+var viewBox = regexp.MustCompile(`viewBox="(-?[0-9.]+) (-?[0-9.]+) ([0-9.]+) ([0-9.]+)"`)
 
-// Standalone makes a file of an inline drawing: with a declaration, a size and
+// Standalone makes a file of an inline drawing, a chart or any other: with a declaration, a size and
 // white paper under it, so that it reads in any viewer, a dark one too.
 func Standalone(svg string) string {
 	m := viewBox.FindStringSubmatch(svg)
@@ -110,12 +110,13 @@ func Standalone(svg string) string {
 	if m == nil || end < 0 {
 		return svg
 	}
-	head := svg[:end] + fmt.Sprintf(` width="%s" height="%s" color="#1e2428">`, m[1], m[2])
+	head := svg[:end] + fmt.Sprintf(` width="%s" height="%s" color="#1e2428">`, m[3], m[4])
 	body := svg[end+1:]
 	// the paper comes after title and description, which must come first
 	at := 0
 	if i := strings.Index(body, "</desc>"); i >= 0 {
 		at = i + len("</desc>")
 	}
-	return `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + head + body[:at] + `<rect width="100%" height="100%" fill="#fff"/>` + body[at:] + "\n"
+	paper := fmt.Sprintf(`<rect x="%s" y="%s" width="100%%" height="100%%" fill="#fff"/>`, m[1], m[2])
+	return `<?xml version="1.0" encoding="UTF-8"?>` + "\n" + head + body[:at] + paper + body[at:] + "\n"
 }

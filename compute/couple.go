@@ -34,7 +34,7 @@ type loop struct {
 
 const (
 	loopLimit    = 60
-	planFrozen   = 3 // passes after which the supply keeps its parts
+	planFrozen   = 3     // passes after which the supply keeps its parts
 	voltageClose = 1e-6  // [V]
 	shareClose   = 1e-13 // of the tank's efficiency [1]
 )

@@ -32,10 +32,10 @@ type Quantity struct {
 }
 
 // Text writes the quantity for tables, three significant digits.
-func (q *Quantity) Text() string { return quantity.Format(q.Value, q.Unit, 3) }
+func (q *Quantity) Text() string { return show(q.Value, q.Unit, 3) }
 
 // Precise writes the quantity with one digit more.
-func (q *Quantity) Precise() string { return quantity.Format(q.Value, q.Unit, resultDigits) }
+func (q *Quantity) Precise() string { return show(q.Value, q.Unit, resultDigits) }
 
 // Stage is the part of the ID before the first dot.
 func (q *Quantity) Stage() string { s, _, _ := strings.Cut(q.ID, "."); return s }

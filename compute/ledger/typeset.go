@@ -3,6 +3,7 @@ package ledger
 import (
 	"fmt"
 	"html"
+	"math"
 	"strconv"
 	"strings"
 
@@ -100,12 +101,28 @@ func (f *Formula) Typeset() Typeset {
 	return Typeset{one(tex{}), one(mathml{})}
 }
 
+// split is quantity.Split, with counts written as counts.
+func split(v float64, unit string, digits int) (number, symbol string) {
+	if unit == "" && v == math.Trunc(v) && math.Abs(v) < 1e4 {
+		return strconv.Itoa(int(v)), ""
+	}
+	return quantity.Split(v, unit, digits)
+}
+
+// show is quantity.Format, with counts written as counts.
+func show(v float64, unit string, digits int) string {
+	if number, symbol := split(v, unit, digits); symbol == "" {
+		return number
+	}
+	return quantity.Format(v, unit, digits)
+}
+
 // Substitute writes the formula with numbers and units in place of its
 // symbols, and the result.
 func (f *Formula) Substitute(inputs []float64, units []string, result float64, resultUnit string) Typeset {
 	digits := f.printedDigits(inputs, units, result)
 	value := func(w notation, n *node) string {
-		v, u := quantity.Split(inputs[n.index], units[n.index], digits)
+		v, u := split(inputs[n.index], units[n.index], digits)
 		s := w.measure(v, u)
 		if strings.HasPrefix(v, "-") {
 			s = w.parens(s)
@@ -113,7 +130,7 @@ func (f *Formula) Substitute(inputs []float64, units []string, result float64, r
 		return s
 	}
 	one := func(w notation) string {
-		v, u := quantity.Split(result, resultUnit, resultDigits)
+		v, u := split(result, resultUnit, resultDigits)
 		return w.row(w.symbol(f.Result.Name), w.operator("="), write(w, f.root, value, true), w.operator("="), w.measure(v, u))
 	}
 	return Typeset{one(tex{}), one(mathml{})}

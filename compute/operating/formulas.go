@@ -12,8 +12,8 @@ var (
 		"P_out [W] power that the plates must deliver", "P_ant [W] peak envelope power at the antenna connector", "η_tank [] efficiency of the tank on its worst band")
 	plateSwing = ledger.MustFormula("V_p1 = V_b - V_min", source.Terman,
 		"V_p1 [V] plate voltage swing, peak", "V_b [V] plate voltage", "V_min [V] lowest plate voltage in the cycle, to ground")
-	total = ledger.MustFormula("X = n * X_each", source.CircuitLaws,
-		"X [A] current of all tubes", "n [] number of tubes", "X_each [A] current of one tube")
+	total = ledger.MustFormula("I = n * I_each", source.CircuitLaws,
+		"I [A] current of all tubes", "n [] number of tubes", "I_each [A] current of one tube")
 	plateLoad = ledger.MustFormula("R_p = V_p1 / I_p1", source.Terman,
 		"R_p [Ω] plate load, all tubes in parallel", "V_p1 [V] plate voltage swing, peak", "I_p1 [A] fundamental plate current, peak, all tubes")
 	outputCheck = ledger.MustFormula("P_out = V_p1 * I_p1 / 2", source.Terman,

@@ -81,10 +81,22 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	r.PlateSwing = d.Compute("tubes.plate_swing", "plate voltage swing, peak", plateSwing, ledger.With{"V_b": r.PlateVoltage, "V_min": floor})
 
 	r.DriveVoltage = d.Solved("tubes.cathode_drive_voltage", "drive voltage at the cathodes, peak", p.DriveVoltage, "V", fourier, r.PlateOutput, r.PlateSwing, r.BiasVoltage)
-	ip := r.each(d, "tubes.plate_current", "plate current", p.PlateCurrent(), count)
-	ip1 := r.each(d, "tubes.plate_current_fundamental", "fundamental plate current, peak", p.Plate[1], count)
-	ig := r.each(d, "tubes.grid_current", "grid current", p.GridCurrent(), count)
-	ig1 := r.each(d, "tubes.grid_current_fundamental", "fundamental grid current, peak", p.Grid[1], count)
+	one := func(id, name string, v float64) *ledger.Quantity {
+		return d.Solved(id+"_each", name+" of each tube", v, "A", fourier, r.DriveVoltage, r.PlateSwing)
+	}
+	each := [...]*ledger.Quantity{
+		one("tubes.plate_current", "plate current", p.PlateCurrent()),
+		one("tubes.plate_current_fundamental", "fundamental plate current, peak,", p.Plate[1]),
+		one("tubes.grid_current", "grid current", p.GridCurrent()),
+		one("tubes.grid_current_fundamental", "fundamental grid current, peak,", p.Grid[1]),
+	}
+	all := func(i int, id, name string) *ledger.Quantity {
+		return d.Compute(id, name+", all tubes", total, ledger.With{"n": count, "I_each": each[i]})
+	}
+	ip := all(0, "tubes.plate_current", "plate current")
+	ip1 := all(1, "tubes.plate_current_fundamental", "fundamental plate current, peak")
+	ig := all(2, "tubes.grid_current", "grid current")
+	ig1 := all(3, "tubes.grid_current_fundamental", "fundamental grid current, peak")
 	r.PlateCurrent, r.GridCurrent = ip, ig
 
 	r.CathodeCurrent = d.Compute("tubes.cathode_current", "cathode current, all tubes", cathodeSum, ledger.With{"I_p": ip, "I_g": ig})
@@ -126,12 +138,6 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	r.mismatch(d)
 	r.ratings(d)
 	return r, nil
-}
-
-// each enters a current of one tube and the sum of all.
-func (r *Result) each(d *desk.Desk, id, name string, one float64, count *ledger.Quantity) *ledger.Quantity {
-	e := d.Solved(id+"_each", name+" of each tube", one, "A", fourier, r.DriveVoltage, r.PlateSwing)
-	return d.Compute(id, name+", all tubes", total, ledger.With{"n": count, "X_each": e})
 }
 
 // model enters the five numbers of the static model.

@@ -36,7 +36,7 @@ func (r *Result) averages(d *desk.Desk, count *ledger.Quantity) error {
 	n := float64(r.N)
 	model := ledger.Method{Words: "The static model without drive.", Source: source.TubeFit}
 	one := d.Solved("tubes.idle_current_each", "idle plate current of each tube", r.Idle.PlateCurrent(), "A", model, r.PlateVoltage, r.BiasVoltage)
-	r.IdleCurrent = d.Compute("tubes.idle_current", "idle plate current, all tubes", total, ledger.With{"n": count, "X_each": one})
+	r.IdleCurrent = d.Compute("tubes.idle_current", "idle plate current, all tubes", total, ledger.With{"n": count, "I_each": one})
 	d.Compute("tubes.idle_dissipation_each", "plate dissipation of each tube while idling", idleDissipation, ledger.With{"V_b": r.PlateVoltage, "I_i": r.IdleCurrent, "n": count})
 
 	two, err := tube.Average(r.Model, r.Point, tube.TwoToneEnvelope(12))

@@ -225,3 +225,29 @@ func BenchmarkWithComplexLoad(b *testing.B) {
 		}
 	}
 }
+
+// Against many times as many points of the envelope.
+func TestTwoToneConverged(t *testing.T) {
+	many := newLegendre(150)
+	for _, typ := range All() {
+		if typ.Kind == NoModel || typ.Family != "" {
+			continue
+		}
+		for _, c := range typ.ColumnsEach() {
+			p, err := atColumn(typ.Model, c)
+			require.NoError(t, err)
+			for _, rs := range []float64{0, p.InputResistance} {
+				s, err := newSource(typ.Model, p, rs)
+				require.NoError(t, err)
+				slow, fast := s.products(many, many), s.products(aboveOnset, belowOnset)
+				for _, o := range [][2]float64{{slow.Order3, fast.Order3}, {slow.Order5, fast.Order5}, {slow.Order7, fast.Order7}} {
+					if o[0] > -50 {
+						assert.InDelta(t, o[0], o[1], 0.05, "%s %s %.0f", typ.Name, c.Name, rs)
+					} else {
+						assert.InDelta(t, math.Pow(10, o[0]/20), math.Pow(10, o[1]/20), 2e-5, "%s %s %.0f: %v %v", typ.Name, c.Name, rs, slow, fast)
+					}
+				}
+			}
+		}
+	}
+}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"os"
 	"reflect"
+	"slices"
 	"sort"
 	"strings"
 	"unicode/utf8"
@@ -144,6 +145,9 @@ func (r *reader) together() {
 	if s.Tank.Network.Value == "pi" && s.Tank.Middle.Given {
 		r.problem(s.Tank.Middle.Origin, `only a pi-L has an intermediate resistance`, `under [tank] write network = "pi-L", or delete this key`)
 	}
+	if s.Tank.Network.Value != "pi-L" {
+		s.forget("tank.intermediate_resistance", "tank.output_coil_q")
+	}
 	seen := map[string]bool{}
 	for _, b := range s.Target.Bands.Values {
 		if seen[b] {
@@ -169,6 +173,11 @@ func (r *reader) together() {
 	sort.SliceStable(s.Target.Bands.Values, func(i, j int) bool {
 		return order[s.Target.Bands.Values[i]] < order[s.Target.Bands.Values[j]]
 	})
+}
+
+// forget takes assumptions off the list that do not touch this circuit.
+func (s *Spec) forget(keys ...string) {
+	s.Assumptions = slices.DeleteFunc(s.Assumptions, func(a Assumption) bool { return slices.Contains(keys, a.Key) })
 }
 
 func sortedKeys[T any](m map[string]T) []string {

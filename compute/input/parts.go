@@ -84,6 +84,10 @@ func (w *worker) coupling(r *Result) {
 		Standard: desk.CapacitorVoltages, Why: "bias and peak drive"})
 	ri := d.Check(desk.Hold{Part: "C6", Name: "input coupling capacitor", Kind: "current", Stress: i, Factor: m.Current,
 		Standard: desk.Currents, Why: "the whole drive current, rms"})
+	if n := len(d.Spec.Target.Bands.Values); n > 1 {
+		d.Part(ledger.Part{Designator: "S3", Name: "input band switch, two decks, ganged with S1 or switched by relays", Value: fmt.Sprintf("%d positions", n), Stage: "input",
+			Rating: desk.Show(ri.Rating, "A") + " RF", Note: "a band chosen wrongly at the input overdrives the exciter's protection, at the output the tank: gang them if you can"})
+	}
 	d.Part(ledger.Part{Designator: "C6", Name: "input coupling capacitor", Value: desk.Show(c.Value, "F"), Stage: "input",
 		Rating: desk.Show(math.Max(rv.Rating, 500), "V") + ", " + desk.Show(ri.Rating, "A") + " RF",
 		Note:   "Several in parallel share the current. In receive the cut-off resistor lets the cathodes rise well above the bias, and a flashover inside a tube puts the plate supply on them: rate it for 500 V or more, and keep hands out of the input side as of the plate side."})

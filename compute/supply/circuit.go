@@ -139,8 +139,16 @@ func (w *work) circuit() {
 		Text:   fmt.Sprintf("The mains current is %s at full output and %s idling (%s). For a load of three hours and more, conductors and breaker must be rated for 125 %% of it, %s. %sadvice for planning, not a rating.", full.Text(), idle.Text(), what, long.Text(), circuit),
 		Advice: "The local electrical code and a licensed electrician decide on circuit, wire, plug and protective earth.",
 	})
-	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Stage: "supply", Value: desk.Show(w.res.MainsFuse, "A"), Rating: w.mainsVoltage.Text(),
+	fuses := 1
+	if w.Spec.Supply.Mains.Frequency.SI > 55 && w.mainsVoltage.Value > 180 {
+		fuses = 2 // 240 V between two live conductors, as with 60 Hz mains
+	}
+	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Value: desk.Show(w.res.MainsFuse, "A"), Rating: w.mainsVoltage.Text(),
 		Note: "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
+	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
+		Note: "Pulled and in sight before any cover comes off. Plug, cord and earth as the local electrical code says."})
+	w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
+		Note: "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
 	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply", Value: w.mainsVoltage.Text(), Rating: desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
 		Note: "Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof."})
 }

@@ -103,6 +103,13 @@ func relays(d *desk.Desk, i, v, vo, id, vd *ledger.Quantity) {
 		Why: "exciter straight through to the antenna at the worst SWR"})
 	kv := d.Check(desk.Hold{Part: "K2", Name: "input relay", Kind: "voltage", Stress: vd, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
 		Why: "open contact with the exciter on the other, at the worst SWR, peak"})
+	d.Part(ledger.Part{Designator: "J1", Name: "RF input connector, 50 Ω", Stage: "switching", Rating: desk.Show(id.Value, "A") + " RF"})
+	d.Part(ledger.Part{Designator: "J2", Name: "antenna connector, 50 Ω", Stage: "switching", Rating: fmt.Sprintf("%s peak, %s RF", desk.Show(v.Value, "V"), desk.Show(i.Value, "A")),
+		Note: "RF here burns; never open the plug while transmitting. The safety choke RFC2 belongs right behind it"})
+	d.Part(ledger.Part{Designator: "J3", Name: "connector of the relay supply", Stage: "switching", Rating: desk.Show(s.CoilVoltage.SI, "V")})
+	d.Part(ledger.Part{Designator: "J4", Name: "connector of the key line", Stage: "switching", Note: "it carries the coil voltage: check that the exciter's key line stands voltage and current"})
+	d.Part(ledger.Part{Designator: "D4", Name: "diode with a series zener diode across the coil of K1", Stage: "switching", Note: "without it the coil's voltage destroys whatever keys it"})
+	d.Part(ledger.Part{Designator: "D5", Name: "diode with a series zener diode across the coil of K2", Stage: "switching"})
 	d.Part(ledger.Part{Designator: "K2", Name: "input relay, changeover, with a contact for the bias", Stage: "switching",
 		Rating: fmt.Sprintf("%s RF, %s peak, no slower than K1", desk.Show(ki.Rating, "A"), desk.Show(kv.Rating, "V")),
 		Note:   "Its bias contact may stand at the cut-off voltage of the cathodes. It follows K1 on the way to transmit and leads it on the way back. Diode with a series zener diode across the coil."})

@@ -17,13 +17,12 @@ import (
 // Formula is a formula as printed in a book: its text, what its symbols mean,
 // and its source.
 type Formula struct {
-	Text    string   // such as "X_C = 1 / (2 * π * f * C)"
-	Result  Symbol   // the left-hand side
-	Inputs  []Symbol // in order of first appearance
-	Source  Source
-	root    *node
-	dims    []quantity.Dimension
-	texLeft string
+	Text   string   // such as "X_C = 1 / (2 * π * f * C)"
+	Result Symbol   // the left-hand side
+	Inputs []Symbol // in order of first appearance
+	Source Source
+	root   *node
+	dims   []quantity.Dimension
 }
 
 // Symbol is one letter of a formula.

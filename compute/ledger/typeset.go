@@ -251,7 +251,6 @@ func (mathml) call(name string, args []string) string {
 	case "ceil":
 		return "<mrow><mo>⌈</mo>" + args[0] + "<mo>⌉</mo></mrow>"
 	case "log10":
-		name = "log<sub>10</sub>"
 		return "<mrow><msub><mi>log</mi><mn>10</mn></msub><mo>(</mo>" + strings.Join(args, "<mo>;</mo>") + "<mo>)</mo></mrow>"
 	case "atan":
 		name = "arctan"

@@ -69,7 +69,7 @@ type LNetwork struct {
 // Handbook, matching networks).
 func MatchL(low, high float64) (LNetwork, error) {
 	if !(low > 0 && high > low) {
-		return LNetwork{}, fmt.Errorf("L network: %.4g Ω is not below %.4g Ω", low, high)
+		return LNetwork{}, fmt.Errorf("matching with an L network: %.4g Ω is not below %.4g Ω", low, high)
 	}
 	q := math.Sqrt(high/low - 1)
 	return LNetwork{q, q * low, high / q}, nil

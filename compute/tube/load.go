@@ -80,7 +80,7 @@ func fixedLoad(m Model, vb, bias, load float64, t target) (Point, error) {
 			lo, hi := x-step, x
 			for range 40 {
 				mid := (lo + hi) / 2
-				if v = value(mid); c.PlateSwing > vb {
+				if value(mid); c.PlateSwing > vb {
 					hi = mid
 				} else {
 					lo = mid

@@ -18,8 +18,13 @@ var (
 		"Q_k [] loaded Q that results", "f [Hz] frequency", "R_k [Ω] cathode resistance", "C_b [F] capacitor on the cathode side", "C_k [F] capacitance at the cathodes")
 	highSeries = ledger.MustFormula("R_2 = R_k / (1 + Q_k * Q_k)", source.CircuitLaws,
 		"R_2 [Ω] cathode side as a series resistance", "R_k [Ω] cathode resistance", "Q_k [] loaded Q")
-	highReactance = ledger.MustFormula("X_L = (2 * R_2 * Q_k + R / Q_c - 2 * R_2 / Q_c + sqrt(pow(2 * R_2 * Q_k + R / Q_c - 2 * R_2 / Q_c, 2) - 4 * (1 + 1 / (Q_c * Q_c)) * R_2 * (R_k - R))) / (2 * (1 + 1 / (Q_c * Q_c)))", source.CircuitLaws,
-		"X_L [Ω] reactance of the coil", "R_2 [Ω] cathode side as a series resistance", "Q_k [] loaded Q", "R [Ω] what the exciter wants to see", "Q_c [] unloaded Q of the coil", "R_k [Ω] cathode resistance")
+	// The coil's reactance solves a quadratic equation, a·X² − b·X + R_2·(R_k − R) = 0.
+	highLoss = ledger.MustFormula("a = 1 + 1 / (Q_c * Q_c)", source.CircuitLaws,
+		"a [] quadratic coefficient", "Q_c [] unloaded Q of the coil")
+	highLinear = ledger.MustFormula("b = 2 * R_2 * Q_k + (R - 2 * R_2) / Q_c", source.CircuitLaws,
+		"b [Ω] linear coefficient", "R_2 [Ω] cathode side as a series resistance", "Q_k [] loaded Q", "R [Ω] what the exciter wants to see", "Q_c [] unloaded Q of the coil")
+	highReactance = ledger.MustFormula("X_L = (b + sqrt(pow(b, 2) - 4 * a * R_2 * (R_k - R))) / (2 * a)", source.CircuitLaws,
+		"X_L [Ω] reactance of the coil", "b [Ω] linear coefficient", "a [] quadratic coefficient", "R_2 [Ω] cathode side as a series resistance", "R_k [Ω] cathode resistance", "R [Ω] what the exciter wants to see")
 	highShuntIn = ledger.MustFormula("C_a = (X_L - Q_k * R_2) / (pow(R_2 + X_L / Q_c, 2) + pow(X_L - Q_k * R_2, 2)) / (2 * π * f)", source.CircuitLaws,
 		"C_a [F] capacitor on the exciter's side", "X_L [Ω] reactance of the coil", "Q_k [] loaded Q", "R_2 [Ω] cathode side as a series resistance", "Q_c [] unloaded Q of the coil", "f [Hz] frequency")
 

@@ -133,7 +133,9 @@ func (w *worker) exact(b Band, n *network.InputPi) {
 		cb := at("shunt_out_exact", "capacitor on the cathode side", highShuntOut, ledger.With{"Q": q, "f": f, "R_k": rk, "C_k": ck})
 		q = at("loaded_q", "loaded Q", highQ, ledger.With{"f": f, "R_k": rk, "C_b": cb, "C_k": ck})
 		r2 := at("series_resistance", "cathode side as a series resistance", highSeries, ledger.With{"R_k": rk, "Q_k": q})
-		xl = at("coil_reactance", "reactance of the coil", highReactance, ledger.With{"R_2": r2, "Q_k": q, "R": rs, "Q_c": qc, "R_k": rk})
+		qa := at("coil_quadratic_coefficient", "quadratic coefficient of the equation for the coil", highLoss, ledger.With{"Q_c": qc})
+		qb := at("coil_linear_coefficient", "linear coefficient of the equation for the coil", highLinear, ledger.With{"R_2": r2, "Q_k": q, "R": rs, "Q_c": qc})
+		xl = at("coil_reactance", "reactance of the coil", highReactance, ledger.With{"b": qb, "a": qa, "R_2": r2, "R_k": rk, "R": rs})
 		at("shunt_in_exact", "capacitor on the exciter's side", highShuntIn, ledger.With{"X_L": xl, "Q_k": q, "R_2": r2, "Q_c": qc, "f": f})
 	} else {
 		high, low = rs, rk

@@ -30,9 +30,11 @@ var (
 		"P_in [W] direct-current input", "V_b [V] plate voltage", "I_p [A] plate current, all tubes")
 	efficiency = ledger.MustFormula("η = P_out / P_in", source.CircuitLaws,
 		"η [%] plate efficiency, fed-through drive included", "P_out [W] power delivered by the plates", "P_in [W] direct-current input")
-	dissipationByBalance = ledger.MustFormula("P_pe = (V_b * I_p + P_d - P_out - P_g - V_k * (I_p + I_g)) / n", source.CircuitLaws,
-		"P_pe [W] plate dissipation of each tube", "V_b [V] plate voltage", "I_p [A] plate current, all tubes", "P_d [W] drive power at the cathodes",
-		"P_out [W] power delivered by the plates", "P_g [W] grid dissipation, all tubes", "V_k [V] cathode bias", "I_g [A] grid current, all tubes", "n [] number of tubes")
+	biasHeat = ledger.MustFormula("P_k = V_k * I_k", source.CircuitLaws,
+		"P_k [W] heat in the bias device", "V_k [V] cathode bias", "I_k [A] cathode current, all tubes")
+	dissipationByBalance = ledger.MustFormula("P_pe = (P_in + P_d - P_out - P_g - P_k) / n", source.CircuitLaws,
+		"P_pe [W] plate dissipation of each tube", "P_in [W] direct-current input", "P_d [W] drive power at the cathodes",
+		"P_out [W] power delivered by the plates", "P_g [W] grid dissipation, all tubes", "P_k [W] heat in the bias device", "n [] number of tubes")
 	loadFactor = ledger.MustFormula("k = V_b / (R_p * I_p)", source.LoadRule,
 		"k [] load factor: about 1.5 to 1.7 in class AB, 1.57 to 2 in class B", "V_b [V] plate voltage", "R_p [Ω] plate load, all tubes in parallel", "I_p [A] plate current, all tubes")
 	powerGain = ledger.MustFormula("G = 10 * log10(P_out / P_d)", source.CircuitLaws,

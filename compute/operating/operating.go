@@ -115,8 +115,9 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	r.GridDissipationEach = d.Solved("tubes.grid_dissipation_each", "grid dissipation of each tube, single tone", p.GridDissipation, "W",
 		ledger.Method{Words: "Mean of grid-to-cathode voltage times grid current over the cycle.", Source: source.Terman}, r.DriveVoltage, ig)
 	pg := d.Solved("tubes.grid_dissipation", "grid dissipation, all tubes", n*p.GridDissipation, "W", desk.Derived("The grid dissipation of one tube times the number of tubes."), r.GridDissipationEach)
+	pk := d.Compute("tubes.bias_heat", "heat in the bias device at full output", biasHeat, ledger.With{"V_k": r.BiasVoltage, "I_k": r.CathodeCurrent})
 	d.Compute("tubes.plate_dissipation_by_balance", "plate dissipation of each tube, checked by the energy balance", dissipationByBalance,
-		ledger.With{"V_b": r.PlateVoltage, "I_p": ip, "P_d": r.DrivePower, "P_out": r.PlateOutput, "P_g": pg, "V_k": r.BiasVoltage, "I_g": ig, "n": count})
+		ledger.With{"P_in": pin, "P_d": r.DrivePower, "P_out": r.PlateOutput, "P_g": pg, "P_k": pk, "n": count})
 	d.Solved("tubes.energy_balance", "what is left of the energy balance, as a fraction", p.Balance(), "", desk.Derived("Input and drive, less output, plate, grid and bias heat, over the sum of all of them; only rounding may remain."))
 	d.Compute("tubes.load_factor", "load factor by the handbook rule", loadFactor, ledger.With{"V_b": r.PlateVoltage, "R_p": r.PlateLoad, "I_p": ip})
 	gp := d.Compute("tubes.peak_grid_voltage", "highest grid-to-cathode voltage", peakGrid, ledger.With{"V_d": r.DriveVoltage, "V_k": r.BiasVoltage})

@@ -43,8 +43,13 @@ var (
 	// Of a pi-L: the output coil raises the load to the intermediate resistance.
 	intermediate = ledger.MustFormula("R_m = min(R_0, sqrt(R_p * R))", source.CommonPractice,
 		"R_m [Ω] intermediate resistance", "R_0 [Ω] the usual one", "R_p [Ω] plate load", "R [Ω] load")
-	outputReactance = ledger.MustFormula("X_2 = (R_m / Q_2 - 2 * R / Q_2 + sqrt(pow(R_m / Q_2 - 2 * R / Q_2, 2) + 4 * (1 + 1 / (Q_2 * Q_2)) * R * (R_m - R))) / (2 * (1 + 1 / (Q_2 * Q_2)))", source.CircuitLaws,
-		"X_2 [Ω] reactance of the output coil", "R_m [Ω] intermediate resistance", "Q_2 [] unloaded Q of the output coil", "R [Ω] load")
+	// The output coil's reactance solves a·X² − b·X − R·(R_m − R) = 0.
+	outputLoss = ledger.MustFormula("a = 1 + 1 / (Q_2 * Q_2)", source.CircuitLaws,
+		"a [] quadratic coefficient", "Q_2 [] unloaded Q of the output coil")
+	outputLinear = ledger.MustFormula("b = (R_m - 2 * R) / Q_2", source.CircuitLaws,
+		"b [Ω] linear coefficient", "R_m [Ω] intermediate resistance", "R [Ω] load", "Q_2 [] unloaded Q of the output coil")
+	outputReactance = ledger.MustFormula("X_2 = (b + sqrt(pow(b, 2) + 4 * a * R * (R_m - R))) / (2 * a)", source.CircuitLaws,
+		"X_2 [Ω] reactance of the output coil", "b [Ω] linear coefficient", "a [] quadratic coefficient", "R [Ω] load", "R_m [Ω] intermediate resistance")
 	outputInductance = ledger.MustFormula("L_2 = X_2 / (2 * π * f)", source.CircuitLaws,
 		"L_2 [H] output coil", "X_2 [Ω] its reactance", "f [Hz] frequency")
 	loadCapacitancePiL = ledger.MustFormula("C_2 = (x / R_m + X_2 / (pow(R + X_2 / Q_2, 2) + X_2 * X_2)) / (2 * π * f)", source.CircuitLaws,

@@ -147,7 +147,9 @@ func (w *worker) band(b Band, t *network.Tank) BandResult {
 	var x2, l2 *ledger.Quantity
 	if w.piL {
 		rm = w.middle
-		x2 = at("output_reactance", "reactance of the output coil", outputReactance, ledger.With{"R_m": rm, "Q_2": w.coilQ2, "R": w.load})
+		qa := at("output_quadratic_coefficient", "quadratic coefficient of the equation for the output coil", outputLoss, ledger.With{"Q_2": w.coilQ2})
+		qb := at("output_linear_coefficient", "linear coefficient of the equation for the output coil", outputLinear, ledger.With{"R_m": rm, "R": w.load, "Q_2": w.coilQ2})
+		x2 = at("output_reactance", "reactance of the output coil", outputReactance, ledger.With{"b": qb, "a": qa, "R": w.load, "R_m": rm})
 		l2 = at("output_inductance", "output coil", outputInductance, ledger.With{"X_2": x2, "f": f})
 		d.TakeRatio(id("output_coil_q"), "unloaded Q of the output coil"+on, d.Spec.Tank.OutputCoilQ)
 	}

@@ -32,7 +32,12 @@ var stageNames = map[string]string{
 var bandToken = regexp.MustCompile(`\b(160|80|60|40|30|20|17|15|12|10)m\b`)
 
 // bandWords writes the bands of a text as the trade prints them: "80 m".
-func bandWords(s string) string { return bandToken.ReplaceAllString(s, "$1\u00a0m") }
+func bandWords(s string) string {
+	if !strings.Contains(s, "0m") && !strings.Contains(s, "5m") && !strings.Contains(s, "7m") && !strings.Contains(s, "2m") {
+		return s // most texts name no band, and the expression is slow
+	}
+	return bandToken.ReplaceAllString(s, "$1\u00a0m")
+}
 
 func bandName(b string) string { return strings.TrimSuffix(b, "m") + "\u00a0m" }
 

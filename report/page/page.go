@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"iter"
 	"regexp"
 	"strings"
 	"sync"
@@ -132,15 +133,12 @@ func contents(heads []Heading) []entry {
 	return out
 }
 
-var idAttribute = regexp.MustCompile(`\sid="([^"]+)"`)
-
 // checkIDs looks for ids that stand twice, and for anchors that a number was
 // sent to and that no formula carries.
 func (t *transform) checkIDs(html []byte) error {
 	seen := map[string]bool{}
 	var errs []error
-	for _, m := range idAttribute.FindAllSubmatch(html, -1) {
-		id := string(m[1])
+	for id := range ids(html) {
 		if seen[id] {
 			errs = append(errs, fmt.Errorf("page: id %q is used twice", id))
 		}
@@ -154,13 +152,32 @@ func (t *transform) checkIDs(html []byte) error {
 	return errors.Join(errs...)
 }
 
+// ids yields every id attribute of a page. In rendered text a quotation mark
+// is always escaped, so that the bytes looked for stand in tags only.
+func ids(html []byte) iter.Seq[string] {
+	mark := []byte(` id="`)
+	return func(yield func(string) bool) {
+		for {
+			i := bytes.Index(html, mark)
+			if i < 0 {
+				return
+			}
+			html = html[i+len(mark):]
+			end := bytes.IndexByte(html, '"')
+			if end < 0 || !yield(string(html[:end])) {
+				return
+			}
+		}
+	}
+}
+
 var internalLink = regexp.MustCompile(`<a[^>]* href="#([^"]+)"`)
 
 // Dangling lists the links within a page that lead nowhere, in order.
 func Dangling(html []byte) []string {
 	seen := map[string]bool{}
-	for _, m := range idAttribute.FindAllSubmatch(html, -1) {
-		seen[string(m[1])] = true
+	for id := range ids(html) {
+		seen[id] = true
 	}
 	var out []string
 	for _, m := range internalLink.FindAllSubmatch(html, -1) {

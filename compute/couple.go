@@ -88,7 +88,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 func (l *loop) tubesAndTank(s *spec.Spec) error {
 	n := float64(s.Tubes.Count.N)
 	for range loopLimit {
-		p, err := operating.FindPoint(s, l.tube, l.plateVoltage, l.bias, s.Target.Output.SI/l.efficiency)
+		p, err := operating.FindPoint(s, l.tube, l.plateVoltage, l.bias, l.efficiency)
 		if err != nil {
 			return operating.Unreachable(s, l.tube, l.plateVoltage, err)
 		}

@@ -20,7 +20,7 @@ func (w *writer) Subtitle() string {
 	n := w.Spec.Notebook
 	kind := map[string]string{"plan": "A plan", "restoration": "A restoration", "review": "A review"}[n.Purpose.Value]
 	out := fmt.Sprintf("%s: %s %s, %s at the antenna connector", kind, countWord(w.Spec.Tubes.Count.N), w.Type.Name,
-		w.Book.Get("antenna.output_target").Text())
+		w.Book.Get("antenna.output_power").Text())
 	for _, t := range []spec.Text{n.Builder, n.Place, n.Date} {
 		if t.Value != "" {
 			out += "; " + escapePlain(t.Value)

@@ -176,7 +176,12 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 // missing handles an absent key: required, default, or nothing. It returns the
 // default's text.
 func (r *reader) missing(o Origin, tag reflect.StructTag) (string, bool) {
-	if _, required := tag.Lookup("required"); required {
+	if others, required := tag.Lookup("required"); required {
+		for _, other := range strings.Fields(others) {
+			if _, written := r.at[other]; written {
+				return "", false // another key says the same
+			}
+		}
 		table := strings.TrimSuffix(o.Key, "."+last(o.Key))
 		r.problem(o, "missing: "+tag.Get("doc"), fmt.Sprintf("under [%s] write for example %s", table, exampleLine(o.Key, tag)))
 		return "", false

@@ -145,6 +145,15 @@ func (r *reader) together() {
 	if s.Tank.Network.Value == "pi" && s.Tank.Middle.Given {
 		r.problem(s.Tank.Middle.Origin, `only a pi-L has an intermediate resistance`, `under [tank] write network = "pi-L", or delete this key`)
 	}
+	given := []string{}
+	for _, q := range []Quantity{s.Target.Output, s.Target.PlateCurrent, s.Target.Drive} {
+		if q.Given {
+			given = append(given, q.Key)
+		}
+		if q.Given && len(given) == 2 {
+			r.problem(q.Origin, given[0]+" is written too, and each of the two follows from the other", "keep one of the two")
+		}
+	}
 	if s.Tank.Network.Value != "pi-L" {
 		s.forget("tank.intermediate_resistance", "tank.output_coil_q")
 	}

@@ -58,7 +58,9 @@ type Notebook struct {
 
 // Target is what the amplifier must do.
 type Target struct {
-	Output         Quantity `key:"output" required:"" unit:"W" min:"20 W" max:"5 kW" because:"two tubes of this class give some tens of watts to a few kilowatts" doc:"peak envelope power at the antenna connector"`
+	Output         Quantity `key:"output" required:"target.plate_current target.drive" unit:"W" min:"20 W" max:"5 kW" because:"two tubes of this class give some tens of watts to a few kilowatts" doc:"peak envelope power at the antenna connector; or else write target.plate_current or target.drive"`
+	PlateCurrent   Quantity `key:"plate_current" unit:"A" min:"20 mA" max:"5 A" because:"two tubes of this class draw some tens of milliamperes to a few amperes" doc:"instead of output: plate current at full drive, all tubes; output and drive follow"`
+	Drive          Quantity `key:"drive" unit:"W" min:"0.5 W" max:"500 W" because:"the cathodes of two tubes of this class take some watts to a few hundred" doc:"instead of output: drive power at the cathodes; output and plate current follow"`
 	Bands          Words    `key:"bands" required:"" oneof:"160m 80m 60m 40m 30m 20m 17m 15m 12m 10m" doc:"bands to cover"`
 	DriveAvailable Quantity `key:"drive_available" unit:"W" min:"1 W" max:"1 kW" because:"exciters give a few watts to a few hundred" default:"100 W" why:"common practice: the usual transceiver gives 100 W" doc:"power that the exciter can give"`
 	SWR            Ratio    `key:"swr" min:"1" max:"10" because:"an SWR is at least 1; above 10 no relay or tank is built for it" default:"2" why:"common practice: an antenna without a tuner is seldom worse where it is used" doc:"greatest SWR at the antenna connector that every part must stand"`

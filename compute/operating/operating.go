@@ -44,14 +44,22 @@ type Result struct {
 	Harmonics                                 []float64 // plate current of all tubes, harmonic 1…7, peak [A]
 }
 
-// FindPoint finds the operating point of one tube for an output [W] of all
-// tubes together at the plates.
-func FindPoint(s *spec.Spec, t *tube.Type, plateVoltage float64, b Bias, output float64) (tube.Point, error) {
-	return tube.ForOutput(t.Model, plateVoltage, b.Voltage, output/float64(s.Tubes.Count.N), Floor(s, plateVoltage))
+// FindPoint finds the operating point of one tube for what the spec wants: an
+// output at the antenna connector behind a tank of the efficiency given [1], a
+// plate current, or a drive power.
+func FindPoint(s *spec.Spec, t *tube.Type, plateVoltage float64, b Bias, efficiency float64) (tube.Point, error) {
+	n, floor := float64(s.Tubes.Count.N), Floor(s, plateVoltage)
+	switch {
+	case s.Target.PlateCurrent.Given:
+		return tube.ForPlateCurrent(t.Model, plateVoltage, b.Voltage, s.Target.PlateCurrent.SI/n, floor)
+	case s.Target.Drive.Given:
+		return tube.ForDrive(t.Model, plateVoltage, b.Voltage, s.Target.Drive.SI/n, floor)
+	}
+	return tube.ForOutput(t.Model, plateVoltage, b.Voltage, s.Target.Output.SI/efficiency/n, floor)
 }
 
 var fourier = ledger.Method{
-	Words:  "Found numerically: drive and swing are set so that the plates deliver the power wanted, then the currents of the static model are sampled over one cycle and split into their Fourier components.",
+	Words:  "Found numerically: drive and swing are set so that output, plate current or drive is the one wanted, then the currents of the static model are sampled over one cycle and split into their Fourier components.",
 	Source: source.Terman,
 }
 
@@ -63,10 +71,19 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	count := d.TakeCount("tubes.count", "number of tubes", s.Tubes.Count)
 	r.model(d)
 
-	target := d.Take("antenna.output_target", "output wanted at the antenna connector (PEP)", "W", s.Target.Output)
 	r.TankEfficiency = d.Solved("antenna.tank_efficiency", "efficiency of the tank on its worst band", in.TankEfficiency, "",
 		ledger.Method{Words: fmt.Sprintf("From the tank of the %s, the least efficient; tank and operating point are solved in turn until neither moves.", bandName(in.WorstBand)), Source: source.CircuitLaws})
-	r.PlateOutput = d.Compute("tubes.plate_output", "power delivered by the plates", plateOutput, ledger.With{"P_ant": target, "η_tank": r.TankEfficiency})
+	switch {
+	case s.Target.PlateCurrent.Given:
+		q := d.Take("tubes.plate_current_target", "plate current wanted, all tubes", "A", s.Target.PlateCurrent)
+		r.PlateOutput = d.Solved("tubes.plate_output", "power delivered by the plates", n*p.Output, "W", fourier, q)
+	case s.Target.Drive.Given:
+		q := d.Take("tubes.drive_target", "drive power wanted at the cathodes", "W", s.Target.Drive)
+		r.PlateOutput = d.Solved("tubes.plate_output", "power delivered by the plates", n*p.Output, "W", fourier, q)
+	default:
+		q := d.Take("antenna.output_target", "output wanted at the antenna connector (PEP)", "W", s.Target.Output)
+		r.PlateOutput = d.Compute("tubes.plate_output", "power delivered by the plates", plateOutput, ledger.With{"P_ant": q, "η_tank": r.TankEfficiency})
+	}
 
 	if in.Coupled {
 		r.PlateVoltage = d.Solved("tubes.plate_voltage", "plate voltage at full output", in.PlateVoltage, "V",

@@ -183,10 +183,16 @@ func rated(t *tube.Type) string {
 // Unreachable words the error of an operating point that cannot be had, for
 // the builder.
 func Unreachable(s *spec.Spec, t *tube.Type, plateVoltage float64, err error) error {
-	q := s.Target.Output
+	q, what, unit, hint := s.Target.Output, "at the antenna", "W", "ask for less output, raise supply.plate_voltage, lower tubes.plate_floor or use more tubes"
+	switch {
+	case s.Target.PlateCurrent.Given:
+		q, what, unit, hint = s.Target.PlateCurrent, "of plate current", "A", "ask for a current between idling and the greatest that can be reached, or change supply.plate_voltage, bias or tubes.plate_floor"
+	case s.Target.Drive.Given:
+		q, what, unit, hint = s.Target.Drive, "of drive", "W", "ask for less drive, raise supply.plate_voltage, lower tubes.plate_floor or use more tubes"
+	}
 	return spec.Problems{{File: s.File, Position: q.Position, Key: q.Key,
-		What: fmt.Sprintf("%d × %s cannot give %s at the antenna from %s on the plates: %v", s.Tubes.Count.N, t.Name, desk.Show(q.SI, "W"), desk.Show(plateVoltage, "V"), err),
-		Hint: "ask for less output, raise supply.plate_voltage, lower tubes.plate_floor or use more tubes"}}
+		What: fmt.Sprintf("%d × %s cannot work with %s %s from %s on the plates: %v", s.Tubes.Count.N, t.Name, desk.Show(q.SI, unit), what, desk.Show(plateVoltage, "V"), err),
+		Hint: hint}}
 }
 
 // InputResistanceAt is the input resistance of all cathodes in parallel [Ω]

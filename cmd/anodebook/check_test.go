@@ -93,3 +93,16 @@ func TestTubes(t *testing.T) {
 	assert.Equal(t, 2, code)
 	assert.Contains(t, stderr, "not in the catalogue")
 }
+
+func TestTubesFilter(t *testing.T) {
+	code, stdout, _ := program("", "tubes", "--min-output", "2 kW", "--max-voltage", "3 kV")
+	assert.Equal(t, 0, code)
+	assert.Contains(t, stdout, "8877", "two give 2 × 1520 W at 2500 V (published)")
+	assert.NotContains(t, stdout, "811A", "two give 330 W")
+	assert.NotContains(t, stdout, "3-500Z", "two give 2 × 750 W at 3000 V")
+	_, stdout, _ = program("", "tubes", "--min-output", "100kW")
+	assert.Contains(t, stdout, "no type of the catalogue")
+	code, _, stderr := program("", "tubes", "--max-voltage", "3 A")
+	assert.Equal(t, 2, code)
+	assert.Contains(t, stderr, "wanted is a voltage")
+}

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"flag"
 	"fmt"
 	"io"
+	"math"
 	"strings"
 	"text/tabwriter"
 
@@ -12,17 +14,25 @@ import (
 
 var tubesCommand = &command{
 	name:    "tubes",
-	args:    "[TYPE]",
+	args:    "[TYPE] [--min-output P] [--max-voltage V]",
 	summary: "list the tube catalogue, or show one type with its published figures",
-	help: `Without TYPE: every type with its main ratings. With TYPE: ratings, published
+	help: `Without TYPE: every type with its main ratings and the greatest output that is
+published for a pair; the filters keep the types that reach an output and need
+no more than a plate voltage for it. With TYPE: ratings, published
 operating columns, the static model fitted to them, and what the model makes of
 each column. Beside each figure stands how it is known: read (in a reprint or
 quotation), memory (of the source named), weak (never used as a check).`,
-	example: "anodebook tubes 3-500Z",
-	run: func(e *environment, _ any, args []string) (int, error) {
+	example: "anodebook tubes --min-output 1000W --max-voltage 3kV",
+	flags: func(fs *flag.FlagSet) any {
+		f := &tubeFilter{voltage: math.Inf(1)}
+		fs.Func("min-output", "least published output `P` of a pair", measure(quantity.Power, &f.output))
+		fs.Func("max-voltage", "greatest plate voltage `V` for it", measure(quantity.Voltage, &f.voltage))
+		return f
+	},
+	run: func(e *environment, flags any, args []string) (int, error) {
 		switch len(args) {
 		case 0:
-			return exitGood, listTubes(e.stdout)
+			return exitGood, listTubes(e.stdout, *flags.(*tubeFilter))
 		case 1:
 			t, ok := tube.Lookup(args[0])
 			if !ok {
@@ -42,16 +52,61 @@ func figure(f tube.Figure, unit string) string {
 	return quantity.Format(f.Value, unit, 3)
 }
 
-func listTubes(w io.Writer) error {
+// tubeFilter is what a type must reach to be listed.
+type tubeFilter struct {
+	output  float64 // published for a pair [W]
+	voltage float64 // at no more than this on the plates [V]
+}
+
+// measure reads a flag that is a quantity.
+func measure(want quantity.Dimension, to *float64) func(string) error {
+	return func(text string) error {
+		v, err := quantity.Parse(text)
+		if err != nil {
+			return err
+		}
+		if v.Dimension != want {
+			return fmt.Errorf("%q is %s, wanted is %s", text, v.Name(), want.Name())
+		}
+		*to = v.SI
+		return nil
+	}
+}
+
+// bestPair is the greatest output published for a pair [W] at no more than a
+// plate voltage [V]; 0 if none is.
+func bestPair(t *tube.Type, voltage float64) (best float64) {
+	for _, c := range t.ColumnsEach() {
+		if c.PlateVoltage.Value <= voltage {
+			best = max(best, 2*c.Output.Value)
+		}
+	}
+	return best
+}
+
+func listTubes(w io.Writer, f tubeFilter) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(t, "type\tcathode\theater\tplate V\tplate A\tplate W\tcolumns\tmodel")
+	fmt.Fprintln(t, "type\tcathode\theater\tplate V\tplate A\tplate W\tpair gives\tcolumns\tmodel")
+	listed := 0
 	for _, x := range tube.All() {
-		model := string(x.Kind)
+		best := bestPair(x, f.voltage)
+		if best < f.output || f.output == 0 && !math.IsInf(f.voltage, 1) && best == 0 {
+			continue
+		}
+		listed++
+		model, gives := string(x.Kind), "—"
 		if x.Kind == tube.NoModel {
 			model = "none"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s %s\t%s\t%s\t%s\t%d\t%s\n", x.Name, x.Cathode, figure(x.Heater.Voltage, "V"), figure(x.Heater.Current, "A"),
-			figure(x.Limits.PlateVoltage, "V"), figure(x.Limits.PlateCurrent, "A"), figure(x.Limits.PlateDissipation, "W"), len(x.Columns), model)
+		if best > 0 {
+			gives = quantity.Format(best, "W", 3)
+		}
+		fmt.Fprintf(t, "%s\t%s\t%s %s\t%s\t%s\t%s\t%s\t%d\t%s\n", x.Name, x.Cathode, figure(x.Heater.Voltage, "V"), figure(x.Heater.Current, "A"),
+			figure(x.Limits.PlateVoltage, "V"), figure(x.Limits.PlateCurrent, "A"), figure(x.Limits.PlateDissipation, "W"), gives, len(x.Columns), model)
+	}
+	if listed == 0 {
+		_, err := fmt.Fprintln(w, "no type of the catalogue is published with that output at that plate voltage")
+		return err
 	}
 	return t.Flush()
 }

@@ -86,7 +86,7 @@ func Build(d *compute.Design) (*Document, error) {
 	if w.err != nil {
 		return nil, w.err
 	}
-	w.doc.Markdown = []byte(squeeze(out.String()))
+	w.doc.Markdown = []byte(typography(squeeze(out.String())))
 	return w.doc, nil
 }
 

@@ -212,7 +212,7 @@ func (w *writer) parts(stages ...string) string {
 		return ""
 	}
 	var b strings.Builder
-	b.WriteString("| part | pieces | what | value | must stand | |\n|:--|--:|:--|:--|:--|:--|\n")
+	b.WriteString("| part | pieces | what | value | must stand | note |\n|:--|--:|:--|:--|:--|:--|\n")
 	for _, p := range rows {
 		have := "to buy"
 		if p.Given {

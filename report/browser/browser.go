@@ -84,6 +84,18 @@ func (b *Browser) Show(html []byte, width int, scheme string) {
 	b.Visit("file://"+file, width, scheme)
 }
 
+// Paper lays the shown page out as for print on a content box of a width in
+// CSS pixels: print media, light scheme. What is wider there makes the browser
+// shrink the whole document when it prints.
+func (b *Browser) Paper(width int) {
+	b.t.Helper()
+	_, err := chromedp.Call(b.ctx, emulation.SetDeviceMetricsOverride, emulation.SetDeviceMetricsOverrideParams{
+		Width: int64(width), Height: 900, DeviceScaleFactor: 1})
+	require.NoError(b.t, err)
+	_, err = chromedp.Call(b.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+	require.NoError(b.t, err)
+}
+
 // Visit loads an address.
 func (b *Browser) Visit(url string, width int, scheme string) {
 	b.t.Helper()
@@ -115,6 +127,18 @@ func (b *Browser) Screenshot() []byte {
 	b.t.Helper()
 	yes := true
 	r, err := chromedp.Call(b.ctx, cdppage.CaptureScreenshot, cdppage.CaptureScreenshotParams{CaptureBeyondViewport: &yes})
+	require.NoError(b.t, err)
+	return r.Data
+}
+
+// Stretch is a PNG of the page from y down to y + height, in CSS pixels, at
+// the width it was shown with.
+func (b *Browser) Stretch(y, height float64) []byte {
+	b.t.Helper()
+	yes := true
+	width := Eval[float64](b, "document.documentElement.clientWidth")
+	r, err := chromedp.Call(b.ctx, cdppage.CaptureScreenshot, cdppage.CaptureScreenshotParams{CaptureBeyondViewport: &yes,
+		Clip: &cdppage.Viewport{Y: y, Width: width, Height: height, Scale: 1}})
 	require.NoError(b.t, err)
 	return r.Data
 }

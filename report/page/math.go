@@ -2,8 +2,10 @@ package page
 
 import (
 	"bytes"
+	"encoding/xml"
 	"html"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
 	"github.com/yuin/goldmark/parser"
@@ -143,8 +145,81 @@ func lines(mathML string) []string {
 	return append(out, inner[start:])
 }
 
+// size gives the class of a formula whose widest line would not fit a sheet of
+// paper in full size: "long" and "longest".
+func size(parts []string) string {
+	if len(parts) < 3 {
+		parts = []string{strings.Join(parts, "")} // set as one line
+	}
+	widest := 0.0
+	for _, p := range parts {
+		widest = max(widest, measure(p))
+	}
+	switch {
+	case widest > 58:
+		return " longest"
+	case widest > 46:
+		return " long"
+	}
+	return ""
+}
+
+// measure estimates the width of MathML in characters: a fraction is as wide
+// as its wider part, what is raised or lowered is smaller, and an operator has
+// room on both sides.
+func measure(mathML string) float64 {
+	d := xml.NewDecoder(strings.NewReader(mathML))
+	d.Strict, d.Entity = false, xml.HTMLEntity
+	type level struct {
+		name  string
+		parts []float64
+	}
+	stack := []level{{}}
+	total := func(l level) float64 {
+		sum, widest := 0.0, 0.0
+		for i, p := range l.parts {
+			if i > 0 && (l.name == "msub" || l.name == "msup" || l.name == "msubsup") {
+				p *= 0.7
+			}
+			sum, widest = sum+p, max(widest, p)
+		}
+		switch l.name {
+		case "mfrac":
+			return widest + 0.5
+		case "msqrt":
+			return sum + 1.5
+		case "mo":
+			return sum + 1
+		}
+		return sum
+	}
+	for {
+		token, err := d.Token()
+		if err != nil {
+			break
+		}
+		top := &stack[len(stack)-1]
+		switch v := token.(type) {
+		case xml.StartElement:
+			stack = append(stack, level{name: v.Name.Local})
+		case xml.CharData:
+			top.parts = append(top.parts, float64(utf8.RuneCount(bytes.TrimSpace(v))))
+		case xml.EndElement:
+			if len(stack) < 2 {
+				continue
+			}
+			w := total(*top)
+			stack = stack[:len(stack)-1]
+			top = &stack[len(stack)-1]
+			top.parts = append(top.parts, w)
+		}
+	}
+	return total(level{parts: stack[0].parts})
+}
+
 func writeFormula(w util.BufWriter, n *formulaNode) {
-	_, _ = w.WriteString(`<div class="formula"`)
+	parts := lines(n.mathML)
+	_, _ = w.WriteString(`<div class="formula` + size(parts) + `"`)
 	for i, id := range n.ids {
 		if i == 0 {
 			_, _ = w.WriteString(` id="` + html.EscapeString(id) + `"`)
@@ -156,7 +231,6 @@ func writeFormula(w util.BufWriter, n *formulaNode) {
 			_, _ = w.WriteString(`<span id="` + html.EscapeString(id) + `"></span>`)
 		}
 	}
-	parts := lines(n.mathML)
 	if len(parts) < 3 {
 		writeMath(w, n.mathML, n.tex, "block")
 	} else {

@@ -25,6 +25,8 @@ func (nodes) RegisterFuncs(reg renderer.NodeRendererFuncRegisterer) {
 	reg.Register(ast.KindLink, renderLink)
 	reg.Register(ast.KindAutoLink, renderAutoLink)
 	reg.Register(extast.KindTable, renderTable)
+	reg.Register(extast.KindTableHeader, renderTableHeader)
+	reg.Register(extast.KindTableRow, renderTableRow)
 	reg.Register(extast.KindTableCell, renderCell)
 	reg.Register(extast.KindTaskCheckBox, renderTick)
 }
@@ -172,7 +174,57 @@ func renderTable(w util.BufWriter, _ []byte, node ast.Node, entering bool) (ast.
 	}
 	label, _ := node.AttributeString("label")
 	l, _ := label.([]byte)
-	_, _ = w.WriteString(`<div class="table" role="region" tabindex="0" aria-label="` + html.EscapeString(string(l)) + "\"><table>\n")
+	class := "table"
+	if c, ok := node.AttributeString("class"); ok {
+		class += " " + c.(string)
+	}
+	_, _ = w.WriteString(`<div class="` + class + `" role="region" tabindex="0" aria-label="` + html.EscapeString(string(l)) + "\"><table>\n")
+	return ast.WalkContinue, nil
+}
+
+// renderTableHeader leaves out a header without a word: it heads nothing, and
+// the first cell of each row heads the row instead.
+func renderTableHeader(w util.BufWriter, _ []byte, node ast.Node, entering bool) (ast.WalkStatus, error) {
+	blank := isBlank(node)
+	switch {
+	case entering && blank:
+		if node.NextSibling() != nil {
+			_, _ = w.WriteString("<tbody>\n")
+		}
+		return ast.WalkSkipChildren, nil
+	case entering:
+		_, _ = w.WriteString("<thead>\n<tr>\n")
+	case !blank:
+		_, _ = w.WriteString("</tr>\n</thead>\n")
+		if node.NextSibling() != nil {
+			_, _ = w.WriteString("<tbody>\n")
+		}
+	}
+	return ast.WalkContinue, nil
+}
+
+func isBlank(header ast.Node) bool {
+	for c := header.FirstChild(); c != nil; c = c.NextSibling() {
+		if c.HasChildren() {
+			return false
+		}
+	}
+	return true
+}
+
+func renderTableRow(w util.BufWriter, _ []byte, node ast.Node, entering bool) (ast.WalkStatus, error) {
+	if entering {
+		_, _ = w.WriteString("<tr")
+		if id, ok := node.AttributeString("id"); ok {
+			_, _ = w.WriteString(` id="` + html.EscapeString(string(id.([]byte))) + `"`)
+		}
+		_, _ = w.WriteString(">\n")
+		return ast.WalkContinue, nil
+	}
+	_, _ = w.WriteString("</tr>\n")
+	if node.NextSibling() == nil {
+		_, _ = w.WriteString("</tbody>\n")
+	}
 	return ast.WalkContinue, nil
 }
 
@@ -184,6 +236,8 @@ func renderCell(w util.BufWriter, _ []byte, node ast.Node, entering bool) (ast.W
 		if !n.HasChildren() {
 			tag, scope = "td", "" // an empty header cell heads nothing
 		}
+	} else if h, ok := n.AttributeString("heads"); ok && h == "row" {
+		tag, scope = "th", ` scope="row"`
 	}
 	if !entering {
 		_, _ = w.WriteString("</" + tag + ">\n")
@@ -196,7 +250,11 @@ func renderCell(w util.BufWriter, _ []byte, node ast.Node, entering bool) (ast.W
 	case extast.AlignCenter:
 		class = ` class="center"`
 	}
-	_, _ = w.WriteString("<" + tag + scope + class + ">")
+	_, _ = w.WriteString("<" + tag + scope + class)
+	if l, ok := n.AttributeString("label"); ok {
+		_, _ = w.WriteString(` data-label="` + html.EscapeString(l.(string)) + `"`)
+	}
+	_ = w.WriteByte('>')
 	return ast.WalkContinue, nil
 }
 

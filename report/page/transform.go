@@ -7,6 +7,7 @@ import (
 	"path"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/yuin/goldmark/ast"
 	extast "github.com/yuin/goldmark/extension/ast"
@@ -77,6 +78,7 @@ func (t *transform) run(doc ast.Node) error {
 			if section == partsSection {
 				t.partRows(n)
 			}
+			t.shape(n)
 		}
 	}
 	fold(doc, t.source)
@@ -109,6 +111,51 @@ func (t *transform) partRows(table *extast.Table) {
 		}
 		t.parts[name] = true
 		row.SetAttributeString("id", []byte("part-"+name))
+	}
+}
+
+// wordy is the number of characters from which a cell is prose.
+const wordy = 45
+
+// shape marks what a table is, so that it can be set accordingly: pairs of a
+// name and a value; cards, where many rows hold prose and are set one cell below
+// the other on a narrow page; or figures. The cells of cards carry the names of
+// their columns.
+func (t *transform) shape(table *extast.Table) {
+	head := table.FirstChild()
+	if head == nil {
+		return
+	}
+	var names []string
+	for c := head.FirstChild(); c != nil; c = c.NextSibling() {
+		names = append(names, plain(c, t.source))
+	}
+	rows, long := 0, 0
+	for row := head.NextSibling(); row != nil; row = row.NextSibling() {
+		if c := row.FirstChild(); c != nil && len(names) > 0 && names[0] == "" {
+			c.SetAttributeString("heads", "row")
+		}
+		widest := 0
+		for c := row.FirstChild(); c != nil; c = c.NextSibling() {
+			widest = max(widest, utf8.RuneCountInString(plain(c, t.source)))
+		}
+		rows++
+		if widest >= wordy {
+			long++
+		}
+	}
+	switch {
+	case isBlank(head):
+		table.SetAttributeString("class", "pairs")
+	case len(names) >= 3 && 4*long >= rows || len(names) >= 5 && long > 0:
+		table.SetAttributeString("class", "cards")
+		for row := head.NextSibling(); row != nil; row = row.NextSibling() {
+			for i, c := 0, row.FirstChild(); c != nil && i < len(names); i, c = i+1, c.NextSibling() {
+				if i > 0 && names[i] != "" && c.HasChildren() {
+					c.(*extast.TableCell).SetAttributeString("label", names[i])
+				}
+			}
+		}
 	}
 }
 

@@ -87,6 +87,24 @@ func TestMapIsTheSameAsAt(t *testing.T) {
 	}
 }
 
+// The span of a map holds the safe region about the nominal setting, and what
+// lies outside it.
+func TestSpan(t *testing.T) {
+	s := pair(t, "3-500Z", 14.175e6)
+	tunes, loads, err := Span(s, 41)
+	require.NoError(t, err)
+	m, err := Map(s, tunes, loads)
+	require.NoError(t, err)
+	assert.True(t, m[20][20].Safe(), "nominal: %v", m[20][20].Exceeds)
+	assert.InEpsilon(t, s.Tank.TuneCapacitance, tunes[20], 1e-6)
+	assert.InEpsilon(t, s.Tank.LoadCapacitance, loads[20], 1e-6)
+	assert.Contains(t, m[0][20].Exceeds, "plate dissipation")
+	assert.Contains(t, m[40][20].Exceeds, "plate dissipation")
+	assert.Contains(t, m[20][0].Exceeds, "plate dissipation")
+	_, _, err = Span(s, 1)
+	require.Error(t, err)
+}
+
 // Random settings anywhere a capacitor can stand, random antennas, drive and
 // tube counts: every one is answered and closes.
 func TestRandomSettings(t *testing.T) {

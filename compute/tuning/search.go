@@ -102,7 +102,8 @@ func (b *bench) loadFor(tune, load, span, floor float64) (Reading, error) {
 // at which the output has fallen to want [W]; not ok when the capacitor ends
 // first.
 func (b *bench) fall(from Reading, sign, want float64) (r Reading, ok bool, err error) {
-	in, out := from.Tune, from.Tune
+	out := from.Tune
+	in := out
 	step := 0.25 * b.unit()
 	for {
 		if out == 0 && sign < 0 {

@@ -16,20 +16,50 @@ var bands = []struct {
 	frequency float64
 }{{"160m", 1.9e6}, {"80m", 3.75e6}, {"40m", 7.15e6}, {"30m", 10.125e6}, {"20m", 14.175e6}, {"17m", 18.118e6}, {"15m", 21.225e6}, {"12m", 24.94e6}, {"10m", 28.85e6}}
 
-// nominal is a sensible operating point of a type, one tube: the output of its
-// first published column, the plate going down to the usual floor. False where
-// nothing is published to found one on.
-func nominal(t testing.TB, typ *tube.Type) (p tube.Point, vb, bias float64, ok bool) {
-	for _, c := range typ.ColumnsEach() {
-		if !c.Output.Known || !c.PlateVoltage.Known {
-			continue
-		}
-		vb, bias = c.PlateVoltage.Value, c.Bias.Value
-		p, err := tube.ForOutput(typ.Model, vb, bias, c.Output.Value, tube.DefaultPlateFloor(vb))
+// point is a nominal operating point of one tube.
+type point struct {
+	name     string
+	vb, bias float64
+	tube.Point
+}
+
+// points are sensible operating points of a type: the outputs of its published
+// columns, the plate going down to the usual floor, and those that the examples
+// of this project ask for. A type with an estimated model and no column gets
+// one from its ratings. None where there is no model.
+func points(t testing.TB, typ *tube.Type) (list []point) {
+	add := func(name string, vb, bias, out float64) {
+		p, err := tube.ForOutput(typ.Model, vb, bias, out, tube.DefaultPlateFloor(vb))
 		require.NoError(t, err, typ.Name)
-		return p, vb, bias, true
+		list = append(list, point{name, vb, bias, p})
 	}
-	return p, 0, 0, false
+	if typ.Kind == tube.NoModel {
+		return nil
+	}
+	for _, c := range typ.ColumnsEach() {
+		if c.Output.Known && c.PlateVoltage.Known {
+			add(c.Name, c.PlateVoltage.Value, c.Bias.Value, c.Output.Value)
+		}
+	}
+	if len(list) == 0 {
+		l := typ.Limits
+		vb := 0.8 * l.PlateVoltage.Value
+		bias := tube.BiasForIdle(typ.Model, vb, 0.35*l.PlateDissipation.Value/vb)
+		add("from its ratings", vb, bias, 0.55*vb*0.8*l.PlateCurrent.Value)
+	}
+	// plate voltage, bias, output at the plates of each tube
+	for _, e := range []struct {
+		name           string
+		vb, bias, each float64
+	}{
+		{"3CX800A7", 2200, 8.2, 750}, {"3-500Z", 2900, 5.1, 640}, {"8877", 3200, 8.2, 800},
+		{"811A", 1700, 4.7, 400}, {"572B", 2200, 0, 265},
+	} {
+		if e.name == typ.Name {
+			add("as in the example", e.vb, e.bias, e.each)
+		}
+	}
+	return list
 }
 
 // design is a sensible tank for n tubes.
@@ -57,27 +87,27 @@ type named struct {
 	Setup
 }
 
-// setups are pairs of every type with a model, on every band, pi and pi-L.
+// setups are pairs of every type with a model. all: the first operating point
+// on every band and the others on two, pi and pi-L; otherwise a choice of bands
+// and the types that share no model.
 func setups(t testing.TB, all bool) (list []named) {
 	for _, typ := range tube.All() {
-		if typ.Kind == tube.NoModel || typ.Family != "" {
+		if !all && typ.Family != "" {
 			continue
 		}
-		p, vb, bias, ok := nominal(t, typ)
-		if !ok {
-			continue
-		}
-		for k, band := range bands {
-			if !all && k%4 != 1 {
-				continue
-			}
-			for _, piL := range []bool{false, true} {
-				name := typ.Name + " " + band.name
-				if piL {
-					name += " pi-L"
+		for i, p := range points(t, typ) {
+			for k, band := range bands {
+				if !all && (k%4 != 1 || i > 0) || i > 0 && k%7 != 1 {
+					continue
 				}
-				list = append(list, named{name, typ, Setup{Model: typ.Model, Tubes: 2, PlateVoltage: vb, Bias: bias, Nominal: p,
-					Tank: design(t, p, 2, typ, band.frequency, piL), Limits: LimitsOf(typ, true)}})
+				for _, piL := range []bool{false, true} {
+					name := typ.Name + " " + p.name + " " + band.name
+					if piL {
+						name += " pi-L"
+					}
+					list = append(list, named{name, typ, Setup{Model: typ.Model, Tubes: 2, PlateVoltage: p.vb, Bias: p.bias, Nominal: p.Point,
+						Tank: design(t, p.Point, 2, typ, band.frequency, piL), Limits: LimitsOf(typ, true)}})
+				}
 			}
 		}
 	}
@@ -88,8 +118,7 @@ func setups(t testing.TB, all bool) (list []named) {
 func pair(t testing.TB, name string, frequency float64) Setup {
 	typ, ok := tube.Lookup(name)
 	require.True(t, ok)
-	p, vb, bias, ok := nominal(t, typ)
-	require.True(t, ok)
-	return Setup{Model: typ.Model, Tubes: 2, PlateVoltage: vb, Bias: bias, Nominal: p,
-		Tank: design(t, p, 2, typ, frequency, false), Limits: LimitsOf(typ, true)}
+	p := points(t, typ)[0]
+	return Setup{Model: typ.Model, Tubes: 2, PlateVoltage: p.vb, Bias: p.bias, Nominal: p.Point,
+		Tank: design(t, p.Point, 2, typ, frequency, false), Limits: LimitsOf(typ, true)}
 }

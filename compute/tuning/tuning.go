@@ -96,6 +96,32 @@ func Map(s Setup, tunes, loads []float64) ([][]Reading, error) {
 	return rows, nil
 }
 
+// Span returns n settings each [F] of tune and load capacitor for a map about
+// the tuned and loaded setting: the tune capacitor over 3/(ω·R) to either side,
+// where the impedance at the plates has fallen to a third of the nominal load,
+// the load capacitor from a third to three times, by ratio. Errors as Settings;
+// n > 1.
+func Span(s Setup, n int) (tunes, loads []float64, err error) {
+	b, err := newBench(s)
+	if err != nil {
+		return nil, nil, err
+	}
+	if n < 2 {
+		return nil, nil, fmt.Errorf("tuning: a map of %d settings", n)
+	}
+	tune, load, err := b.match(s.Nominal.PlateLoad / b.n)
+	if err != nil {
+		return nil, nil, err
+	}
+	low, high := b.around(tune, 3)
+	for k := range n {
+		t := float64(k) / float64(n-1)
+		tunes = append(tunes, low+(high-low)*t)
+		loads = append(loads, load*math.Pow(3, 2*t-1))
+	}
+	return tunes, loads, nil
+}
+
 // bench is a setup made ready for many readings.
 type bench struct {
 	s          Setup

@@ -65,6 +65,9 @@ type Type struct {
 	Model     Model      `toml:"-"` // valid unless Kind is NoModel
 	Residuals []Residual `toml:"-"` // published against computed, as stored by the fit
 
+	Parameters []Parameter `toml:"-"` // how far the columns fix the model; of fitted types
+	LeftOut    []Residual  `toml:"-"` // what a fit to the other columns predicts for each column
+
 	Fit fit `toml:"model"`
 }
 
@@ -172,6 +175,9 @@ type fit struct {
 	Division  float64    `toml:"division"`
 	Softness  float64    `toml:"softness"`
 	Residuals []Residual `toml:"residual"`
+
+	Parameters []Parameter `toml:"parameter"`
+	LeftOut    []Residual  `toml:"left_out"`
 }
 
 // ColumnsEach returns the published columns for one tube.
@@ -250,6 +256,7 @@ func readAll(fsys fs.FS) ([]*Type, error) {
 		}
 		t.Columns, t.Idle = f.Columns, f.Idle
 		t.Kind, t.Model, t.Residuals = f.Kind, f.Model, f.Residuals
+		t.Parameters, t.LeftOut = f.Parameters, f.LeftOut
 	}
 	sort.Slice(list, func(i, j int) bool { return list[i].Name < list[j].Name })
 	return list, nil
@@ -270,7 +277,7 @@ func Parse(text string) (*Type, error) {
 			t.Columns[i].Tubes = 1
 		}
 	}
-	t.Kind, t.Residuals = t.Fit.Kind, t.Fit.Residuals
+	t.Kind, t.Residuals, t.Parameters, t.LeftOut = t.Fit.Kind, t.Fit.Residuals, t.Fit.Parameters, t.Fit.LeftOut
 	if t.Kind != NoModel {
 		t.Model = Model{t.Fit.K, t.Fit.Mu, t.Fit.Exponent, t.Fit.Division, t.Fit.Softness}
 		if err := t.Model.Valid(); err != nil {

@@ -33,7 +33,7 @@ func Compare(m Model, columns []Column, idle []IdlePoint) ([]Residual, error) {
 		noLoad := !c.PlateLoad.Known
 		loaded := p
 		if !noLoad {
-			loaded, err = ForPlateCurrentWithLoad(m, c.PlateVoltage.Value, c.Bias.Value, c.PlateCurrent.Value, c.PlateLoad.Value)
+			loaded, err = intoLoad(m, c, p)
 			if err != nil {
 				return nil, fmt.Errorf("column %s: %w", c.Name, err)
 			}
@@ -61,7 +61,19 @@ func Compare(m Model, columns []Column, idle []IdlePoint) ([]Residual, error) {
 }
 
 func residual(column, quantity string, f Figure, computed float64, pinned bool) Residual {
-	return Residual{column, quantity, f.Value, computed, computed/f.Value - 1, f.Mark, pinned}
+	return Residual{Column: column, Quantity: quantity, Published: f.Value, Computed: computed, Error: computed/f.Value - 1,
+		Mark: f.Mark, Grade: f.Grade, Pinned: pinned}
+}
+
+// intoLoad is ForPlateCurrentWithLoad of a column, started from the point at
+// the published swing, which is near.
+func intoLoad(m Model, c Column, near Point) (Point, error) {
+	l := m.law()
+	x := near.Conditions
+	if l.findDrive(&x, currentTarget(c.PlateCurrent.Value), c.PlateLoad.Value, near.DriveVoltage) && x.PlateSwing < x.PlateVoltage {
+		return At(m, x), nil
+	}
+	return ForPlateCurrentWithLoad(m, c.PlateVoltage.Value, c.Bias.Value, c.PlateCurrent.Value, c.PlateLoad.Value)
 }
 
 // atColumn is the operating point that Compare puts beside a column.
@@ -73,28 +85,26 @@ func atColumn(m Model, c Column) (Point, error) {
 	}
 	// output and plate current are both met by one swing: the output at the
 	// given current rises as the plate goes lower
-	lo, hi := 0.0, 0.9*vb
 	f := func(floor float64) (Point, float64, error) {
 		p, err := forPlateCurrent(m, vb, bias, ip, floor)
-		return p, p.Output - c.Output.Value, err
+		return p, p.Output/c.Output.Value - 1, err
 	}
-	p, r, err := f(lo)
-	if err != nil || r < 0 {
+	lo, hi := 0.0, 0.9*vb
+	p, rLo, err := f(lo)
+	if err != nil || rLo < 0 {
 		return p, err
 	}
-	for range 60 {
-		mid := (lo + hi) / 2
-		p, r, err = f(mid)
-		if err != nil {
+	rHi := -1.0    // no swing, no output, nearly
+	for range 60 { // false position with the weight of a stale end halved (Illinois)
+		x := (lo*rHi - hi*rLo) / (rHi - rLo)
+		var r float64
+		if p, r, err = f(x); err != nil || math.Abs(r) < 1e-8 {
 			return p, err
 		}
 		if r > 0 {
-			lo = mid
+			lo, rLo, rHi = x, r, rHi/2
 		} else {
-			hi = mid
-		}
-		if r*r < 1e-14*c.Output.Value*c.Output.Value {
-			break
+			hi, rHi, rLo = x, r, rLo/2
 		}
 	}
 	return p, nil

@@ -5,11 +5,15 @@ import "fmt"
 // Mark says how a catalogue figure is known.
 type Mark string
 
-// The three marks, from strong to weak.
+// SpecGrade is the grade of a figure that the builder wrote.
+const SpecGrade = "spec"
+
+// The marks of published figures, from strong to weak, and of the builder's own.
 const (
 	Read       Mark = "read"   // read in a reprint or quotation of the source
 	FromMemory Mark = "memory" // from memory of the source, not seen on paper
 	Weak       Mark = "weak"   // from memory and uncertain: never a check value
+	FromSpec   Mark = "spec"   // the builder's own figure, from the spec
 )
 
 // Figure is one published number with where it comes from.
@@ -17,7 +21,7 @@ type Figure struct {
 	Value  float64 // in SI units
 	Known  bool    // false: the source is silent, Value is 0
 	Mark   Mark    // how it is known
-	Grade  string  // R, M1 (remembered alike from several places), M2 (fair), M3 (weak)
+	Grade  string  // R, M1 (remembered alike from several places), M2 (fair), M3 (weak); or spec
 	Source string  // key of Type.Sources
 	Note   string  // what else belongs to the figure
 }

@@ -8,6 +8,7 @@ type Residual struct {
 	Computed  float64 `toml:"computed"`  // SI
 	Error     float64 `toml:"error"`     // Computed/Published − 1 [1]
 	Mark      Mark    `toml:"mark"`
+	Grade     string  `toml:"grade"`  // as Figure.Grade
 	Pinned    bool    `toml:"pinned"` // used to set the operating point, hence met by construction
 }
 
@@ -20,4 +21,28 @@ func ResidualUnit(name string) string {
 		return "Ω"
 	}
 	return "W"
+}
+
+// Parameter says how well the published columns fix one parameter of a fitted
+// model.
+type Parameter struct {
+	Name        string  `toml:"name"`        // K, µ, x, D or s
+	Deviation   float64 `toml:"deviation"`   // standard deviation that the columns leave: of x itself, of the others relative [1]; of K at 100 V
+	Share       float64 `toml:"share"`       // of what is known that the columns contribute, 0…1 [1]; the rest is the rule or the published µ
+	Partner     string  `toml:"partner"`     // the parameter it trades against most
+	Correlation float64 `toml:"correlation"` // with the partner, −1…1 [1]
+}
+
+// Words says what the columns fix.
+func (p Parameter) Words() string {
+	switch {
+	case p.Share >= 0.75:
+		return "fixed by the columns"
+	case p.Share >= 0.25:
+		return "fixed in part"
+	}
+	if p.Name == "µ" {
+		return "not fixed by the columns: near the published amplification factor"
+	}
+	return "not fixed by the columns: near its usual value"
 }

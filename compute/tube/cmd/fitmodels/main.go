@@ -69,10 +69,33 @@ func section(t *tube.Type) (string, error) {
 	fmt.Fprintf(&b, "[model]\nkind = %q\nk = %.9e\nmu = %.9e\nexponent = %.9e\ndivision = %.9e\nsoftness = %.9e\n",
 		kind, m.K, m.Mu, m.Exponent, m.Division, m.Softness)
 	fmt.Printf("%s (%s): K %.4g µ %.4g x %.4g D %.4g s %.4g\n", t.Name, kind, m.K, m.Mu, m.Exponent, m.Division, m.Softness)
-	for _, r := range rs {
-		fmt.Fprintf(&b, "\n[[model.residual]]\ncolumn = %q\nquantity = %q\npublished = %.6e\ncomputed = %.6e\nerror = %.4e\nmark = %q\npinned = %t\n",
-			r.Column, r.Quantity, r.Published, r.Computed, r.Error, r.Mark, r.Pinned)
-		fmt.Printf("  %-18s %-24s %9.4g %9.4g %+6.1f %% %s pinned=%t\n", r.Column, r.Quantity, r.Published, r.Computed, 100*r.Error, r.Mark, r.Pinned)
+	if kind == tube.Fitted {
+		ps, err := fit.Identify(t, m)
+		if err != nil {
+			return "", err
+		}
+		for _, p := range ps {
+			fmt.Fprintf(&b, "\n[[model.parameter]]\nname = %q\ndeviation = %.3e\nshare = %.3f\npartner = %q\ncorrelation = %.3f\n",
+				p.Name, p.Deviation, p.Share, p.Partner, p.Correlation)
+			fmt.Printf("  %s ±%.3g, %s (%.0f %%); with %s %.2f\n", p.Name, p.Deviation, p.Words(), 100*p.Share, p.Partner, p.Correlation)
+		}
 	}
+	write(&b, "residual", rs)
+	left, err := fit.LeaveEachOut(t)
+	if err != nil {
+		return "", err
+	}
+	if len(left) > 0 {
+		fmt.Println("  left out:")
+	}
+	write(&b, "left_out", left)
 	return b.String(), nil
+}
+
+func write(b *strings.Builder, table string, rs []tube.Residual) {
+	for _, r := range rs {
+		fmt.Fprintf(b, "\n[[model.%s]]\ncolumn = %q\nquantity = %q\npublished = %.6e\ncomputed = %.6e\nerror = %.4e\nmark = %q\ngrade = %q\npinned = %t\n",
+			table, r.Column, r.Quantity, r.Published, r.Computed, r.Error, r.Mark, r.Grade, r.Pinned)
+		fmt.Printf("  %-18s %-24s %9.4g %9.4g %+6.1f %% %s pinned=%t\n", r.Column, r.Quantity, r.Published, r.Computed, 100*r.Error, r.Grade, r.Pinned)
+	}
 }

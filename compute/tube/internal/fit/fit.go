@@ -3,16 +3,15 @@
 //
 // It assumes that tube.Compare pins each column by plate current and load (or
 // output), and minimises a robust sum of the relative errors of everything
-// else, each divided by the spread expected of it; weak figures do not count.
-// Mild priors (listed at the code) settle what few columns leave open.
+// else, each divided by the spread expected of it and weighted by how well the
+// figure is known; weak figures do not count. Mild priors (listed at the code)
+// settle what few columns leave open; Identify tells which parameters those
+// are.
 package fit
 
 import (
 	"errors"
-	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/optimize"
 
 	"anodebook/compute/tube"
 )
@@ -29,17 +28,40 @@ var spread = map[string]float64{
 	"drive power":            0.25, // published as drive needed, circuit losses included
 }
 
-// Limit is the relative error that no firm figure of the quantity should pass
-// [1]; the fit spreads a contradiction between columns rather than pass it.
-var Limit = map[string]float64{
-	"output":            0.075,
-	"driving impedance": 0.06,
-	"grid current":      0.17,
-	"idle current":      0.17,
+// doubt widens the spread of a figure by how well it is known.
+func doubt(grade string) float64 {
+	switch grade {
+	case "M1-M2":
+		return 1.1
+	case "M2":
+		return 1.25
+	}
+	return 1
 }
 
-// Model fits a type. Types with idle points or columns but without a firm
-// grid-driving column come back as tube.Estimate.
+// Limit is the relative error that no firm figure of the quantity should pass
+// [1], Aim the one that no well known figure (grade R, M1 or M1-M2, or the
+// builder's own) should. The fit spreads a contradiction between columns
+// rather than pass them.
+var (
+	Limit = map[string]float64{"output": 0.075, "driving impedance": 0.06, "grid current": 0.17, "idle current": 0.17}
+	Aim   = map[string]float64{"output": 0.05, "driving impedance": 0.05, "grid current": 0.12, "idle current": 0.12}
+)
+
+// excess is the error beyond Bound that counts as much as one spread [1]: the
+// aims for M1-M2 figures are pursued softly, the limit for M2 figures holds.
+func excess(grade string) float64 {
+	switch grade {
+	case "M1-M2":
+		return 0.02
+	case "M2":
+		return 0.003
+	}
+	return 0.006
+}
+
+// Model fits a type. Types with an idle point but without a column come back
+// as tube.Estimate, those with neither as tube.NoModel.
 func Model(t *tube.Type) (tube.Model, tube.ModelKind, error) {
 	return model(t, t.Columns, t.Idle)
 }
@@ -51,31 +73,22 @@ func model(t *tube.Type, columns []tube.Column, idle []tube.IdlePoint) (tube.Mod
 		}
 		return tube.Model{}, tube.NoModel, nil
 	}
-	objective := func(x []float64) float64 { return cost(t, columns, idle, decode(x)) }
+	f := func(x []float64) ([]float64, bool) { return misfit(t, columns, idle, decode(x)) }
 	var best []float64
 	least := math.Inf(1)
-	try := func(start []float64, evaluations int, size float64) {
-		r, err := optimize.Minimize(optimize.Problem{Func: objective}, start,
-			&optimize.Settings{FuncEvaluations: evaluations, Converger: &optimize.FunctionConverge{Absolute: 1e-9, Iterations: 150}},
-			&optimize.NelderMead{SimplexSize: size})
-		if r != nil && (err == nil || r.F < math.Inf(1)) && r.F < least {
-			least, best = r.F, r.X
-		}
-	}
 	mu := priorMu(t)
 	c := columns[0].Each()
-	for _, exponent := range []float64{1.3, 1.6} {
-		for _, peak := range []float64{60, 130} { // grid-cathode volts guessed at the crest
-			k := 3.5 * c.PlateCurrent.Value / math.Pow(peak+0.2*c.PlateVoltage.Value/mu, exponent)
-			try(encode(tube.Model{K: k, Mu: mu, Exponent: exponent, Division: 2, Softness: 4}), 250, 0.15)
+	for _, s := range [...]struct{ exponent, peak float64 }{{1.5, 90}, {1.3, 50}} { // grid-cathode volts guessed at the crest
+		k := 3.5 * c.PlateCurrent.Value / math.Pow(s.peak+0.2*c.PlateVoltage.Value/mu, s.exponent)
+		x, cost := leastSquares(f, encode(tube.Model{K: k, Mu: mu, Exponent: s.exponent, Division: 2, Softness: 4}), 8)
+		if cost < least {
+			least, best = cost, x
 		}
 	}
 	if best == nil {
 		return tube.Model{}, tube.NoModel, errors.New(t.Name + ": no start of the fit could be computed")
 	}
-	for _, size := range []float64{0.1, 0.03, 0.01} {
-		try(best, 400, size)
-	}
+	best, _ = leastSquares(f, best, 40)
 	return decode(best), tube.Fitted, nil
 }
 
@@ -98,43 +111,66 @@ func priorMu(t *tube.Type) float64 {
 	return t.Mu.Value
 }
 
-func cost(t *tube.Type, columns []tube.Column, idle []tube.IdlePoint, m tube.Model) float64 {
-	if m.Valid() != nil || m.Exponent < 1.05 || m.Exponent > 2.2 || m.Softness > 60 || m.Softness < 0.05 || m.Mu < 3 || m.Mu > 2000 {
-		return math.Inf(1)
+// misfit returns the residuals whose squares the fit sums, those of the
+// priors last.
+func misfit(t *tube.Type, columns []tube.Column, idle []tube.IdlePoint, m tube.Model) ([]float64, bool) {
+	if m.Valid() != nil || m.Exponent < 1.1 || m.Exponent > 2.2 || m.Softness > 60 || m.Softness < 0.05 || m.Mu < 3 || m.Mu > 2000 {
+		return nil, false
 	}
 	rs, err := tube.Compare(m, columns, idle)
 	if err != nil {
-		return math.Inf(1)
+		return nil, false
 	}
-	sum := 0.0
+	var out []float64
 	for _, r := range rs {
 		if r.Mark == tube.Weak || r.Pinned {
 			continue
 		}
-		sum += robust(r.Error / spread[r.Quantity])
-		if l, ok := Limit[r.Quantity]; ok {
-			sum += square(math.Max(0, math.Abs(r.Error)-0.95*l) / 0.003)
+		out = append(out, robust(r.Error/spread[r.Quantity]/doubt(r.Grade)))
+		if l, ok := Bound(r); ok {
+			out = append(out, math.Max(0, math.Abs(r.Error)-0.96*l)/excess(r.Grade))
 		}
 	}
-	// priors: µ near the published one (open for triode-connected tetrodes),
-	// x near the 3/2 law, softness a few volts, division about 2
-	width := 0.2
-	if t.Connected {
-		width = 0.8
-	}
-	sum += square(math.Log(m.Mu/priorMu(t)) / width)
-	sum += square((m.Exponent - 1.5) / 0.15)
-	sum += square(math.Log(m.Softness/4) / 1)
-	sum += square(math.Log(m.Division/2) / 1)
-	return sum
+	return append(out, priors(t, m)...), true
 }
 
-func square(x float64) float64 { return x * x }
+// Bound returns what the error of a figure should stay within [1]: the aim for
+// a well known figure, the limit for a fairly known one.
+func Bound(r tube.Residual) (float64, bool) {
+	if r.Grade == "M2" {
+		l, ok := Limit[r.Quantity]
+		return l, ok
+	}
+	l, ok := Aim[r.Quantity]
+	return l, ok
+}
 
-// robust is the pseudo-Huber loss: square near zero, straight far out.
+// priorWidths are the spreads of the priors in the space of encode: µ near the
+// published one (open for triode-connected tetrodes), x near the 3/2 law,
+// division about 2, softness a few volts; the crest current is free.
+func priorWidths(t *tube.Type) [5]float64 {
+	if t.Connected || !t.Mu.Known {
+		return [5]float64{math.Inf(1), 0.8, 0.15, 1, 1}
+	}
+	return [5]float64{math.Inf(1), 0.2, 0.15, 1, 1}
+}
+
+// priors are the distances from the priors' centres, in widths.
+func priors(t *tube.Type, m tube.Model) []float64 {
+	w := priorWidths(t)
+	return []float64{
+		math.Log(m.Mu/priorMu(t)) / w[1],
+		(m.Exponent - 1.5) / w[2],
+		math.Log(m.Division/2) / w[3],
+		math.Log(m.Softness/4) / w[4],
+	}
+}
+
+// robust is the root of the pseudo-Huber loss, with its sign: straight near
+// zero, growing as a root far out.
 func robust(r float64) float64 {
 	const d = 3
-	return 2 * d * d * (math.Sqrt(1+r*r/(d*d)) - 1)
+	return math.Copysign(math.Sqrt(2*d*d*(math.Sqrt(1+r*r/(d*d))-1)), r)
 }
 
 // estimate is the model from µ and one idle point: 3/2 law, with the softness
@@ -144,33 +180,4 @@ func estimate(mu float64, i tube.IdlePoint) tube.Model {
 	p, _ := m.Currents(-i.Bias, i.PlateVoltage-i.Bias)
 	m.K = i.Current.Value / p
 	return m
-}
-
-// LeaveOneOut fits a type without one column (and without the idle point of
-// the same plate voltage) and returns what it then predicts for that column.
-func LeaveOneOut(t *tube.Type, column string) ([]tube.Residual, error) {
-	var kept, left []tube.Column
-	for _, c := range t.Columns {
-		if c.Name == column {
-			left = append(left, c)
-		} else {
-			kept = append(kept, c)
-		}
-	}
-	if len(left) != 1 || len(kept) == 0 {
-		return nil, fmt.Errorf("%s: column %q cannot be left out", t.Name, column)
-	}
-	var idle, out []tube.IdlePoint
-	for _, i := range t.Idle {
-		if i.PlateVoltage == left[0].PlateVoltage.Value {
-			out = append(out, i)
-		} else {
-			idle = append(idle, i)
-		}
-	}
-	m, _, err := model(t, kept, idle)
-	if err != nil {
-		return nil, err
-	}
-	return tube.Compare(m, left, out)
 }

@@ -83,6 +83,9 @@ func atColumn(m Model, c Column) (Point, error) {
 		swing := math.Sqrt(2 * c.Output.Value * c.PlateLoad.Value)
 		return forPlateCurrent(m, vb, bias, ip, vb-swing)
 	}
+	if p, ok := meetBoth(m, c); ok {
+		return p, nil
+	}
 	// output and plate current are both met by one swing: the output at the
 	// given current rises as the plate goes lower
 	f := func(floor float64) (Point, float64, error) {
@@ -108,4 +111,32 @@ func atColumn(m Model, c Column) (Point, error) {
 		}
 	}
 	return p, nil
+}
+
+// meetBoth looks for drive and swing that give plate current and output of a
+// column, by Newton's method in both.
+func meetBoth(m Model, column Column) (Point, bool) {
+	l := m.law()
+	vb, ip, want := column.PlateVoltage.Value, column.PlateCurrent.Value, column.Output.Value
+	c := Conditions{PlateVoltage: vb, BiasVoltage: column.Bias.Value, PlateSwing: math.Min(2*want/(1.55*ip), 0.95*vb)}
+	t := currentTarget(ip)
+	if !l.findDrive(&c, t, 0, firstDrive(m, &c, t)) {
+		return Point{}, false
+	}
+	for range 8 {
+		f := l.sweep(&c, fine)
+		a, b := f.p0/ip-1, c.PlateSwing*f.p1/2/want-1
+		ad, as := f.p0d/ip, f.p0s/ip
+		bd, bs := c.PlateSwing*f.p1d/2/want, (f.p1+c.PlateSwing*f.p1s)/2/want
+		det := ad*bs - as*bd
+		c.DriveVoltage -= (a*bs - b*as) / det
+		c.PlateSwing -= (b*ad - a*bd) / det
+		if !(c.PlateSwing > 0.1*vb && c.PlateSwing <= vb && c.DriveVoltage > 0) {
+			return Point{}, false
+		}
+		if math.Abs(a)+math.Abs(b) < 1e-6 { // the step just taken squares that
+			return At(m, c), true
+		}
+	}
+	return Point{}, false
 }

@@ -171,3 +171,16 @@ func TestIdentify(t *testing.T) {
 		assert.Less(t, one[name], all[name], "more columns never tell less")
 	}
 }
+
+func BenchmarkFit(b *testing.B) {
+	for _, name := range []string{"8873", "4-400A", "3-500Z"} {
+		typ, ok := tube.Lookup(name)
+		require.True(b, ok)
+		b.Run(name, func(b *testing.B) {
+			for range b.N {
+				_, _, err := Model(typ)
+				require.NoError(b, err)
+			}
+		})
+	}
+}

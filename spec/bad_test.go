@@ -19,7 +19,7 @@ var rewrite = flag.Bool("rewrite", false, "rewrite testdata/bad/*.want")
 
 // testNames stand in for the catalogue, so that a new tube changes no message.
 var testNames = Names{
-	Tubes: []string{"3-400Z", "3-500Z", "4-400A", "572B", "811A", "813", "8877", "3CX800A7"},
+	Tubes: []string{"3-400Z", "3-500Z", "4-400A", "572B", "811A", "813", "8877", "3CX800A7", CustomType},
 	Rules: []string{"us", "general"},
 }
 

@@ -157,6 +157,7 @@ func (r *reader) together() {
 	if s.Tank.Network.Value != "pi-L" {
 		s.forget("tank.intermediate_resistance", "tank.output_coil_q")
 	}
+	r.custom()
 	seen := map[string]bool{}
 	for _, b := range s.Target.Bands.Values {
 		if seen[b] {

@@ -73,6 +73,8 @@ type Tubes struct {
 	Count      Count    `key:"count" min:"1" max:"4" because:"the notebook is made for two, and honest from one to four in parallel" default:"2" why:"two tubes in parallel are what the notebook is for" doc:"tubes in parallel"`
 	PlateFloor Quantity `key:"plate_floor" unit:"V" min:"50 V" max:"3 kV" because:"below some tens of volts the grid takes the current" doc:"lowest plate voltage in the cycle, plate to ground, at full output"`
 	Mismatch   Quantity `key:"mismatch" unit:"%" min:"0 %" max:"60 %" because:"beyond that one tube is worn out" default:"10 %" why:"common practice: tubes from one batch differ by about as much" doc:"difference of the two tubes' perveance, for the current share"`
+
+	Custom CustomTube `key:"custom"`
 }
 
 // Bias is the cathode bias.

@@ -35,6 +35,7 @@ type Spec struct {
 	Protection Protection         `key:"protection"`
 	Cooling    Cooling            `key:"cooling"`
 	Station    Station            `key:"station"`
+	Clearance  Clearance          `key:"clearance"`
 	Margins    Margins            `key:"margins"`
 	Prices     map[string]Ratio   `key:"prices" min:"0" max:"100000" doc:"price of one piece by designator, in the builder's own currency"`
 	Reading    map[string]Reading `key:"reading" doc:"measured values to hold against the computed ones"`
@@ -174,6 +175,7 @@ type Suppressor struct {
 type Switching struct {
 	ContactCurrent Quantity `key:"contact_current" unit:"A" min:"0.5 A" max:"200 A" because:"relay contacts" doc:"RF current rating of the antenna relay"`
 	ContactVoltage Quantity `key:"contact_voltage" unit:"V" min:"50 V" max:"30 kV" because:"relay contacts" doc:"withstand voltage across the open contacts, peak"`
+	ExciterDelay   Quantity `key:"exciter_delay" unit:"s" min:"0 ms" max:"500 ms" because:"exciters wait 0 to 50 ms, or as long as they are told" doc:"time from the key line to the exciter's first radio frequency"`
 	OperateTime    Quantity `key:"operate_time" unit:"s" min:"1 ms" max:"200 ms" because:"relays settle in 2 to 30 ms" default:"15 ms" why:"common practice: an open-frame relay settles within 15 ms; a vacuum relay in 6" doc:"time until the antenna relay has settled"`
 	ReleaseTime    Quantity `key:"release_time" unit:"s" min:"1 ms" max:"200 ms" because:"relays release in 2 to 30 ms" default:"10 ms" why:"common practice, with a diode across the coil somewhat longer" doc:"time until the antenna relay has released"`
 	CoilVoltage    Quantity `key:"coil_voltage" unit:"V" min:"3 V" max:"240 V" because:"relay coils" default:"24 V" why:"common practice" doc:"coil voltage"`

@@ -87,6 +87,7 @@ type Cooling struct {
 	Pressure Quantity `key:"pressure" unit:"Pa" min:"0 Pa" max:"2 kPa" because:"blowers of amplifiers" doc:"back pressure at which the blower gives that air"`
 	Altitude Quantity `key:"altitude" unit:"m" min:"-430 m" max:"5500 m" because:"where people live" default:"300 m" why:"most stations stand low" doc:"height of the station above sea level"`
 	Inlet    Quantity `key:"inlet" unit:"°C" min:"-20 °C" max:"60 °C" because:"air in a room" default:"30 °C" why:"a warm room" doc:"temperature of the air at the inlet"`
+	AfterRun Quantity `key:"after_run" unit:"s" min:"10 s" max:"1 h" because:"minutes" default:"3 min" why:"common practice: three minutes after voice, longer after data or tuning" doc:"how long the blower runs on after switch-off"`
 	Rise     Quantity `key:"rise" unit:"K" min:"5 K" max:"120 K" because:"air through a tube" default:"50 K" why:"common practice" doc:"rise of the air's temperature where the type has no published airflow"`
 }
 

@@ -4,6 +4,8 @@
 package compute
 
 import (
+	"sync"
+
 	"anodebook/compute/bias"
 	"anodebook/compute/cooling"
 	"anodebook/compute/desk"
@@ -46,7 +48,9 @@ type Design struct {
 	Cooling    cooling.Result
 	Readings   []Reading
 
-	checks []reference.Result
+	checks   []reference.Result
+	tuneOnce sync.Once
+	tuneUp   []TuneGroup
 }
 
 // Names are the words that a spec may use and that only the catalogue and the

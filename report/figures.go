@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"sync"
 
@@ -12,12 +13,15 @@ import (
 	"anodebook/spec/quantity"
 )
 
-// drawings are the figures of the notebook in the order of its sections. Each
-// samples what the stages offer; none computes a result of its own.
-var drawings = []struct {
+// drawing is one figure with the name of its file.
+type drawing struct {
 	name  string
 	chart func(*compute.Design) (figure.Chart, error)
-}{
+}
+
+// drawings are the figures of the notebook in the order of its sections. Each
+// samples what the stages offer; none computes a result of its own.
+var drawings = []drawing{
 	{"cycle", cycleFigure},
 	{"loadline", loadLineFigure},
 	{"linearity", linearityFigure},
@@ -32,9 +36,10 @@ var drawings = []struct {
 // drawFigures draws every figure of the notebook as inline SVG, by path below
 // its folder. The error names all figures that cannot be drawn.
 func drawFigures(d *compute.Design) (map[string]string, error) {
-	svg, errs := make([]string, len(drawings)), make([]error, len(drawings))
+	list := append(slices.Clone(drawings), tuningDrawings(d)...)
+	svg, errs := make([]string, len(list)), make([]error, len(list))
 	var all sync.WaitGroup
-	for i, f := range drawings { // each writes to its own place
+	for i, f := range list { // each writes to its own place
 		all.Go(func() {
 			c, err := f.chart(d)
 			if err == nil {
@@ -50,8 +55,8 @@ func drawFigures(d *compute.Design) (map[string]string, error) {
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	out := make(map[string]string, len(drawings))
-	for i, f := range drawings {
+	out := make(map[string]string, len(list))
+	for i, f := range list {
 		out["figures/"+f.name+".svg"] = svg[i]
 	}
 	return out, nil

@@ -157,6 +157,20 @@ func (r *reader) together() {
 	if s.Tank.Network.Value != "pi-L" {
 		s.forget("tank.intermediate_resistance", "tank.output_coil_q")
 	}
+	if s.Suppressor.LeadLength.Given {
+		if s.Suppressor.LeadInductance.Given {
+			r.problem(s.Suppressor.LeadLength.Origin, "suppressor.lead_inductance is written too, and it follows from the length", "keep one of the two and delete the other")
+		}
+		s.forget("suppressor.lead_inductance")
+	}
+	if c := s.Filament.Choke; c.Core.Value == "toroid" {
+		s.forget("filament.choke.rod_diameter", "filament.choke.rod_length")
+		if c.Inner.SI >= c.Outer.SI {
+			r.problem(c.Inner.Origin, "the hole of the ring is not smaller than the ring", "inner_diameter must be below outer_diameter")
+		}
+	} else {
+		s.forget("filament.choke.outer_diameter", "filament.choke.inner_diameter", "filament.choke.height", "filament.choke.cores")
+	}
 	r.custom()
 	seen := map[string]bool{}
 	for _, b := range s.Target.Bands.Values {

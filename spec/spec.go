@@ -62,6 +62,7 @@ type Target struct {
 	Output         Quantity `key:"output" required:"target.plate_current target.drive" unit:"W" min:"20 W" max:"5 kW" because:"two tubes of this class give some tens of watts to a few kilowatts" doc:"peak envelope power at the antenna connector; or else write target.plate_current or target.drive"`
 	PlateCurrent   Quantity `key:"plate_current" unit:"A" min:"20 mA" max:"5 A" because:"two tubes of this class draw some tens of milliamperes to a few amperes" doc:"instead of output: plate current at full drive, all tubes; output and drive follow"`
 	Drive          Quantity `key:"drive" unit:"W" min:"0.5 W" max:"500 W" because:"the cathodes of two tubes of this class take some watts to a few hundred" doc:"instead of output: drive power at the cathodes; output and plate current follow"`
+	Distortion     Quantity `key:"distortion" unit:"dB" min:"-60 dB" max:"-10 dB" because:"third-order products of such amplifiers lie between -25 and -45 dB below one tone" doc:"third-order product wanted with two tones, below one tone, such as -33 dB"`
 	Bands          Words    `key:"bands" required:"" oneof:"160m 80m 60m 40m 30m 20m 17m 15m 12m 10m" doc:"bands to cover"`
 	DriveAvailable Quantity `key:"drive_available" unit:"W" min:"1 W" max:"1 kW" because:"exciters give a few watts to a few hundred" default:"100 W" why:"common practice: the usual transceiver gives 100 W" doc:"power that the exciter can give"`
 	SWR            Ratio    `key:"swr" min:"1" max:"10" because:"an SWR is at least 1; above 10 no relay or tank is built for it" default:"2" why:"common practice: an antenna without a tuner is seldom worse where it is used" doc:"greatest SWR at the antenna connector that every part must stand"`
@@ -89,15 +90,17 @@ type Bias struct {
 
 // Input is the matching between the exciter and the cathodes.
 type Input struct {
-	LoadedQ     Ratio                `key:"loaded_q" min:"0.5" max:"6" because:"the cathode circuit wants a Q of 1 to 3" default:"2" why:"common practice: enough flywheel for the half-cycle of grid current, still broad" doc:"loaded Q of the input pi, seen from the cathodes"`
-	CoilQ       Ratio                `key:"coil_q" min:"10" max:"600" because:"slug-tuned coils reach 50 to 150" default:"80" why:"common practice for slug-tuned coils" doc:"unloaded Q of the input coils"`
-	Stray       Quantity             `key:"stray_capacitance" unit:"F" min:"0 pF" max:"200 pF" because:"wiring and sockets" default:"10 pF" why:"common practice: sockets, choke and wiring at the cathodes" doc:"stray capacitance at the cathodes"`
-	Tolerance   Quantity             `key:"capacitor_tolerance" unit:"%" min:"0.1 %" max:"20 %" because:"silver mica comes as 1, 2 or 5 %" default:"5 %" why:"the common grade of silver mica" doc:"tolerance of the input capacitors"`
-	Series      Choice               `key:"series" oneof:"E6 E12 E24" default:"E24" why:"5 % silver mica comes in E24 values" doc:"series of preferred values for the input capacitors"`
-	Voltage     Quantity             `key:"capacitor_voltage" unit:"V" min:"50 V" max:"10 kV" because:"rating of a silver mica capacitor" doc:"voltage rating of the input capacitors"`
-	CableLength Quantity             `key:"cable_length" unit:"m" min:"0 m" max:"5 m" because:"the networks stand inside the cabinet" doc:"50 Ω cable between the input networks and the sockets"`
-	Attenuator  Quantity             `key:"attenuator" unit:"dB" min:"0 dB" max:"20 dB" because:"more would waste a whole exciter" doc:"attenuator between exciter and input"`
-	Band        map[string]InputBand `key:"band" oneof:"@bands"`
+	LoadedQ        Ratio                `key:"loaded_q" min:"0.5" max:"6" because:"the cathode circuit wants a Q of 1 to 3" default:"2" why:"common practice: enough flywheel for the half-cycle of grid current, still broad" doc:"loaded Q of the input pi, seen from the cathodes"`
+	CoilQ          Ratio                `key:"coil_q" min:"10" max:"600" because:"slug-tuned coils reach 50 to 150" default:"80" why:"common practice for slug-tuned coils" doc:"unloaded Q of the input coils"`
+	Stray          Quantity             `key:"stray_capacitance" unit:"F" min:"0 pF" max:"200 pF" because:"wiring and sockets" default:"10 pF" why:"common practice: sockets, choke and wiring at the cathodes" doc:"stray capacitance at the cathodes"`
+	Tolerance      Quantity             `key:"capacitor_tolerance" unit:"%" min:"0.1 %" max:"20 %" because:"silver mica comes as 1, 2 or 5 %" default:"5 %" why:"the common grade of silver mica" doc:"tolerance of the input capacitors"`
+	Series         Choice               `key:"series" oneof:"E6 E12 E24" default:"E24" why:"5 % silver mica comes in E24 values" doc:"series of preferred values for the input capacitors"`
+	Voltage        Quantity             `key:"capacitor_voltage" unit:"V" min:"50 V" max:"10 kV" because:"rating of a silver mica capacitor" doc:"voltage rating of the input capacitors"`
+	CableLength    Quantity             `key:"cable_length" unit:"m" min:"0 m" max:"5 m" because:"the networks stand inside the cabinet" doc:"cable between the input networks and the sockets"`
+	CableImpedance Quantity             `key:"cable_impedance" unit:"ohm" min:"20 ohm" max:"150 ohm" because:"coaxial cable" doc:"impedance of that cable"`
+	CableVelocity  Ratio                `key:"cable_velocity" min:"0.5" max:"0.95" because:"solid to air-spaced dielectric" doc:"velocity of the wave on that cable over that of light"`
+	Attenuator     Quantity             `key:"attenuator" unit:"dB" min:"0 dB" max:"20 dB" because:"more would waste a whole exciter" doc:"attenuator between exciter and input"`
+	Band           map[string]InputBand `key:"band" oneof:"@bands"`
 }
 
 // InputBand holds the builder's own parts of one band's input network.
@@ -115,19 +118,27 @@ type Filament struct {
 	Choke              FilamentChoke `key:"choke"`
 }
 
-// FilamentChoke is the bifilar choke between transformer and cathodes.
+// FilamentChoke is the choke between transformer and cathodes, or the one that
+// returns the cathode current of indirectly heated tubes.
 type FilamentChoke struct {
-	Inductance   Quantity `key:"inductance" unit:"H" min:"1 uH" max:"1 mH" because:"filament chokes lie between 5 and 100 µH" doc:"measured inductance, both windings in parallel"`
+	Core         Choice   `key:"core" oneof:"rod toroid" default:"rod" why:"common practice: the usual filament choke is wound on a rod" doc:"shape of the ferrite core"`
+	Winding      Choice   `key:"winding" oneof:"single bifilar trifilar" doc:"wires in hand: bifilar for filaments, single for a cathode return, trifilar for heaters and cathode together or a cathode wire beside the filament pair"`
+	Inductance   Quantity `key:"inductance" unit:"H" min:"1 uH" max:"1 mH" because:"filament chokes lie between 5 and 100 µH" doc:"measured inductance, all wires in parallel"`
 	RodDiameter  Quantity `key:"rod_diameter" unit:"m" min:"5 mm" max:"50 mm" because:"ferrite rods" default:"0.5 in" why:"common practice: the usual rod" doc:"diameter of the ferrite rod"`
 	RodLength    Quantity `key:"rod_length" unit:"m" min:"30 mm" max:"400 mm" because:"ferrite rods" default:"7.5 in" why:"common practice: the usual rod" doc:"length of the ferrite rod"`
-	Permeability Ratio    `key:"permeability" min:"1" max:"5000" because:"ferrites for HF rods have 60 to 1000" default:"125" why:"the common rod material for HF" doc:"initial permeability of the rod material"`
-	Turns        Ratio    `key:"turns" min:"3" max:"100" because:"what a rod can hold" doc:"bifilar turns"`
+	Permeability Ratio    `key:"permeability" min:"1" max:"5000" because:"ferrites for HF chokes have 60 to 1000" default:"125" why:"the common core material for HF" doc:"initial permeability of the core material"`
+	Outer        Quantity `key:"outer_diameter" unit:"m" min:"20 mm" max:"150 mm" because:"ferrite rings" default:"2.4 in" why:"common practice: the usual large ring" doc:"outer diameter of the ferrite ring"`
+	Inner        Quantity `key:"inner_diameter" unit:"m" min:"8 mm" max:"120 mm" because:"ferrite rings" default:"1.4 in" why:"common practice: the usual large ring" doc:"inner diameter of the ferrite ring"`
+	Height       Quantity `key:"height" unit:"m" min:"3 mm" max:"60 mm" because:"ferrite rings" default:"0.5 in" why:"common practice: the usual large ring" doc:"height of one ferrite ring"`
+	Cores        Count    `key:"cores" min:"1" max:"6" because:"rings on one another" default:"1" why:"one is enough where it holds the winding" doc:"ferrite rings on one another"`
+	Turns        Ratio    `key:"turns" min:"3" max:"100" because:"what a rod or ring can hold" doc:"turns of each wire"`
 	Wire         Quantity `key:"wire_diameter" unit:"m" min:"0.5 mm" max:"8 mm" because:"winding wire of a filament choke" doc:"diameter of the bare wire"`
 }
 
 // PlateFeed is the way of the high voltage to the plates.
 type PlateFeed struct {
 	Choke    PlateChoke     `key:"choke"`
+	Second   SecondChoke    `key:"second_choke"`
 	Bypass   FixedCapacitor `key:"bypass"`
 	Blocking FixedCapacitor `key:"blocking"`
 	Glitch   FixedResistor  `key:"glitch_resistor"`
@@ -136,11 +147,21 @@ type PlateFeed struct {
 
 // PlateChoke is the RF choke in the plate lead.
 type PlateChoke struct {
-	Inductance Quantity `key:"inductance" unit:"H" min:"5 uH" max:"5 mH" because:"HF plate chokes lie between 20 and 500 µH" doc:"inductance of the plate choke"`
+	Inductance Quantity `key:"inductance" unit:"H" min:"5 uH" max:"5 mH" because:"HF plate chokes lie between 20 and 500 µH" doc:"inductance of the plate choke; with a second choke, of the first alone"`
 	Form       Quantity `key:"form_diameter" unit:"m" min:"5 mm" max:"100 mm" because:"forms for plate chokes" default:"25 mm" why:"common practice: a one-inch form" doc:"diameter of the form"`
 	Wire       Quantity `key:"wire_diameter" unit:"m" min:"0.1 mm" max:"3 mm" because:"winding wire of a plate choke" doc:"diameter of the bare wire"`
+	Spaced     Quantity `key:"spaced_share" unit:"%" min:"1 %" max:"90 %" because:"of the turns, at the plate end" doc:"graded winding: share of the turns, at the plate end, that are wound apart"`
+	Spacing    Ratio    `key:"spaced_pitch" min:"1.2" max:"10" because:"in diameters of the bare wire" doc:"graded winding: pitch of those turns over the diameter of the bare wire"`
 	Current    Quantity `key:"current" unit:"A" min:"10 mA" max:"10 A" because:"plate currents of this class" doc:"rated direct current"`
 	Voltage    Quantity `key:"voltage" unit:"V" min:"500 V" max:"30 kV" because:"plate voltages of this class" doc:"rated voltage across the winding, peak RF"`
+}
+
+// SecondChoke lies in series with the plate choke, at its cold end, away from
+// it or at a right angle to it.
+type SecondChoke struct {
+	Inductance Quantity `key:"inductance" unit:"H" min:"1 uH" max:"5 mH" because:"HF plate chokes lie between 20 and 500 µH" doc:"inductance of a second choke in series at the cold end of the first"`
+	Form       Quantity `key:"form_diameter" unit:"m" min:"5 mm" max:"100 mm" because:"forms for plate chokes" doc:"diameter of its form; that of the first unless written"`
+	Wire       Quantity `key:"wire_diameter" unit:"m" min:"0.1 mm" max:"3 mm" because:"winding wire of a plate choke" doc:"diameter of its bare wire; that of the first unless written"`
 }
 
 // FixedCapacitor is a fixed capacitor, or several alike in parallel.
@@ -168,7 +189,10 @@ type Suppressor struct {
 	Inductance     Quantity `key:"inductance" unit:"H" min:"5 nH" max:"2 uH" because:"a few turns" doc:"inductance of the suppressor coil"`
 	Resistance     Quantity `key:"resistance" unit:"ohm" min:"5 ohm" max:"500 ohm" because:"parasitic suppressors use some tens of ohms" doc:"resistance across the coil"`
 	Power          Quantity `key:"power" unit:"W" min:"0.5 W" max:"200 W" because:"non-inductive resistors" doc:"rated power of the resistor"`
-	LeadInductance Quantity `key:"lead_inductance" unit:"H" min:"10 nH" max:"2 uH" because:"about 1 nH per millimetre of lead" default:"120 nH" why:"common practice: some 12 cm from plate cap to tune capacitor at about 1 nH per millimetre" doc:"inductance of the plate lead as far as the tune capacitor"`
+	LeadInductance Quantity `key:"lead_inductance" unit:"H" min:"10 nH" max:"2 uH" because:"about 1 nH per millimetre of lead" default:"120 nH" why:"common practice: some 12 cm from plate cap to tune capacitor at about 1 nH per millimetre" doc:"inductance of the plate lead as far as the tune capacitor; or write suppressor.lead_length"`
+	LeadLength     Quantity `key:"lead_length" unit:"m" min:"10 mm" max:"1 m" because:"from plate cap to tune capacitor" doc:"instead of lead_inductance: length of the plate lead as far as the tune capacitor"`
+	LeadDiameter   Quantity `key:"lead_diameter" unit:"m" min:"0.5 mm" max:"20 mm" because:"a wire, or half the width of a strap" doc:"diameter of the plate lead; of a strap half its width"`
+	GridInductance Quantity `key:"grid_inductance" unit:"H" min:"0.2 nH" max:"100 nH" because:"a ring of fingers to a single wire" doc:"inductance from the grid inside the tube to the chassis"`
 }
 
 // Switching is the transmit-receive relays.

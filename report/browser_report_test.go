@@ -3,6 +3,11 @@
 package report
 
 import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/draw"
+	"image/png"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -46,7 +51,7 @@ func TestReportInBrowser(t *testing.T) {
 					assert.Empty(t, b.Contrast(), "%d %s", width, scheme)
 					assert.Empty(t, b.Console(), "%d %s", width, scheme)
 					assert.Len(t, b.Requests(), 1, "only the page itself is loaded: %v", b.Requests())
-					b.Save(strings.TrimSuffix(name, ".toml")+"-"+strconv.Itoa(width)+"-"+scheme+".png", b.Stretch(0, 8000))
+					b.Save(strings.TrimSuffix(name, ".toml")+"-"+strconv.Itoa(width)+"-"+scheme+".png", b.Stretch(0, 8000, 1))
 				}
 			}
 			checkStructure(t, b)
@@ -165,4 +170,53 @@ func checkPDF(t *testing.T, name string, b *browser.Browser, bands []string) {
 	height, _ := strconv.ParseFloat(most, 64)
 	assert.Greater(t, height, 10.0, "the text was shrunk: %v", size)
 	assert.Less(t, height, 14.0, "%v", size)
+}
+
+// TestPicture takes the picture that the README shows, the starter's report
+// from its title to the first circuit diagram; .ci/pictures keeps it.
+func TestPicture(t *testing.T) {
+	doc, err := Build(designs(t)["starter"])
+	require.NoError(t, err)
+	html, err := doc.HTML()
+	require.NoError(t, err)
+	b := browser.Open(t)
+	b.Show(html, 1280, "light")
+	bottom := browser.Eval[float64](b, `document.querySelector('figure[id^="figure-schematic-"] .drawing').getBoundingClientRect().bottom + scrollY`)
+	require.Greater(t, bottom, 1000.0)
+	require.Less(t, bottom, 4000.0, "the circuit diagram stands near the top")
+	picture := fewColours(t, b.Stretch(0, bottom+16, 0.7))
+	assert.Less(t, len(picture), 200<<10, "small enough for a README")
+	b.Save("report.png", picture)
+}
+
+// fewColours makes a picture smaller by keeping its 128 commonest colours,
+// after they were rounded to 32 shades.
+func fewColours(t *testing.T, data []byte) []byte {
+	t.Helper()
+	from, err := png.Decode(bytes.NewReader(data))
+	require.NoError(t, err)
+	box := from.Bounds()
+	type shade struct{ r, g, b uint8 }
+	seen, first, order := map[shade]int{}, map[shade]color.Color{}, []shade(nil)
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			c := from.At(x, y)
+			r, g, b, _ := c.RGBA()
+			s := shade{uint8(r >> 11), uint8(g >> 11), uint8(b >> 11)}
+			if seen[s] == 0 {
+				first[s], order = c, append(order, s)
+			}
+			seen[s]++
+		}
+	}
+	slices.SortStableFunc(order, func(a, b shade) int { return seen[b] - seen[a] })
+	var few color.Palette
+	for _, s := range order[:min(128, len(order))] {
+		few = append(few, first[s])
+	}
+	to := image.NewPaletted(box, few)
+	draw.Draw(to, box, from, box.Min, draw.Src)
+	var out bytes.Buffer
+	require.NoError(t, (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&out, to))
+	return out.Bytes()
 }

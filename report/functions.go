@@ -296,11 +296,22 @@ func (w *writer) symbolList() string {
 		if rows[i].name != rows[j].name {
 			return rows[i].name < rows[j].name
 		}
+		if rows[i].unit != rows[j].unit {
+			return rows[i].unit < rows[j].unit
+		}
 		return rows[i].mean < rows[j].mean
 	})
+	merged := rows[:0] // a letter that means several things in one unit has one row
+	for _, r := range rows {
+		if n := len(merged); n > 0 && merged[n-1].name == r.name && merged[n-1].unit == r.unit {
+			merged[n-1].mean += "; " + r.mean
+			continue
+		}
+		merged = append(merged, r)
+	}
 	var b strings.Builder
 	b.WriteString("| symbol | meaning | unit |\n|:--|:--|:--|\n")
-	for _, r := range rows {
+	for _, r := range merged {
 		unit := r.unit
 		if unit == "" {
 			unit = "1"

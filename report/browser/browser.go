@@ -132,13 +132,13 @@ func (b *Browser) Screenshot() []byte {
 }
 
 // Stretch is a PNG of the page from y down to y + height, in CSS pixels, at
-// the width it was shown with.
-func (b *Browser) Stretch(y, height float64) []byte {
+// the width it was shown with, and as much smaller as scale says.
+func (b *Browser) Stretch(y, height, scale float64) []byte {
 	b.t.Helper()
 	yes := true
 	width := Eval[float64](b, "document.documentElement.clientWidth")
 	r, err := chromedp.Call(b.ctx, cdppage.CaptureScreenshot, cdppage.CaptureScreenshotParams{CaptureBeyondViewport: &yes,
-		Clip: &cdppage.Viewport{Y: y, Width: width, Height: height, Scale: 1}})
+		Clip: &cdppage.Viewport{Y: y, Width: width, Height: height, Scale: scale}})
 	require.NoError(b.t, err)
 	return r.Data
 }

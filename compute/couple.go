@@ -2,7 +2,6 @@ package compute
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"anodebook/compute/network"
@@ -41,14 +40,9 @@ const (
 
 // close solves tubes, tank and supply until they agree.
 func closeLoop(s *spec.Spec) (*loop, error) {
-	t, ok := tube.Lookup(s.Tubes.Type.Value)
-	if !ok {
-		return nil, fmt.Errorf("tube type %q is not in the catalogue", s.Tubes.Type.Value)
-	}
-	if t.Kind == tube.NoModel {
-		return nil, spec.Problems{{File: s.File, Position: s.Tubes.Type.Position, Key: s.Tubes.Type.Key,
-			What: fmt.Sprintf("nothing published about the %s is known on which an operating point could be founded", t.Name),
-			Hint: "anodebook tubes lists the types that have a model"}}
+	t, err := operating.ChooseType(s)
+	if err != nil {
+		return nil, err
 	}
 	bands, err := tank.Bands(s)
 	if err != nil {

@@ -54,14 +54,20 @@ type Design struct {
 }
 
 // Names are the words that a spec may use and that only the catalogue and the
-// rule sets know.
-func Names() spec.Names { return spec.Names{Tubes: tube.Types(), Rules: rules.Names()} }
+// rule sets know; the builder's own tube is one of the types.
+func Names() spec.Names {
+	return spec.Names{Tubes: append(tube.Types(), spec.CustomType), Rules: rules.Names()}
+}
 
 // Checks are the published checks that touch the design. They are made when
 // first asked for.
 func (d *Design) Checks() []reference.Result {
 	if d.checks == nil {
-		d.checks = reference.Touching(d.Type.Name)
+		name := d.Type.Name
+		if d.Type.Own {
+			name = "" // whatever it is called, nothing is published about it
+		}
+		d.checks = reference.Touching(name)
 	}
 	return d.checks
 }

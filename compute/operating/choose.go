@@ -13,8 +13,29 @@ import (
 
 	"anodebook/compute/preferred"
 	"anodebook/compute/tube"
+	"anodebook/compute/tube/custom"
 	"anodebook/spec"
 )
+
+// ChooseType finds the tube that the spec names in the catalogue, or makes it of
+// the builder's own description. The errors are spec.Problems: a type with no
+// model, or figures of the builder's own that contradict each other.
+func ChooseType(s *spec.Spec) (*tube.Type, error) {
+	name := s.Tubes.Type
+	if name.Value == spec.CustomType {
+		return custom.New(s)
+	}
+	t, ok := tube.Lookup(name.Value)
+	if !ok {
+		return nil, fmt.Errorf("tube type %q is not in the catalogue", name.Value)
+	}
+	if t.Kind == tube.NoModel {
+		return nil, spec.Problems{{File: s.File, Position: name.Position, Key: name.Key,
+			What: fmt.Sprintf("nothing published about the %s is known on which an operating point could be founded", t.Name),
+			Hint: "anodebook tubes lists the types that have a model; with figures of your own, describe the tube under [tubes.custom]"}}
+	}
+	return t, nil
+}
 
 // Bias is the cathode bias that was chosen.
 type Bias struct {
@@ -44,11 +65,14 @@ func ChooseBias(s *spec.Spec, t *tube.Type, plateVoltage float64) Bias {
 		return Bias{Voltage: math.Max(0, v)}
 	}
 	v := publishedBias(t, plateVoltage)
-	reason := fmt.Sprintf("published for the %s near this plate voltage", t.Name)
+	reason, whose := fmt.Sprintf("published for the %s near this plate voltage", t.Name), "published bias"
+	if t.Own {
+		reason, whose = fmt.Sprintf("as in the builder's columns of the %s near this plate voltage", t.Name), "bias of the builder's columns"
+	}
 	limit := t.Limits.PlateDissipation
 	if limit.Known && tube.Idle(t.Model, plateVoltage, v).PlateDissipation > idleShare*limit.Value {
 		v = tube.BiasForIdle(t.Model, plateVoltage, idleTarget*limit.Value/plateVoltage)
-		reason = fmt.Sprintf("with the published bias the tubes would idle above %.0f %% of their plate dissipation; this one idles near %.0f %% (common practice)", 100*idleShare, 100*idleTarget)
+		reason = fmt.Sprintf("with the %s the tubes would idle above %.0f %% of their plate dissipation; this one idles near %.0f %% (common practice)", whose, 100*idleShare, 100*idleTarget)
 	}
 	if v < 0.3 {
 		return Bias{Voltage: 0, Reason: reason}

@@ -161,7 +161,10 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 // model enters the five numbers of the static model.
 func (r *Result) model(d *desk.Desk) {
 	m, how := r.Model, "fitted to the published columns of the "+r.Type.Name+"; see anodebook tubes "+r.Type.Name
-	if r.Type.Kind == tube.Estimate {
+	switch {
+	case r.Type.Own:
+		how = r.ownModel(d)
+	case r.Type.Kind == tube.Estimate:
 		how = "estimate for the " + r.Type.Name + " from its amplification factor and one point: no grounded-grid column is known"
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.estimate", Stage: "tubes",
 			Text:   fmt.Sprintf("No published grounded-grid column of the %s is known: its static model is an estimate, and every figure that rests on it may be off by a quarter.", r.Type.Name),

@@ -61,6 +61,8 @@ type Type struct {
 	Columns []Column    `toml:"column"`
 	Idle    []IdlePoint `toml:"idle"`
 
+	Own bool `toml:"-"` // not of the catalogue: described in the spec, see package custom
+
 	Kind      ModelKind  `toml:"-"`
 	Model     Model      `toml:"-"` // valid unless Kind is NoModel
 	Residuals []Residual `toml:"-"` // published against computed, as stored by the fit

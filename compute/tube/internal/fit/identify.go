@@ -41,8 +41,8 @@ func Identify(t *tube.Type, m tube.Model) ([]tube.Parameter, error) {
 	}
 	x := encode(m)
 	r, ok := f(x)
-	if !ok {
-		return nil, errors.New(t.Name + ": the fitted model does not meet its own columns")
+	if !ok || len(r) == 0 {
+		return nil, errors.New(t.Name + ": nothing in the columns can be held against the fitted model")
 	}
 	j, ok := jacobian(f, x, r)
 	if !ok {

@@ -35,7 +35,8 @@ const (
 	loopLimit    = 60
 	planFrozen   = 3     // passes after which the supply keeps its parts
 	voltageClose = 1e-6  // [V]
-	shareClose   = 1e-13 // of the tank's efficiency [1]
+	shareClose   = 1e-11 // of the tank's efficiency [1]
+	damped       = 12    // steps after which the steps are halved
 )
 
 // close solves tubes, tank and supply until they agree.
@@ -59,12 +60,12 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 		current := n * l.point.PlateCurrent()
 		if i < planFrozen { // parts with preferred values must not flip for ever
 			if l.plan, err = supply.Prepare(s, l.plateVoltage, current, glitch); err != nil {
-				return nil, err
+				return nil, noSupply(s, err)
 			}
 		}
 		got, err := l.plan.Loaded(current)
 		if err != nil {
-			return nil, err
+			return nil, noSupply(s, err)
 		}
 		l.residual = math.Abs(got - l.plateVoltage)
 		if !l.coupled || l.residual < voltageClose {
@@ -75,13 +76,41 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 			l.bias = operating.ChooseBias(s, t, l.plateVoltage)
 		}
 	}
-	return nil, errors.New("supply and tubes do not come to an agreement: the plate voltage swings with every step; give the transformer less source resistance or ask for less output")
+	return nil, noSupply(s, errors.New("supply and tubes do not come to an agreement: the plate voltage swings with every step"))
+}
+
+// noSupply words what the supply cannot do as a problem of the spec.
+func noSupply(s *spec.Spec, err error) error {
+	o := s.Supply.PlateVoltage.Origin
+	if t := s.Supply.Transformer.Voltage; t.Given {
+		o = t.Origin
+	}
+	return problem(s, o, err, "a transformer with less resistance or more voltage, larger filter capacitors, or less output")
+}
+
+// noTank words what the tank cannot do as a problem of the spec.
+func noTank(s *spec.Spec, err error) error {
+	o := s.Target.Bands.Origin
+	for _, q := range []spec.Origin{s.Tank.CoilQ.Origin, s.Tank.LoadedQ.Origin} {
+		if q.Given {
+			o = q
+		}
+	}
+	return problem(s, o, err, "a higher tank.coil_q, another tank.loaded_q, less stray or tune capacitance, or another plate voltage and so another plate load")
+}
+
+func problem(s *spec.Spec, o spec.Origin, err error, hint string) error {
+	var ps spec.Problems
+	if errors.As(err, &ps) {
+		return err
+	}
+	return spec.Problems{{File: s.File, Position: o.Position, Key: o.Key, What: err.Error(), Hint: hint}}
 }
 
 // tubesAndTank finds the operating point and the tanks for the plate voltage.
 func (l *loop) tubesAndTank(s *spec.Spec) error {
 	n := float64(s.Tubes.Count.N)
-	for range loopLimit {
+	for i := range loopLimit {
 		p, err := operating.FindPoint(s, l.tube, l.plateVoltage, l.bias, l.efficiency)
 		if err != nil {
 			return operating.Unreachable(s, l.tube, l.plateVoltage, err)
@@ -98,7 +127,7 @@ func (l *loop) tubesAndTank(s *spec.Spec) error {
 		}
 		l.networks, err = tank.Networks(s, l.bands, tank.PlateCapacitance(s, l.tube, s.Tubes.Count.N), load, l.feed)
 		if err != nil {
-			return err
+			return noTank(s, err)
 		}
 		was := l.efficiency
 		l.efficiency = 2
@@ -110,6 +139,9 @@ func (l *loop) tubesAndTank(s *spec.Spec) error {
 		if math.Abs(l.efficiency-was) < shareClose {
 			return nil
 		}
+		if i > damped { // two bands or two values of Q may take turns
+			l.efficiency = (l.efficiency + was) / 2
+		}
 	}
-	return errors.New("tubes and tank do not come to an agreement")
+	return noTank(s, errors.New("tubes and tank do not come to an agreement"))
 }

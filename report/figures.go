@@ -25,6 +25,7 @@ var drawings = []drawing{
 	{"cycle", cycleFigure},
 	{"loadline", loadLineFigure},
 	{"linearity", linearityFigure},
+	{"distortion", distortionFigure},
 	{"input", inputFigure},
 	{"tank", tankFigure},
 	{"harmonics", harmonicsFigure},

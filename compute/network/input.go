@@ -90,7 +90,7 @@ func (n *InputPi) solve(omega, q float64, y complex128) bool {
 	if rl < rs {
 		var ok bool
 		n.ShuntIn = q / (omega * rs)
-		n.Inductance, n.ShuntOut, ok = shuntAndSeries(omega, 1/complex(1/rs, -q/rs), y, in.CoilQ)
+		n.Inductance, n.ShuntOut, ok = shuntAndSeries(omega, 1/complex(1/rs, -q/rs), y, in.CoilQ, 0)
 		return ok
 	}
 	n.ShuntOut = (q*real(y) - imag(y)) / omega

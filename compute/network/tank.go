@@ -2,8 +2,8 @@
 // pi-L output tank and the pi at the cathodes, with lossy coils and with every
 // part that stands in circuit.
 //
-// It assumes sinusoidal steady state, coils with a constant unloaded Q,
-// lossless capacitors, and no coupling between coils. Phasors and stated
+// It assumes sinusoidal steady state, coils and capacitors with a constant
+// unloaded Q, a lossless blocking capacitor, and no coupling between coils. Phasors and stated
 // voltages and currents are peak unless the name says RMS.
 //
 // Loaded Q means Q = ω·R_p·(C_tube + C_tune): all of the capacitance on the
@@ -45,6 +45,8 @@ type TankInput struct {
 	Blocking         float64 // blocking capacitor [F]; 0 = a direct connection
 
 	CoilQ       float64 // unloaded Q of the tank coil; 0 = lossless
+	TuneQ       float64 // of the tune capacitor, 1/tan δ; 0 = lossless
+	LoadQ       float64 // of the load capacitor, 1/tan δ; 0 = lossless
 	MinimumTune float64 // least capacitance there can be at the tank input [F]
 
 	PiL                    bool    // with an output coil
@@ -116,28 +118,34 @@ func quadratic(a, b, c float64) (high, low float64, ok bool) {
 	return math.Max(r1, r2), math.Min(r1, r2), true
 }
 
-// shuntAndSeries finds the coil and the capacitor that make
-// ωL/Q_u + jωL + 1/(y + jωC) equal to z3, with y = G + jB the load admittance.
-//
-// With x = (B + ωC)/G, R = 1/G and a = Re z3 − Im z3/Q_u the real and
-// imaginary parts give a·x² − (R/Q_u)·x + (a − R) = 0 and
-// ωL = Im z3 + R·x/(1 + x²).
-func shuntAndSeries(omega float64, z3, y complex128, coilQ float64) (coil, capacitor float64, ok bool) {
-	loss := 0.0
-	if coilQ > 0 {
-		loss = 1 / coilQ
+// lossOf is tan δ of a part of unloaded Q; 0 stands for lossless.
+func lossOf(q float64) float64 {
+	if q > 0 {
+		return 1 / q
 	}
-	r := 1 / real(y)
+	return 0
+}
+
+// shuntAndSeries finds the coil and the capacitor that make
+// ωL/Q_u + jωL + 1/(y + ωC·(d + j)) equal to z3, with y = G + jB the load
+// admittance and d the capacitor's tan δ.
+//
+// With R = 1/(G − d·B), x = (B + ωC)·R and a = Re z3 − Im z3/Q_u the real and
+// imaginary parts give a·(1 + d²)·x² − (R·(d + 1/Q_u) − 2·a·d)·x + (a − R) = 0
+// and ωL = Im z3 + R·x/((1 + d·x)² + x²).
+func shuntAndSeries(omega float64, z3, y complex128, coilQ, capacitorQ float64) (coil, capacitor float64, ok bool) {
+	loss, d := lossOf(coilQ), lossOf(capacitorQ)
+	r := 1 / (real(y) - d*imag(y))
 	a := real(z3) - imag(z3)*loss
 	if !(a > 0) || !(r > 0) {
 		return 0, 0, false
 	}
-	x, _, ok := quadratic(a, -r*loss, a-r)
+	x, _, ok := quadratic(a*(1+d*d), 2*a*d-r*(d+loss), a-r)
 	if !ok {
 		return 0, 0, false
 	}
-	coil = (imag(z3) + r*x/(1+x*x)) / omega
-	capacitor = (x*real(y) - imag(y)) / omega
+	coil = (imag(z3) + r*x/((1+d*x)*(1+d*x)+x*x)) / omega
+	capacitor = (x/r - imag(y)) / omega
 	// A capacitance of zero is the end of the range, where the pi becomes an L.
 	if capacitor < 0 && capacitor > -1e-12*real(y)/omega {
 		capacitor = 0
@@ -191,8 +199,8 @@ func (in *TankInput) outputSide(omega float64) (coil float64, y complex128, err 
 // at solves the parts right of the blocking capacitor for one loaded Q.
 func (in *TankInput) at(omega, q float64, plate, out complex128) (v piValues, ok bool) {
 	v.tune = q/(omega*in.PlateLoad) - in.TubeCapacitance
-	z3 := 1 / (plate - complex(0, omega*v.tune))
-	v.coil, v.load, ok = shuntAndSeries(omega, z3, out, in.CoilQ)
+	z3 := 1 / (plate - complex(omega*v.tune*lossOf(in.TuneQ), omega*v.tune))
+	v.coil, v.load, ok = shuntAndSeries(omega, z3, out, in.CoilQ, in.LoadQ)
 	return v, ok && v.tune >= 0
 }
 
@@ -206,7 +214,7 @@ func (in *TankInput) validate() error {
 		{"load resistance", in.LoadResistance, true},
 		{"tube capacitance", in.TubeCapacitance, false}, {"plate choke", in.ChokeInductance, false},
 		{"choke capacitance", in.ChokeCapacitance, false}, {"choke Q", in.ChokeQ, false},
-		{"blocking capacitor", in.Blocking, false}, {"coil Q", in.CoilQ, false},
+		{"blocking capacitor", in.Blocking, false}, {"coil Q", in.CoilQ, false}, {"tune capacitor Q", in.TuneQ, false}, {"load capacitor Q", in.LoadQ, false},
 		{"minimum tune capacitance", in.MinimumTune, false}, {"output coil Q", in.OutputCoilQ, false},
 		{"intermediate resistance", in.IntermediateResistance, false}, {"safety choke", in.SafetyChoke, false},
 	} {
@@ -275,9 +283,9 @@ func (t *Tank) chain() twoport.Chain {
 		list = append(list, twoport.SeriesCapacitor(BlockingCapacitor, in.Blocking, 0))
 	}
 	list = append(list,
-		twoport.ShuntCapacitor(TuneCapacitor, t.TuneCapacitance, 0),
+		twoport.ShuntCapacitor(TuneCapacitor, t.TuneCapacitance, lossOf(in.TuneQ)),
 		twoport.SeriesInductor(TankCoil, t.Inductance, in.CoilQ),
-		twoport.ShuntCapacitor(LoadCapacitor, t.LoadCapacitance, 0))
+		twoport.ShuntCapacitor(LoadCapacitor, t.LoadCapacitance, lossOf(in.LoadQ)))
 	if in.PiL {
 		list = append(list, twoport.SeriesInductor(OutputCoil, t.OutputInductance, in.OutputCoilQ))
 	}

@@ -135,3 +135,57 @@ func (r Rod) Wind(turns float64, wires int, overall float64) (RodWinding, error)
 	w.WireLength = turns * math.Hypot(math.Pi*(r.Diameter+overall), float64(wires)*overall)
 	return w, nil
 }
+
+// Toroid is a stack of rings with a winding.
+type Toroid struct {
+	Index                float64 // A_L of one ring [H per turn squared]
+	Outer, Inner, Height float64 // of one ring [m]; 0 = not known
+	Rings                int     // stacked, ≥ 1
+}
+
+// WholeTurns is the whole number of turns, at least one, whose inductance lies
+// nearest to the one wanted [H], and that inductance [H].
+func (t Toroid) WholeTurns(inductance float64) (turns, got float64) {
+	a := t.Index * float64(t.Rings)
+	n := TurnsOnCore(inductance, a)
+	turns = math.Max(1, math.Floor(n))
+	if up := turns + 1; math.Abs(math.Log(a*up*up/inductance)) < math.Abs(math.Log(a*turns*turns/inductance)) {
+		turns = up
+	}
+	return turns, a * turns * turns
+}
+
+// Area of the section of the stack [m²]: (OD − ID)/2 times the height.
+func (t Toroid) Area() float64 { return (t.Outer - t.Inner) / 2 * t.Height * float64(t.Rings) }
+
+// Surface of the stack, bare [m²].
+func (t Toroid) Surface() float64 {
+	return math.Pi * ((t.Outer*t.Outer-t.Inner*t.Inner)/2 + (t.Outer+t.Inner)*t.Height*float64(t.Rings))
+}
+
+// Room is how many turns of a wire [m] over its insulation lie side by side
+// within the hole.
+func (t Toroid) Room(wire float64) float64 { return math.Floor(math.Pi * (t.Inner - wire) / wire) }
+
+// WireLength is the wire of turns round the stack, leads not counted [m].
+func (t Toroid) WireLength(turns, wire float64) float64 {
+	return turns * (t.Outer - t.Inner + 2*t.Height*float64(t.Rings) + 4*wire)
+}
+
+// fluxGuide is the peak flux density [T] up to which core makers advise iron
+// powder for frequencies [Hz], so that its heat stays moderate (a core maker's
+// catalogue, from memory).
+var fluxGuide = [][2]float64{{1e6, 15e-3}, {7e6, 5.7e-3}, {14e6, 4.2e-3}, {21e6, 3.6e-3}, {28e6, 3.0e-3}}
+
+// FluxGuide is the peak flux density [T] advised for iron powder at frequency
+// [Hz], by straight lines in the logarithms; the ends of the guide, 1 and 28
+// MHz, are carried on.
+func FluxGuide(frequency float64) float64 {
+	t := fluxGuide
+	i := 1
+	for i < len(t)-1 && t[i][0] < frequency {
+		i++
+	}
+	w := math.Log(frequency/t[i-1][0]) / math.Log(t[i][0]/t[i-1][0])
+	return t[i-1][1] * math.Pow(t[i][1]/t[i-1][1], w)
+}

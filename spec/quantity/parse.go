@@ -25,7 +25,8 @@ type Range struct {
 // ErrNoUnit says that a number came without a unit.
 var ErrNoUnit = errors.New("no unit")
 
-// Parse reads a number with a unit: "2.8 kV", "1/4 in", "1 1/2 in", "±5 %".
+// Parse reads a number with a unit: "2.8 kV", "1/4 in", "1 1/2 in", "±5 %", and
+// a wire's diameter as its gauge: "12 AWG".
 // The sign ± is dropped. The error says what is wrong; it never mentions a
 // position.
 func Parse(text string) (Value, error) {
@@ -34,6 +35,9 @@ func Parse(text string) (Value, error) {
 		return Value{}, errors.New("empty: no number and no unit")
 	}
 	s = unsigned(s)
+	if v, ok, err := wireGauge(s); ok {
+		return v, err
+	}
 	n, rest, err := number(s)
 	if err != nil {
 		return Value{}, fmt.Errorf("%s: %w", quoted(text), err)

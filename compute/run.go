@@ -7,6 +7,8 @@ import (
 	"sync"
 
 	"anodebook/compute/bias"
+	"anodebook/compute/bringup"
+	"anodebook/compute/clearance"
 	"anodebook/compute/cooling"
 	"anodebook/compute/desk"
 	"anodebook/compute/exposure"
@@ -46,6 +48,8 @@ type Design struct {
 	Supply     supply.Result
 	Metering   metering.Result
 	Cooling    cooling.Result
+	Clearance  clearance.Result
+	BringUp    bringup.Result
 	Readings   []Reading
 
 	checks   []reference.Result
@@ -119,7 +123,7 @@ func Run(s *spec.Spec) (*Design, error) {
 		PlateVoltage: o.PlateVoltage, CoupledResidual: l.residual, Glitch: glitch, FilamentPower: k.Get("filament.power"),
 	})
 	if err != nil {
-		return nil, err
+		return nil, noSupply(s, err)
 	}
 	d.Bias, err = bias.Solve(k, bias.Input{
 		Type: l.tube, Tubes: n, PlateVoltage: o.PlateVoltage, IdleVoltage: k.Get("supply.idle_voltage"), BiasVoltage: o.BiasVoltage, IdleCurrent: o.IdleCurrent,
@@ -139,7 +143,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	}
 	feedBands := make([]platefeed.Band, len(l.bands))
 	for i, b := range l.bands {
-		feedBands[i] = platefeed.Band{Name: b.Name, Centre: b.Centre}
+		feedBands[i] = platefeed.Band{Name: b.Name, Centre: b.Centre, Low: b.Low, High: b.High}
 	}
 	d.PlateFeed, err = platefeed.Solve(k, platefeed.Input{
 		PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateCurrent: o.PlateCurrent, PlateSwing: o.PlateSwing,
@@ -190,6 +194,9 @@ func Run(s *spec.Spec) (*Design, error) {
 		names[i] = b.Name
 	}
 	if _, err = exposure.Solve(k, exposure.Input{Rules: set, Bands: names, Output: o.Output}); err != nil {
+		return nil, err
+	}
+	if err = d.protect(k, names); err != nil {
 		return nil, err
 	}
 	if d.Readings, err = readings(s, k.Book); err != nil {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"sort"
 	"strings"
 	"text/template"
@@ -81,11 +82,20 @@ func (w *writer) table(ids ...string) (string, error) {
 }
 
 // perBand writes a table with a row for each band and a column for each
-// quantity "stage.BAND.name"; columns are given as "name=Heading".
+// quantity "stage.BAND.name"; columns are given as "name=Heading", and as
+// "name?=Heading" where some bands, or all, may lack it. A column that no band
+// has is left out.
 func (w *writer) perBand(stage string, columns ...string) (string, error) {
 	var b strings.Builder
 	b.WriteString("| band |")
 	rule := "|:--|"
+	columns = slices.DeleteFunc(slices.Clone(columns), func(c string) bool {
+		name, _, _ := strings.Cut(c, "=")
+		return strings.HasSuffix(name, "?") && !slices.ContainsFunc(w.Spec.Target.Bands.Values, func(band string) bool {
+			_, ok := w.Book.Lookup(stage + "." + band + "." + strings.TrimSuffix(name, "?"))
+			return ok
+		})
+	})
 	for _, c := range columns {
 		_, head, ok := strings.Cut(c, "=")
 		if !ok {

@@ -154,6 +154,7 @@ func (r *reader) together() {
 			r.problem(q.Origin, given[0]+" is written too, and each of the two follows from the other", "keep one of the two")
 		}
 	}
+	r.tankTogether()
 	if s.Tank.Network.Value != "pi-L" {
 		s.forget("tank.intermediate_resistance", "tank.output_coil_q")
 	}

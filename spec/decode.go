@@ -137,6 +137,9 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 			p.Value = s
 		}
 		return
+	case *Attachment:
+		*p = r.attachment(o, func() { r.missing(o, tag) }, raw)
+		return
 	case *Choice:
 		*p = r.choice(o, tag, raw)
 		return
@@ -200,6 +203,10 @@ func exampleLine(key string, tag reflect.StructTag) string {
 		return `bands = ["80m", "40m", "20m"]`
 	case k == "type":
 		return `type = "3-500Z"`
+	case k == "file":
+		return `file = "measured/tank-80m.s1p"`
+	case k == "of":
+		return `of = "tank"`
 	case k == "output":
 		return `output = "1000 W"`
 	case k == "plate_voltage":

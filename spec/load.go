@@ -173,6 +173,7 @@ func (r *reader) together() {
 		s.forget("filament.choke.outer_diameter", "filament.choke.inner_diameter", "filament.choke.height", "filament.choke.cores")
 	}
 	r.custom()
+	r.measured()
 	seen := map[string]bool{}
 	for _, b := range s.Target.Bands.Values {
 		if seen[b] {

@@ -19,27 +19,28 @@ type Spec struct {
 	File        string       // name as the user gave it
 	Assumptions []Assumption // defaults that were filled in, in the order of the tables
 
-	Schema     Count              `key:"schema" min:"1" max:"1" default:"1" why:"the only version of the format so far" doc:"version of the spec format"`
-	Notebook   Notebook           `key:"notebook"`
-	Target     Target             `key:"target"`
-	Tubes      Tubes              `key:"tubes"`
-	Bias       Bias               `key:"bias"`
-	Input      Input              `key:"input"`
-	Filament   Filament           `key:"filament"`
-	PlateFeed  PlateFeed          `key:"plate_feed"`
-	Suppressor Suppressor         `key:"suppressor"`
-	Tank       Tank               `key:"tank"`
-	Switching  Switching          `key:"switching"`
-	Supply     Supply             `key:"supply"`
-	Metering   Metering           `key:"metering"`
-	Protection Protection         `key:"protection"`
-	Cooling    Cooling            `key:"cooling"`
-	Station    Station            `key:"station"`
-	Clearance  Clearance          `key:"clearance"`
-	Margins    Margins            `key:"margins"`
-	Prices     map[string]Ratio   `key:"prices" min:"0" max:"100000" doc:"price of one piece by designator, in the builder's own currency"`
-	Reading    map[string]Reading `key:"reading" doc:"measured values to hold against the computed ones"`
-	Note       map[string]Note    `key:"note" doc:"the builder's own words, placed in the section named"`
+	Schema     Count               `key:"schema" min:"1" max:"1" default:"1" why:"the only version of the format so far" doc:"version of the spec format"`
+	Notebook   Notebook            `key:"notebook"`
+	Target     Target              `key:"target"`
+	Tubes      Tubes               `key:"tubes"`
+	Bias       Bias                `key:"bias"`
+	Input      Input               `key:"input"`
+	Filament   Filament            `key:"filament"`
+	PlateFeed  PlateFeed           `key:"plate_feed"`
+	Suppressor Suppressor          `key:"suppressor"`
+	Tank       Tank                `key:"tank"`
+	Switching  Switching           `key:"switching"`
+	Supply     Supply              `key:"supply"`
+	Metering   Metering            `key:"metering"`
+	Protection Protection          `key:"protection"`
+	Cooling    Cooling             `key:"cooling"`
+	Station    Station             `key:"station"`
+	Clearance  Clearance           `key:"clearance"`
+	Margins    Margins             `key:"margins"`
+	Prices     map[string]Ratio    `key:"prices" min:"0" max:"100000" doc:"price of one piece by designator, in the builder's own currency"`
+	Reading    map[string]Reading  `key:"reading" doc:"measured values to hold against the computed ones"`
+	Measured   map[string]Measured `key:"measured" doc:"networks measured with an analyser, laid over the computed ones"`
+	Note       map[string]Note     `key:"note" doc:"the builder's own words, placed in the section named"`
 }
 
 // Assumption is a default that stands because the spec says nothing.

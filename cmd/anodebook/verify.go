@@ -11,8 +11,6 @@ import (
 
 	"anodebook/compute/ledger"
 	"anodebook/compute/reference"
-	"anodebook/compute/tube"
-	"anodebook/spec/quantity"
 )
 
 var verifyCommand = &command{
@@ -26,7 +24,8 @@ numeric library, independently of this program), from memory (of the source
 named), common practice. The sources are listed once, at the end.
 
 After them comes what the static tube models leave of the published operating
-columns they were fitted to.
+columns they were fitted to, what they predict for columns left out of the fit,
+and which figures miss their aim, with the contradiction behind it.
 Exit code 0: every check holds; 1: one falls out of its tolerance.`,
 	example: "anodebook verify --markdown > checks.md",
 	flags: func(fs *flag.FlagSet) any {
@@ -36,7 +35,7 @@ Exit code 0: every check holds; 1: one falls out of its tolerance.`,
 		if len(args) > 0 {
 			return exitError, hinted{errors.New("verify: takes no arguments"), "anodebook verify"}
 		}
-		fits, err := fitTable()
+		fits, err := fitParts()
 		if err != nil {
 			return exitError, err
 		}
@@ -69,7 +68,7 @@ type listing struct {
 }
 
 // verification lists the results by subject, then the fits, then the sources.
-func verification(results []reference.Result, fits part) listing {
+func verification(results []reference.Result, fits []part) listing {
 	l := listing{title: "Published figures against the program"}
 	type cited struct {
 		title string
@@ -104,7 +103,7 @@ func verification(results []reference.Result, fits part) listing {
 			p.after = append(p.after, why)
 		}
 	}
-	l.parts = append(l.parts, fits)
+	l.parts = append(l.parts, fits...)
 	list := part{heading: "Sources", header: []string{"no.", "how known", "source"}}
 	for i, s := range sources {
 		list.rows = append(list.rows, []string{fmt.Sprintf("[%d]", i+1), string(s.known), s.title})
@@ -120,43 +119,6 @@ func verification(results []reference.Result, fits part) listing {
 	summary := fmt.Sprintf("%d checks: %d hold, %d out of tolerance; %s.", len(results), len(results)-len(out), len(out), strings.Join(marks, ", "))
 	l.parts = append(l.parts, part{heading: "Summary", text: append([]string{summary}, out...)})
 	return l
-}
-
-// fitTable sets what the static models give beside every figure that they were
-// fitted to and that is better than weakly known.
-func fitTable() (part, error) {
-	p := part{
-		heading: "What the static tube models leave",
-		text:    []string{"One tube; figures read, or from memory and firm. A figure that sets the operating point is met by construction and proves nothing."},
-		header:  []string{"type", "published column", "figure", "model", "published", "error", "how known", ""},
-	}
-	for _, t := range tube.All() {
-		if t.Family != "" {
-			p.rows = append(p.rows, []string{t.Name, "see " + t.Family})
-			continue
-		}
-		if t.Kind == tube.NoModel {
-			p.rows = append(p.rows, []string{t.Name, "no model: nothing published supports one"})
-			continue
-		}
-		residuals, err := tube.Compare(t.Model, t.Columns, t.Idle)
-		if err != nil {
-			return p, fmt.Errorf("%s: %w", t.Name, err)
-		}
-		for _, r := range residuals {
-			if r.Mark == tube.Weak {
-				continue
-			}
-			note := ""
-			if r.Pinned {
-				note = "by construction"
-			}
-			unit := tube.ResidualUnit(r.Quantity)
-			p.rows = append(p.rows, []string{t.Name, r.Column, r.Quantity, quantity.Format(r.Computed, unit, 4), quantity.Format(r.Published, unit, 3),
-				fmt.Sprintf("%+.1f %%", 100*r.Error), string(r.Mark), note})
-		}
-	}
-	return p, nil
 }
 
 // write prints the listing as aligned text or as Markdown.

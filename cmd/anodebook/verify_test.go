@@ -72,7 +72,7 @@ func TestVerifyNamesWhatFallsOut(t *testing.T) {
 	good := reference.Result{ID: "a.b", Subject: "S", What: "good | one", Computed: 100, Published: 100, Unit: "W", Tolerance: 0.01, Relative: true, Why: "rounding", Source: "Book", Known: ledger.Published}
 	bad := good
 	bad.ID, bad.What, bad.Computed, bad.Known = "a.c", "bad one", 110, ledger.FromMemory
-	l := verification([]reference.Result{good, bad}, part{})
+	l := verification([]reference.Result{good, bad}, nil)
 	var b strings.Builder
 	require.NoError(t, l.write(&b, false))
 	out := b.String()
@@ -84,4 +84,25 @@ func TestVerifyNamesWhatFallsOut(t *testing.T) {
 	b.Reset()
 	require.NoError(t, l.write(&b, true))
 	assert.Contains(t, b.String(), `good \| one`)
+}
+
+// What the models miss is said with the reason; what they predict unseen
+// stands there for every type with two columns.
+func TestVerifyShowsWhatTheModelsMiss(t *testing.T) {
+	_, out := verify(t)
+	_, missed, ok := strings.Cut(out, "Where a model misses its aim, and why")
+	require.True(t, ok)
+	for _, r := range []string{"8877", "3-400Z"} {
+		assert.Regexp(t, `(?m)^  `+r+` .*(imply a fundamental of|times the plate current)`, missed)
+	}
+	_, left, ok := strings.Cut(out, "Columns left out and predicted by the others")
+	require.True(t, ok)
+	for _, x := range tube.All() {
+		if x.Family == "" && len(x.Columns) > 1 {
+			assert.Regexp(t, `(?m)^  `+x.Name+` .*left out`, left)
+		}
+	}
+	parts, err := fitParts()
+	require.NoError(t, err)
+	assert.Len(t, parts, 4)
 }

@@ -222,3 +222,23 @@ func TestColumnsThatContradict(t *testing.T) {
 	assert.True(t, ok)
 	assert.Greater(t, w, 0.03, "the contradiction must show")
 }
+
+// Every firm idle current of a column is among the idle points, which is where
+// fit and comparison take it from.
+func TestIdleCurrentsOfColumnsAreCompared(t *testing.T) {
+	checked := 0
+	for _, typ := range All() {
+		for _, c := range typ.ColumnsEach() {
+			if !c.IdleCurrent.Firm() {
+				continue
+			}
+			checked++
+			found := false
+			for _, i := range typ.Idle {
+				found = found || i.PlateVoltage == c.PlateVoltage.Value && i.Bias == c.Bias.Value && math.Abs(i.Current.Value/c.IdleCurrent.Value-1) < 1e-9
+			}
+			assert.True(t, found, "%s %s", typ.Name, c.Name)
+		}
+	}
+	assert.Greater(t, checked, 15)
+}

@@ -12,6 +12,35 @@ type Residual struct {
 	Pinned    bool    `toml:"pinned"` // used to set the operating point, hence met by construction
 }
 
+// Quantities are the figures that the models are judged by.
+var Quantities = []string{"output", "driving impedance", "grid current", "idle current"}
+
+// Limit is the relative error that no firm figure of the quantity should pass
+// [1]; false for quantities that the models are not judged by.
+func Limit(quantity string) (float64, bool) {
+	switch quantity {
+	case "output":
+		return 0.075, true
+	case "driving impedance":
+		return 0.06, true
+	case "grid current", "idle current":
+		return 0.17, true
+	}
+	return 0, false
+}
+
+// Aim is the relative error that no well known figure (graded R, M1 or M1-M2, or
+// the builder's own) should pass [1]; false as Limit.
+func Aim(quantity string) (float64, bool) {
+	switch quantity {
+	case "output", "driving impedance":
+		return 0.05, true
+	case "grid current", "idle current":
+		return 0.12, true
+	}
+	return 0, false
+}
+
 // ResidualUnit is the unit in which a residual's figures are: A, Ω or W.
 func ResidualUnit(name string) string {
 	switch name {

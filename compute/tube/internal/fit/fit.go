@@ -39,15 +39,6 @@ func doubt(grade string) float64 {
 	return 1
 }
 
-// Limit is the relative error that no firm figure of the quantity should pass
-// [1], Aim the one that no well known figure (grade R, M1 or M1-M2, or the
-// builder's own) should. The fit spreads a contradiction between columns
-// rather than pass them.
-var (
-	Limit = map[string]float64{"output": 0.075, "driving impedance": 0.06, "grid current": 0.17, "idle current": 0.17}
-	Aim   = map[string]float64{"output": 0.05, "driving impedance": 0.05, "grid current": 0.12, "idle current": 0.12}
-)
-
 // excess is the error beyond Bound that counts as much as one spread [1]: the
 // aims for M1-M2 figures are pursued softly, the limit for M2 figures holds.
 func excess(grade string) float64 {
@@ -128,21 +119,20 @@ func misfit(t *tube.Type, columns []tube.Column, idle []tube.IdlePoint, m tube.M
 		}
 		out = append(out, robust(r.Error/spread[r.Quantity]/doubt(r.Grade)))
 		if l, ok := Bound(r); ok {
-			out = append(out, math.Max(0, math.Abs(r.Error)-0.96*l)/excess(r.Grade))
+			out = append(out, math.Max(0, math.Abs(r.Error)-0.94*l)/excess(r.Grade))
 		}
 	}
 	return append(out, priors(t, m)...), true
 }
 
 // Bound returns what the error of a figure should stay within [1]: the aim for
-// a well known figure, the limit for a fairly known one.
+// a well known figure, the limit for a fairly known one. The fit spreads a
+// contradiction between columns rather than pass them.
 func Bound(r tube.Residual) (float64, bool) {
 	if r.Grade == "M2" {
-		l, ok := Limit[r.Quantity]
-		return l, ok
+		return tube.Limit(r.Quantity)
 	}
-	l, ok := Aim[r.Quantity]
-	return l, ok
+	return tube.Aim(r.Quantity)
 }
 
 // priorWidths are the spreads of the priors in the space of encode: µ near the

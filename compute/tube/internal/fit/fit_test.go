@@ -73,15 +73,15 @@ func TestErrorsWithinBounds(t *testing.T) {
 			if r.Mark == tube.Weak || r.Pinned {
 				continue
 			}
-			bounds := Limit
+			bound := tube.Limit
 			if r.Grade == "R" || r.Grade == "M1" {
-				bounds = Aim
+				bound = tube.Aim
 			}
-			if l, ok := bounds[r.Quantity]; ok {
+			if l, ok := bound(r.Quantity); ok {
 				checked++
 				assert.LessOrEqual(t, math.Abs(r.Error), l, "%s %s %s", typ.Name, r.Column, r.Quantity)
 			}
-			if l, ok := Aim[r.Quantity]; ok && r.Grade == "M1-M2" && math.Abs(r.Error) > l {
+			if l, ok := tube.Aim(r.Quantity); ok && r.Grade == "M1-M2" && math.Abs(r.Error) > l {
 				assert.Equal(t, "8877", typ.Name, "%s %s", r.Column, r.Quantity)
 			}
 		}
@@ -130,7 +130,7 @@ func TestLeaveOneOut(t *testing.T) {
 		require.NoError(t, err)
 		for _, r := range rs {
 			t.Logf("%s without %s: %-22s published %.4g predicted %.4g %+.1f %% (%s)", typ.Name, c.Name, r.Quantity, r.Published, r.Computed, 100*r.Error, r.Mark)
-			if l, ok := Limit[r.Quantity]; ok && r.Mark != tube.Weak {
+			if l, ok := tube.Limit(r.Quantity); ok && r.Mark != tube.Weak {
 				checked++
 				assert.LessOrEqual(t, math.Abs(r.Error), l, "%s %s", c.Name, r.Quantity)
 			}

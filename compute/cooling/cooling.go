@@ -80,6 +80,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 			Advice: "Follow the maker's data sheet for the seals and the envelope, and leave the space round the tubes free."})
 	}
 	r.blower(d, in)
+	r.seals(d, in)
 	return r, nil
 }
 
@@ -145,6 +146,7 @@ func (r *Result) fromSheet(d *desk.Desk, in Input, need requirement, state air.S
 // buy, and says how long it must run on.
 func (r *Result) blower(d *desk.Desk, in Input) {
 	s := d.Spec.Cooling
+	run := d.Take("cooling.after_run", "blower runs on after switch-off", "s", s.AfterRun)
 	given := s.Airflow.Given
 	if r.Forced || given {
 		d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "airflow", Stress: r.Airflow, Have: s.Airflow, Factor: d.Spec.Margins.Air,
@@ -155,6 +157,10 @@ func (r *Result) blower(d *desk.Desk, in Input) {
 			if s.Pressure.Given {
 				d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "pressure", Stress: p, Have: s.Pressure, Why: "back pressure of sockets and chimneys",
 					Advice: "Choose a blower by its curve: at the back pressure, not in free air."})
+			} else if given {
+				d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.blower_pressure", Stage: "cooling", Quantities: []string{p.ID},
+					Text:   fmt.Sprintf("The blower's air is given without its pressure; sockets, coolers and chimneys need %s, and most small blowers give little or nothing there.", p.Text()),
+					Advice: "Read the blower's curve at that pressure and write it as cooling.airflow and cooling.pressure."})
 			}
 		}
 		d.Part(ledger.Part{Designator: "B1", Name: "blower", Value: desk.Show(r.Airflow.Value, "m³/s"), Rating: rating, Stage: "cooling", Given: given,
@@ -163,9 +169,9 @@ func (r *Result) blower(d *desk.Desk, in Input) {
 	if !r.Forced {
 		return
 	}
-	after := "Let the blower run on for at least three minutes after switch-off (common practice), longer after data or tuning."
-	d.Find(ledger.Finding{Severity: ledger.Note, ID: "cooling.after_run", Stage: "cooling",
-		Text: "The tubes need air whenever the heaters are on, standby included, and for a while afterwards.", Advice: after})
+	d.Find(ledger.Finding{Severity: ledger.Note, ID: "cooling.after_run", Stage: "cooling", Quantities: []string{run.ID},
+		Text:   fmt.Sprintf("The tubes need air whenever the heaters are on, standby included, and for %s after switch-off: glass, seals and cooler still hold the heat of the last transmission.", run.Text()),
+		Advice: "Feed the blower from before the main switch's high-voltage contact, with a timer or a thermostat on the plenum; longer after data or tuning. After a mains failure leave the tubes alone until they are cold."})
 }
 
 func figureSource(t *tube.Type, f tube.Figure) string {

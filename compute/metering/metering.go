@@ -14,6 +14,7 @@ import (
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
+	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/spec"
 )
@@ -49,6 +50,7 @@ const (
 	plateTrip      = 1.3   // of the plate current at full output
 	movementError  = 0.02  // of full scale, a good panel meter
 	resistorError  = 0.05  // common film resistors
+	footVoltage    = 10.0  // foot of the multiplier string, meter open [V] (common practice)
 )
 
 var (
@@ -65,6 +67,9 @@ var (
 	meterError   = ledger.MustFormula("e = e_m * V_fs / V + e_R", source.CommonPractice, "e [%] error of the reading, both errors the same way", "e_m [%] error of the movement, of full scale", "V_fs [V] full scale", "V [V] voltage read", "e_R [%] tolerance of the resistors")
 	trip         = ledger.MustFormula("I_t = k * I", source.CommonPractice, "I_t [A] trip threshold", "k [] factor over the current at full output", "I [A] current at full output")
 	faultCurrent = ledger.MustFormula("I_f = V_h / R_g", source.CircuitLaws, "I_f [A] peak current if the plates flash over to ground", "V_h [V] filter voltage without load, highest mains", "R_g [Ω] glitch resistor")
+	footWanted   = ledger.MustFormula("R_9 = V_0 / I_fs", source.CircuitLaws, "R_9 [Ω] resistor at the foot", "V_0 [V] voltage wanted at the foot, meter open", "I_fs [A] current at full scale")
+	footOpen     = ledger.MustFormula("V_0 = V_h * R_9 / (R_5 + R_9)", source.CircuitLaws, "V_0 [V] foot above the chassis, meter open", "V_h [V] filter voltage without load, highest mains", "R_9 [Ω] resistor at the foot", "R_5 [Ω] multiplier string")
+	oneShorted   = ledger.MustFormula("x = N / (N - 1)", source.CircuitLaws, "x [] reading over the right one", "N [] resistors in series")
 	unclamped    = ledger.MustFormula("V = I * R_8", source.CircuitLaws, "V [V] negative rail below chassis, shunts open and no clamp diodes", "I [A] plate current", "R_8 [Ω] rail resistor")
 )
 
@@ -201,6 +206,7 @@ func (w *work) voltmeter() {
 	er := w.Catalogue("metering.multiplier_tolerance", "Tolerance of the multiplier resistors", resistorError, "%", source.CommonPractice.Title)
 	e := w.Compute("metering.voltmeter_error", "Greatest error of the high-voltage reading at full output", meterError, ledger.With{"e_m": em, "V_fs": fs, "V": in.FilterVoltage, "e_R": er})
 
+	w.foot(current, total, count)
 	movement := movements[0]
 	for _, i := range movements {
 		if i <= current.Value*1.0001 {
@@ -233,6 +239,22 @@ func (w *work) voltmeter() {
 	w.Part(ledger.Part{Designator: "R5", Name: "Multiplier string of the high-voltage meter", Stage: "metering", Count: n, Value: fmt.Sprintf("%d × %s in series", n, one.Text()),
 		Rating: fmt.Sprintf("%s, limiting voltage %s", desk.Show(m.MultiplierPower.SI, "W"), limit.Text()), Given: m.MultiplierValue.Given,
 		Note: "This part carries lethal voltage: its top is the filter voltage. Mount it on an insulated board away from hands and metal. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."})
+}
+
+// foot enters the resistor that keeps the foot of the string at the chassis
+// when the meter opens, and what one shorted resistor does to the reading.
+func (w *work) foot(current, total, count *ledger.Quantity) {
+	wanted := w.Catalogue("metering.foot_voltage_wanted", "Foot of the multiplier string above the chassis, meter open, full scale", footVoltage, "V", source.CommonPractice.Title)
+	raw := w.Compute("metering.foot_wanted", "Resistor at the foot of the string, wanted", footWanted, ledger.With{"V_0": wanted, "I_fs": current})
+	r := w.Solved("metering.foot_resistance", "Resistor at the foot of the string", preferred.E12.Nearest(raw.Value), "Ω",
+		ledger.Method{Words: "The nearest value of the series E12.", Source: source.PreferredValues}, raw)
+	v := w.Compute("metering.foot_voltage_open", "Foot of the string above the chassis, meter open, highest mains", footOpen, ledger.With{"V_h": w.in.HighestVoltage, "R_9": r, "R_5": total})
+	short := w.Compute("metering.reading_one_shorted", "Reading of the high-voltage meter with one resistor of the string shorted, over the right one", oneShorted, ledger.With{"N": count})
+	w.Part(ledger.Part{Designator: "R9", Name: "Resistor at the foot of the multiplier string, across M3", Stage: "metering", Value: r.Text(), Rating: "0.5 W",
+		Note: fmt.Sprintf("It keeps the foot at %s when the meter or its lead opens; without it the foot, and the panel with it, rises to the full supply voltage. Soldered at the string, never at the meter.", v.Text())})
+	w.Find(ledger.Finding{Severity: ledger.Note, ID: "metering.multiplier_shorted", Stage: "metering", Quantities: []string{short.ID, r.ID},
+		Text:   fmt.Sprintf("One shorted resistor of the string makes the meter read %.2f times the true voltage; R9 takes a share of the string's current from M3, so set the full scale with R9 in place.", short.Value),
+		Advice: "Hold the panel meter against a second one once a year."})
 }
 
 // trips enters the thresholds of the protection.

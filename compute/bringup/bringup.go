@@ -1,0 +1,165 @@
+// Package bringup is the stage of the first switch-on: what an ohmmeter, a
+// voltmeter and a watch should read at each step, the windows outside of which
+// one stops, the time to wait before a cover comes off, and the resistor stick.
+//
+// It assumes the parts list built as computed, and instruments as good as the
+// panel meters. A reading within its window proves nothing safe to touch: only
+// the plug out, the wait, the measurement, the stick and the ground hook do.
+package bringup
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/preferred"
+	"anodebook/compute/source"
+)
+
+// Input is what the stage needs from the others.
+type Input struct {
+	Bleeders, Multiplier              *ledger.Quantity // across the bank; multiplier string of the voltmeter [Ω]
+	PlateShunt, GridShunt, Rail       *ledger.Quantity // [Ω]
+	NoLoad, Highest, Idle             *ledger.Quantity // filter voltages: no load, no load at highest mains, tubes idling [V]
+	MainsTolerance, MeterError        *ledger.Quantity // [1]
+	CapacitorTolerance                *ledger.Quantity // [1]
+	Capacitance                       *ledger.Quantity // of the whole bank [F]
+	TimeConstant                      *ledger.Quantity // of the discharge [s]
+	TimeWorst                         *ledger.Quantity // to 60 V, worst tolerances, highest mains [s]
+	Low                               *ledger.Quantity // voltage at which the hook is hung on [V]
+	IdleCurrent, PlateCurrent         *ledger.Quantity // all tubes [A]
+	GridCurrent                       *ledger.Quantity // all tubes, full output [A]
+	GridScale, MovementError          *ledger.Quantity // full scale of the grid meter [A]; error of a panel meter [1]
+	HeaterVoltage, HeaterAllowed      *ledger.Quantity // at the pins; ± [V]
+	ModelIdleError, ModelCurrentError float64          // what the tube model may be trusted with [1]; 0: not known
+}
+
+// Result is what the report needs beside the book.
+type Result struct {
+	Wait            float64 // after the plug is out, before measuring, all bleeders whole [s]
+	StickResistance float64 // [Ω]
+}
+
+const (
+	resistorTolerance = 0.10 // power resistors (common practice)
+	leastIdle         = 0.20 // window of the idle current (common practice)
+	leastCurrent      = 0.10 // window of plate and grid current at full output (common practice)
+	firstShare        = 0.10 // of the full voltage, at the first try (common practice)
+	standbyShare      = 0.10 // of the idle current, at most, on receive (common practice)
+	waitStep          = 30.0 // waiting times are rounded up to whole half minutes [s]
+	stickTime         = 3.0  // in which the stick should empty a full bank [s] (common practice)
+	stickLeast        = 1000 // a smaller one is near a bare short [Ω]
+)
+
+var (
+	parallel    = ledger.MustFormula("R = R_3 * R_5 / (R_3 + R_5)", source.CircuitLaws, "R [Ω] from the plate caps to the negative rail", "R_3 [Ω] all bleeders", "R_5 [Ω] multiplier string")
+	rail        = ledger.MustFormula("R = (R_6 + R_7) * R_8 / (R_6 + R_7 + R_8)", source.CircuitLaws, "R [Ω] from the negative rail to the chassis", "R_6 [Ω] plate-current shunt", "R_7 [Ω] grid-current shunt", "R_8 [Ω] rail resistor")
+	low         = ledger.MustFormula("x_1 = x * (1 - t)", source.CircuitLaws, "x_1 [Ω] least reading", "x [Ω] reading expected", "t [%] tolerance")
+	high        = ledger.MustFormula("x_2 = x * (1 + t)", source.CircuitLaws, "x_2 [Ω] greatest reading", "x [Ω] reading expected", "t [%] tolerance")
+	lowCurrent  = ledger.MustFormula("I_1 = I * (1 - t)", source.CircuitLaws, "I_1 [A] least reading", "I [A] reading expected", "t [%] window")
+	highCurrent = ledger.MustFormula("I_2 = I * (1 + t)", source.CircuitLaws, "I_2 [A] greatest reading", "I [A] reading expected", "t [%] window")
+	lowVoltage  = ledger.MustFormula("V_1 = V * (1 - t_m) * (1 - e)", source.CircuitLaws, "V_1 [V] least reading", "V [V] voltage expected", "t_m [%] spread of the mains voltage", "e [%] error of the meter")
+	highVoltage = ledger.MustFormula("V_2 = V * (1 + t_m) * (1 + e)", source.CircuitLaws, "V_2 [V] greatest reading", "V [V] voltage expected", "t_m [%] spread of the mains voltage", "e [%] error of the meter")
+	share       = ledger.MustFormula("V_1 = h * V", source.CircuitLaws, "V_1 [V] voltage at the first try", "h [%] share of the mains", "V [V] voltage at full mains")
+	lowHeater   = ledger.MustFormula("V_1 = V_f - ΔV", source.CircuitLaws, "V_1 [V] least voltage at the pins", "V_f [V] rated", "ΔV [V] allowed deviation")
+	highHeater  = ledger.MustFormula("V_2 = V_f + ΔV", source.CircuitLaws, "V_2 [V] greatest voltage at the pins", "V_f [V] rated", "ΔV [V] allowed deviation")
+	half        = ledger.MustFormula("t_h = τ * ln(2)", source.CircuitLaws, "t_h [s] time in which the bank falls to half of any voltage", "τ [s] time constant of the discharge")
+	halfEarly   = ledger.MustFormula("t_1 = t_h * (1 - t_C) * (1 - t_R)", source.CircuitLaws, "t_1 [s] earliest", "t_h [s] expected", "t_C [%] tolerance of the capacitors", "t_R [%] tolerance of the bleeders")
+	halfLate    = ledger.MustFormula("t_2 = t_h * (1 + t_C) * (1 + t_R)", source.CircuitLaws, "t_2 [s] latest", "t_h [s] expected", "t_C [%] tolerance of the capacitors", "t_R [%] tolerance of the bleeders")
+	wait        = ledger.MustFormula("t_w = t_s * ceil(t / t_s)", source.CommonPractice, "t_w [s] time to wait", "t_s [s] rounded up to multiples of this", "t [s] time to 60 V, worst tolerances and highest mains")
+	smallShare  = ledger.MustFormula("I_1 = h * I", source.CommonPractice, "I_1 [A] greatest reading", "h [%] share", "I [A] of this")
+	stickWanted = ledger.MustFormula("R = t / (C * ln(V_h / V_10))", source.CircuitLaws, "R [Ω] stick that empties the bank in that time", "t [s] time wanted", "C [F] filter capacitance", "V_h [V] highest voltage", "V_10 [V] low voltage")
+	stickTimeIs = ledger.MustFormula("t = R * C * ln(V_h / V_10)", source.CircuitLaws, "t [s] least time to hold the stick on", "R [Ω] stick", "C [F] filter capacitance", "V_h [V] highest voltage", "V_10 [V] low voltage")
+	stickAmps   = ledger.MustFormula("I = V_h / R", source.CircuitLaws, "I [A] current at the first touch", "V_h [V] highest voltage", "R [Ω] stick")
+	stickEnergy = ledger.MustFormula("E = C * pow(V_h, 2) / 2", source.CircuitLaws, "E [J] energy that the stick takes from a full bank", "C [F] filter capacitance", "V_h [V] highest voltage")
+)
+
+type work struct {
+	*desk.Desk
+	in Input
+}
+
+// Solve enters the expected readings, windows and waiting times. It has no
+// errors of its own.
+func Solve(d *desk.Desk, in Input) (Result, error) {
+	w := &work{d, in}
+	w.cold()
+	w.voltages()
+	w.currents()
+	return w.discharge(), nil
+}
+
+// cold enters what an ohmmeter reads with the plug out and the bank empty.
+func (w *work) cold() {
+	in := w.in
+	t := w.Catalogue("bring_up.resistor_tolerance", "tolerance of power resistors", resistorTolerance, "%", source.CommonPractice.Title)
+	plate := w.Compute("bring_up.plate_to_chassis", "plate caps to chassis, high-voltage supply connected", parallel, ledger.With{"R_3": in.Bleeders, "R_5": in.Multiplier})
+	w.Compute("bring_up.plate_to_chassis_low", "plate caps to chassis, least", low, ledger.With{"x": plate, "t": t})
+	w.Compute("bring_up.plate_to_chassis_high", "plate caps to chassis, most", high, ledger.With{"x": plate, "t": t})
+	w.Compute("bring_up.rail_to_chassis", "negative rail to chassis, shunts in place", rail, ledger.With{"R_6": in.PlateShunt, "R_7": in.GridShunt, "R_8": in.Rail})
+	w.Compute("bring_up.heater_low", "heater voltage at the pins, least", lowHeater, ledger.With{"V_f": in.HeaterVoltage, "ΔV": in.HeaterAllowed})
+	w.Compute("bring_up.heater_high", "heater voltage at the pins, most", highHeater, ledger.With{"V_f": in.HeaterVoltage, "ΔV": in.HeaterAllowed})
+}
+
+// voltages enters the windows of the high-voltage meter.
+func (w *work) voltages() {
+	in := w.in
+	h := w.Catalogue("bring_up.first_share", "share of the mains at the first try", firstShare, "%", source.CommonPractice.Title)
+	w.Compute("bring_up.first_voltage", "filter voltage at the first try", share, ledger.With{"h": h, "V": in.NoLoad})
+	for _, x := range []struct {
+		id, name string
+		v        *ledger.Quantity
+	}{{"no_load_voltage", "filter voltage without load", in.NoLoad}, {"idle_voltage", "filter voltage, tubes idling", in.Idle}} {
+		with := ledger.With{"V": x.v, "t_m": in.MainsTolerance, "e": in.MeterError}
+		w.Compute("bring_up."+x.id+"_low", x.name+", least reading", lowVoltage, with)
+		w.Compute("bring_up."+x.id+"_high", x.name+", greatest reading", highVoltage, with)
+	}
+}
+
+// currents enters the windows of the plate and grid meters.
+func (w *work) currents() {
+	in := w.in
+	window := func(id, name string, least, model float64, is *ledger.Quantity) {
+		words := "common practice"
+		if model > least {
+			words = "worst error of the tube model against the published figures of the type"
+		}
+		t := w.Catalogue("bring_up."+id+"_window", name+", window", math.Max(least, model), "%", words)
+		w.Compute("bring_up."+id+"_low", name+", least reading", lowCurrent, ledger.With{"I": is, "t": t})
+		w.Compute("bring_up."+id+"_high", name+", greatest reading", highCurrent, ledger.With{"I": is, "t": t})
+	}
+	window("idle_current", "idle current", leastIdle, in.ModelIdleError, in.IdleCurrent)
+	window("plate_current", "plate current at full output", leastCurrent, 0, in.PlateCurrent)
+	window("grid_current", "grid current at full output", leastCurrent, in.ModelCurrentError, in.GridCurrent)
+	h := w.Catalogue("bring_up.standby_share", "plate current on receive, at most, of the idle current", standbyShare, "%", source.CommonPractice.Title)
+	w.Compute("bring_up.standby_stop", "plate current on receive, at most", smallShare, ledger.With{"h": h, "I": in.IdleCurrent})
+	w.Compute("bring_up.grid_stop", "grid current without drive, at most: what the meter's own error hides", smallShare, ledger.With{"h": in.MovementError, "I": in.GridScale})
+}
+
+// discharge enters waiting times and the resistor stick.
+func (w *work) discharge() Result {
+	in := w.in
+	t := w.Get("bring_up.resistor_tolerance")
+	h := w.Compute("bring_up.half_time", "time in which the bank falls to half, all bleeders whole", half, ledger.With{"τ": in.TimeConstant})
+	w.Compute("bring_up.half_time_earliest", "time to half, earliest", halfEarly, ledger.With{"t_h": h, "t_C": in.CapacitorTolerance, "t_R": t})
+	late := w.Compute("bring_up.half_time_latest", "time to half, latest", halfLate, ledger.With{"t_h": h, "t_C": in.CapacitorTolerance, "t_R": t})
+	step := w.Catalogue("bring_up.wait_step", "waiting times are rounded up to multiples of", waitStep, "s", source.CommonPractice.Title)
+	wt := w.Compute("bring_up.wait", "time to wait after the plug is out, all bleeders whole", wait, ledger.With{"t_s": step, "t": in.TimeWorst})
+
+	want := w.Catalogue("bring_up.stick_time_wanted", "time in which the stick should empty a full bank", stickTime, "s", source.CommonPractice.Title)
+	raw := w.Compute("bring_up.stick_wanted", "resistor stick, wanted", stickWanted, ledger.With{"t": want, "C": in.Capacitance, "V_h": in.Highest, "V_10": in.Low})
+	r := w.Solved("bring_up.stick_resistance", "resistor stick", math.Max(stickLeast, preferred.E12.Down(raw.Value)), "Ω",
+		ledger.Method{Words: fmt.Sprintf("The next lower value of the series E12, no less than %s: a smaller one is near a bare short.", desk.Show(stickLeast, "Ω")), Source: source.CommonPractice}, raw)
+	hold := w.Compute("bring_up.stick_hold", "least time to hold the stick on", stickTimeIs, ledger.With{"R": r, "C": in.Capacitance, "V_h": in.Highest, "V_10": in.Low})
+	i := w.Compute("bring_up.stick_current", "current through the stick at the first touch of a full bank", stickAmps, ledger.With{"V_h": in.Highest, "R": r})
+	e := w.Compute("bring_up.stick_energy", "energy that the stick takes from a full bank", stickEnergy, ledger.With{"C": in.Capacitance, "V_h": in.Highest})
+
+	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up", Quantities: []string{r.ID, hold.ID, i.ID, e.ID},
+		Text:   fmt.Sprintf("The resistor stick: %s, wirewound, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away; %s flow at the first touch of a full bank, and it is held on for at least %s.", r.Text(), in.Highest.Text(), e.Text(), i.Text(), hold.Text()),
+		Advice: "Clip its far end to the chassis first, with a lead that is screwed or clamped, and measure that lead and the resistor with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them."})
+	w.Find(ledger.Finding{Severity: ledger.Caution, ID: "bring_up.half_time", Stage: "bring_up", Quantities: []string{h.ID, late.ID, in.TimeWorst.ID},
+		Text:   fmt.Sprintf("The bank falls to half in %s, whatever it starts from; later than %s means that a bleeder is open or a capacitor is not what it says.", h.Text(), late.Text()),
+		Advice: "Time the fall at every switch-off with the panel meter, from across the room: it costs nothing and tells of a bad bleeder before a cover is opened. A meter that falls at once, or reads nothing, proves nothing."})
+	return Result{Wait: wt.Value, StickResistance: r.Value}
+}

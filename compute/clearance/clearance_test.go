@@ -1,0 +1,124 @@
+package clearance
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rules"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+// volts are invented voltages of an amplifier.
+var volts = map[string]float64{
+	"highest": 2800, "high": 2400, "radio": 2000, "reverse": 2800, "antenna": 560, "open": 40, "drive": 90, "rail": 60, "mains": 240,
+}
+
+func solve(t *testing.T, altitude float64, more string, other map[string]float64) (*desk.Desk, Result) {
+	t.Helper()
+	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"+more),
+		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	d := desk.New(s)
+	q := func(name string) *ledger.Quantity {
+		v, ok := other[name]
+		if !ok {
+			v = volts[name]
+		}
+		return d.Catalogue("test."+name, name, v, "V", "test")
+	}
+	r, err := Solve(d, Input{
+		Highest: q("highest"), HighMains: q("high"), RadioPeak: q("radio"), Reverse: q("reverse"), Antenna: q("antenna"),
+		CathodeOpen: q("open"), CathodeDrive: q("drive"), Rail: q("rail"), MainsVoltage: q("mains"),
+		MainsTolerance: d.Catalogue("test.tolerance", "tolerance", 0.05, "%", "test"), Altitude: d.Catalogue("test.altitude", "altitude", altitude, "m", "test"),
+	})
+	require.NoError(t, err)
+	return d, r
+}
+
+func node(t *testing.T, r Result, key string) Node {
+	t.Helper()
+	for _, n := range r.Nodes {
+		if n.Key == key {
+			return n
+		}
+	}
+	require.Fail(t, "no node "+key)
+	return Node{}
+}
+
+// The rows of the published tables, at sea level: 2800 V ask for 8.4 mm, in
+// both columns; 1400 V for 4.2 mm and 5.0 mm reinforced; creepage of 3200 V in
+// group III 32 mm; a 2500 V impulse 1.5 mm.
+func TestPublishedRows(t *testing.T) {
+	d, r := solve(t, 0, "", nil)
+	assert.Equal(t, 1.0, r.Altitude)
+	bank := node(t, r, "bank")
+	assert.InDelta(t, 8.4e-3, bank.Clearance, 1e-12)
+	assert.InDelta(t, 8.4e-3, bank.Guard, 1e-12)
+	assert.InDelta(t, 32e-3, bank.Creepage, 1e-12, "the next row above 2800 V is 3200 V")
+	assert.InDelta(t, 14.6e-3, d.Get("clearance.bank_clearance_by_hand").Value, 1e-12, "0.6 mm + 5 µm/V")
+	mains := node(t, r, "mains")
+	assert.InDelta(t, 1.5e-3, mains.Clearance, 1e-12)
+	assert.InDelta(t, 3.0e-3, mains.Guard, 1e-12)
+	assert.Equal(t, ledger.FromMemory, mains.Known)
+	_, low := solve(t, 0, "", map[string]float64{"mains": 120, "reverse": 1400})
+	assert.InDelta(t, 0.5e-3, node(t, low, "mains").Clearance, 1e-12)
+	assert.InDelta(t, 4.2e-3, node(t, low, "rectifier").Clearance, 1e-12)
+	assert.InDelta(t, 5.0e-3, node(t, low, "rectifier").Guard, 1e-12)
+	_, ceramic := solve(t, 0, "[clearance]\nmaterial = \"I\"\n", nil)
+	assert.InDelta(t, 16e-3, node(t, ceramic, "bank").Creepage, 1e-12)
+}
+
+// 3000 m: factor 1.14 of IEC 60664-1 Table A.2 on every clearance, none on the
+// creepage but for the rule that it is never less than the clearance.
+func TestAltitude(t *testing.T) {
+	_, sea := solve(t, 0, "", nil)
+	_, high := solve(t, 3000, "", nil)
+	for i, n := range high.Nodes {
+		assert.InEpsilon(t, 1.14*sea.Nodes[i].Clearance, n.Clearance, 1e-12, n.Key)
+		assert.InEpsilon(t, 1.14*sea.Nodes[i].Guard, n.Guard, 1e-12, n.Key)
+		assert.GreaterOrEqual(t, n.Creepage, n.Clearance, n.Key)
+		assert.GreaterOrEqual(t, n.Guard, n.Clearance, n.Key)
+	}
+}
+
+func TestVoltages(t *testing.T) {
+	_, r := solve(t, 0, "", nil)
+	assert.InDelta(t, 2400+1.25*2000, node(t, r, "plate").Voltage, 1e-9)
+	assert.InDelta(t, 2800, node(t, r, "tank").Voltage, 1e-9, "the direct voltage, if C3 shorts, is the greater")
+	assert.InDelta(t, 130, node(t, r, "cathode").Voltage, 1e-9)
+	_, quiet := solve(t, 0, "", map[string]float64{"radio": 0})
+	assert.InDelta(t, 2800, node(t, quiet, "plate").Voltage, 1e-9, "without radio frequency the plates are as high as the bank")
+	assert.Equal(t, node(t, quiet, "bank").Clearance, node(t, quiet, "plate").Clearance)
+	_, far := solve(t, 0, "", map[string]float64{"highest": 12000})
+	assert.InEpsilon(t, 100e-3*1.2, node(t, far, "bank").Creepage, 1e-12, "beyond the end of the table in proportion")
+}
+
+func TestBuildersDistances(t *testing.T) {
+	severity := func(more string) map[string]ledger.Severity {
+		d, _ := solve(t, 0, more, nil)
+		out := map[string]ledger.Severity{}
+		for _, f := range d.Findings {
+			out[f.ID] = f.Severity
+		}
+		return out
+	}
+	assert.Empty(t, severity(""))
+	assert.Equal(t, map[string]ledger.Severity{"clearance.bank": ledger.Exceeds}, severity("[clearance]\nbank = \"8.3 mm\"\n"))
+	assert.Equal(t, map[string]ledger.Severity{"clearance.bank": ledger.Note}, severity("[clearance]\nbank = \"8.4 mm\"\n"), "the table is met, the stricter rule is not")
+	assert.Equal(t, map[string]ledger.Severity{"clearance.mains": ledger.Caution}, severity("[clearance]\nmains = \"2 mm\"\n"), "basic, not reinforced")
+	assert.Empty(t, severity("[clearance]\nbank = \"16 mm\"\nmains = \"8 mm\"\n"))
+}
+
+func TestOutsideTheTables(t *testing.T) {
+	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	d := desk.New(s)
+	_, err = Solve(d, Input{Altitude: d.Catalogue("test.altitude", "altitude", 30000, "m", "test")})
+	assert.Error(t, err)
+}

@@ -1,0 +1,86 @@
+package cooling
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rules"
+	"anodebook/compute/tube"
+	"anodebook/spec"
+)
+
+const cfm = 0.3048 * 0.3048 * 0.3048 / 60 // [m³/s]
+
+func solve(t *testing.T, kind string, plate float64, more string) (*desk.Desk, Result) {
+	t.Helper()
+	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \""+kind+"\"\n[supply]\nplate_voltage = \"2500 V\"\n"+more),
+		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	require.NoError(t, err)
+	typ, ok := tube.Lookup(kind)
+	require.True(t, ok)
+	d := desk.New(s)
+	r, err := Solve(d, Input{Type: typ, Tubes: 2, PlateDissipationEach: d.Catalogue("test.plate", "plate", plate, "W", "test"), GridDissipationEach: d.Catalogue("test.grid", "grid", 10, "W", "test")})
+	require.NoError(t, err)
+	return d, r
+}
+
+func severities(d *desk.Desk) map[string]ledger.Severity {
+	out := map[string]ledger.Severity{}
+	for _, f := range d.Findings {
+		out[f.ID] = f.Severity
+	}
+	return out
+}
+
+// Two 8877 at 1500 W each take twice the published 35 CFM and its 0.41 in. of
+// water at sea level and 25 °C, and at 10 000 ft what the same sheet says
+// there: 51 CFM each at 0.60 in. (from memory, to whole CFM and hundredths).
+func TestPublishedAir(t *testing.T) {
+	d, r := solve(t, "8877", 1500, "[cooling]\naltitude = \"0 m\"\ninlet = \"25 degC\"\n")
+	assert.InEpsilon(t, 2*35*cfm, r.Airflow.Value, 2e-3)
+	assert.InEpsilon(t, 0.41*249.089, d.Get("cooling.pressure").Value, 2e-3)
+	d, r = solve(t, "8877", 1500, "[cooling]\naltitude = \"3048 m\"\ninlet = \"25 degC\"\n")
+	assert.InEpsilon(t, 2*51*cfm, r.Airflow.Value, 0.015)
+	assert.InEpsilon(t, 0.60*249.089, d.Get("cooling.pressure").Value, 0.015)
+	// Energy: the heat leaves with the air.
+	exit := d.Get("cooling.exit_temperature").Value - 298.15
+	assert.InEpsilon(t, d.Get("cooling.heat").Value, r.Airflow.Value*d.Get("cooling.air_density").Value*1006*exit, 1e-9)
+}
+
+// The trade's formula CFM = 1.76·P/ΔT, for a type without published air.
+func TestRadiationCooled(t *testing.T) {
+	d, r := solve(t, "811A", 60, "[cooling]\naltitude = \"0 m\"\ninlet = \"22 degC\"\nrise = \"20 K\"\n")
+	assert.False(t, r.Forced)
+	assert.InEpsilon(t, 1.76*d.Get("cooling.heat").Value/20*cfm, r.Airflow.Value, 3e-3)
+	assert.Contains(t, severities(d), "cooling.radiation")
+	assert.Equal(t, ledger.Caution, severities(d)["cooling.seal_limit"], "nothing published on its seals")
+	d, _ = solve(t, "8877", 1000, "")
+	assert.NotContains(t, severities(d), "cooling.radiation")
+}
+
+// In a room of 20 °C the reading must lie as far below the limit as the room
+// lies below the inlet temperature that the station may have.
+func TestSealLimits(t *testing.T) {
+	d, _ := solve(t, "3-500Z", 300, "[cooling]\ninlet = \"40 degC\"\n")
+	assert.InDelta(t, 200+273.15, d.Get("cooling.base_temperature_limit").Value, 1e-9)
+	assert.InDelta(t, 180+273.15, d.Get("cooling.base_reading_limit").Value, 1e-9)
+	assert.InDelta(t, d.Get("cooling.base_temperature_limit").Value-d.Get("cooling.exit_temperature").Value, d.Get("cooling.base_room").Value, 1e-9)
+	assert.Equal(t, ledger.Note, severities(d)["cooling.base_seal"])
+	assert.InDelta(t, 180, d.Get("cooling.after_run").Value, 0)
+}
+
+func TestBlower(t *testing.T) {
+	d, r := solve(t, "8877", 1000, "[cooling]\nairflow = \"20 CFM\"\n")
+	assert.Equal(t, ledger.Caution, severities(d)["cooling.blower_pressure"])
+	require.NotEmpty(t, d.Ratings)
+	assert.Equal(t, ledger.ExceedsRating, d.Ratings[0].Verdict, "%g", r.Airflow.Value)
+	d, _ = solve(t, "8877", 1000, "[cooling]\nairflow = \"120 CFM\"\npressure = \"200 Pa\"\n")
+	assert.NotContains(t, severities(d), "cooling.blower_pressure")
+	for _, x := range d.Ratings {
+		assert.Equal(t, ledger.Within, x.Verdict, x.Quantity)
+	}
+}

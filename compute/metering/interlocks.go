@@ -1,0 +1,76 @@
+package metering
+
+import (
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+)
+
+// Interlock is one thing that watches and what it stops.
+type Interlock struct {
+	Part   string // designators
+	Senses string // what it watches, with its threshold
+	Stops  string // what it takes away
+	Reset  string // what gives it back
+	Leaves string // what it does not do: the danger that stays
+}
+
+// Guard is what the list of interlocks is made from.
+type Guard struct {
+	GridTrip, PlateTrip float64 // [A]
+	ForcedAir           bool    // a blower cools the tubes
+	AfterRun            float64 // of the blower [s]
+	WarmUp              float64 // before high voltage or drive [s]; 0: the cathodes are ready at once
+	StepTime            float64 // until the step-start contactor closes [s]
+	TransmitDelay       float64 // key line to first drive [s]
+	Glitch              bool    // a glitch resistor and a high-voltage fuse are in the plate lead
+}
+
+// Interlocks lists what watches over the amplifier, in the order in which one
+// proves it on the bench: covers and air before high voltage, trips before
+// drive.
+func Interlocks(g Guard) []Interlock {
+	list := []Interlock{
+		{"S5", "any cover lifted or not seated", "the mains of plate transformer and key line", "cover back on, and the start button pressed again",
+			"it does not discharge the filter bank: plug out, wait, measure, stick, hook, as always"},
+		{"F1", "mains current above its rating for longer than the inrush", "all mains", "the cause found, the same fuse again", "one live conductor may stay on if only one is fused; the plug alone is proof"},
+		{"K3", "step start not finished (" + desk.Show(g.StepTime, "s") + ")", "the key line", "by itself when K3 has closed", "it stops no high voltage"},
+	}
+	if g.ForcedAir {
+		list = append(list, Interlock{"S6", "pressure in the plenum too low for the air wanted", "heaters, the mains of the plate transformer and the key line; the blower itself runs on for " + desk.Show(g.AfterRun, "s") + " after switch-off",
+			"by hand, once the air is proved", "a vane that sticks says that there is air: prove it by blocking the inlet for a second at each bring-up"})
+	}
+	if g.WarmUp > 0 {
+		list = append(list, Interlock{"K4", "less than " + desk.Show(g.WarmUp, "s") + " since the heaters came on, or heaters off", "the mains of the plate transformer and the key line", "by itself when the time is over",
+			"after a short break of the mains it must count from the beginning"})
+	}
+	list = append(list,
+		Interlock{"K5, across R7", "grid current above " + desk.Show(g.GridTrip, "A"), "the key line: K1 and K2 fall back, the drive is locked out", "by hand only", "high voltage stays on"},
+		Interlock{"K6, across R6", "plate current above " + desk.Show(g.PlateTrip, "A"), "the key line and the mains of the plate transformer", "by hand only, after looking for the cause", "the bank is still charged"},
+	)
+	if g.Glitch {
+		list = append(list, Interlock{"F2 with R1", "a flash-over or a shorted plate circuit", "the plate supply", "a new fuse, after looking for the cause",
+			"the bank is still charged, and R1 and F2 may hold its voltage across them"})
+	}
+	return append(list,
+		Interlock{"RFC2 with F2", "blocking capacitor C3 shorted: direct voltage on tank and antenna", "the plate supply, by blowing F2", "new C3, new F2",
+			"without RFC2 nothing stops it: its wire is checked with an ohmmeter at every bring-up"},
+		Interlock{"sequence of K1 and K2", "less than " + desk.Show(g.TransmitDelay, "s") + " since the key line closed", "the drive", "by itself when the time is over", "an exciter that does not listen drives into moving contacts"},
+		Interlock{"D3 with R8", "a shunt or a meter lead broken, or a flash-over", "nothing: they hold the negative rail at the chassis", "none needed", "the meters lie from then on; check D3 once a year"},
+	)
+}
+
+// Protect lists the interlocks and enters their parts that no other stage has.
+func Protect(d *desk.Desk, g Guard) []Interlock {
+	part := func(designator, name, note string) {
+		d.Part(ledger.Part{Designator: designator, Name: name, Stage: "protection", Note: note})
+	}
+	if g.ForcedAir {
+		part("S6", "Air switch in the plenum, by pressure rather than by a vane", "Wired so that a broken lead counts as no air. Prove it by blocking the inlet for a second.")
+	}
+	if g.WarmUp > 0 {
+		part("K4", "Warm-up timer, "+desk.Show(g.WarmUp, "s"), "Holds high voltage and key line back; counts anew after each break of the heater supply.")
+	}
+	part("K5", "Grid-current trip, latching, sensed across R7", "Trips at "+desk.Show(g.GridTrip, "A")+"; opens the key line within some ten milliseconds. Its input sits in the negative lead: protect it with the same care as the meters.")
+	part("K6", "Plate-current trip, latching, sensed across R6", "Trips at "+desk.Show(g.PlateTrip, "A")+"; opens key line and primary. It does not empty the filter bank: the bank stays lethal after a trip.")
+	return Interlocks(g)
+}

@@ -1,0 +1,33 @@
+package metering
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+// A blower or a warm-up time each bring their own interlock, and every row
+// says what it does not stop.
+func TestInterlocks(t *testing.T) {
+	parts := func(g Guard) string {
+		var p []string
+		for _, i := range Interlocks(g) {
+			assert.NotEmpty(t, i.Senses)
+			assert.NotEmpty(t, i.Stops)
+			assert.NotEmpty(t, i.Reset)
+			assert.NotEmpty(t, i.Leaves)
+			p = append(p, i.Part)
+		}
+		return strings.Join(p, "; ")
+	}
+	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, TransmitDelay: 0.035}
+	assert.NotContains(t, parts(g), "S6")
+	assert.NotContains(t, parts(g), "K4")
+	assert.NotContains(t, parts(g), "F2 with R1")
+	g.ForcedAir, g.WarmUp, g.Glitch = true, 180, true
+	for _, want := range []string{"S5", "S6", "K4", "K5", "K6", "F2 with R1", "RFC2", "D3"} {
+		assert.Contains(t, parts(g), want)
+	}
+	assert.Contains(t, Interlocks(g)[5].Senses, "300 mA")
+}

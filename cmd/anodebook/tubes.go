@@ -126,12 +126,16 @@ func showTube(w io.Writer, x *tube.Type) error {
 	row("plate current, maximum", x.Limits.PlateCurrent, "A")
 	row("plate dissipation, maximum", x.Limits.PlateDissipation, "W")
 	row("grid dissipation, maximum", x.Limits.GridDissipation, "W")
+	if x.Connected {
+		row("screen dissipation, maximum", x.Limits.ScreenDissipation, "W")
+	}
 	row("grid current, maximum", x.Limits.GridCurrent, "A")
 	row("frequency for full ratings", x.Limits.Frequency, "Hz")
 	row("amplification factor", x.Mu, "")
 	row("heater voltage", x.Heater.Voltage, "V")
 	row("heater voltage, ±", x.Heater.Tolerance, "V")
 	row("heater current", x.Heater.Current, "A")
+	row("inrush over rated current, at most", x.Heater.InrushFactor, "")
 	row("warm-up", x.Heater.WarmUp, "s")
 	row("input capacitance", x.Capacitance.Input, "F")
 	row("output capacitance", x.Capacitance.Output, "F")
@@ -154,6 +158,18 @@ func showTube(w io.Writer, x *tube.Type) error {
 			return err
 		}
 	}
+	if x.Connected {
+		fmt.Fprintf(w, "\ntriode connected, both grids at ground: the screen takes about %.0f %% of the grid current, the control grid the rest (from the columns, second hand; practice also quotes 25 %%)\n", 100*tube.ScreenShare)
+		for _, c := range x.ColumnsEach() {
+			if g := c.GridCurrent; g.Known {
+				fmt.Fprintf(t, "  %s\tboth grids %s\tscreen about %s\tcontrol grid about %s\n", c.Name, figure(g, "A"),
+					quantity.Format(tube.ScreenShare*g.Value, "A", 2), quantity.Format((1-tube.ScreenShare)*g.Value, "A", 2))
+			}
+		}
+		if err := t.Flush(); err != nil {
+			return err
+		}
+	}
 	if x.Kind == tube.NoModel {
 		fmt.Fprintln(w, "\nno static model: nothing published supports one")
 		return notes(w, x)
@@ -161,22 +177,48 @@ func showTube(w io.Writer, x *tube.Type) error {
 	m := x.Model
 	fmt.Fprintf(w, "\nstatic model (%s): ik = K·u^x, u = s·ln(1 + exp((vg + vp/µ)/s)), ig/ip = sqrt(vg/vp)/D\n", x.Kind)
 	fmt.Fprintf(w, "  K %.4g A/V^x, µ %.4g, x %.4g, D %.4g, s %.4g V\n", m.K, m.Mu, m.Exponent, m.Division, m.Softness)
-	if len(x.Residuals) > 0 {
-		fmt.Fprintln(w, "\npublished against the model")
-		fmt.Fprintln(t, "  column\tquantity\tpublished\tmodel\terror\tmark\t")
-		for _, r := range x.Residuals {
-			pinned := ""
-			if r.Pinned {
-				pinned = "met by construction"
+	if len(x.Parameters) > 0 {
+		fmt.Fprintln(w, "\nwhat the columns fix (standard deviation; share of what is known that the columns contribute; the rest is a usual value or the published µ)")
+		for _, p := range x.Parameters {
+			size := fmt.Sprintf("±%.0f %%", 100*p.Deviation)
+			switch p.Name {
+			case "x":
+				size = fmt.Sprintf("±%.2f", p.Deviation)
+			case "K":
+				size += " at 100 V"
 			}
-			unit := tube.ResidualUnit(r.Quantity)
-			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%+.1f %%\t%s\t%s\n", r.Column, r.Quantity, quantity.Format(r.Published, unit, 3), quantity.Format(r.Computed, unit, 3), 100*r.Error, r.Mark, pinned)
+			fmt.Fprintf(t, "  %s\t%s\t%.0f %%\t%s\ttrades most against %s (correlation %+.2f)\n", p.Name, size, 100*p.Share, p.Words(), p.Partner, p.Correlation)
 		}
 		if err := t.Flush(); err != nil {
 			return err
 		}
 	}
+	if err := residuals(w, "published against the model", "model", x.Residuals); err != nil {
+		return err
+	}
+	if err := residuals(w, "each column left out, and predicted by a fit to the others", "predicted", x.LeftOut); err != nil {
+		return err
+	}
 	return notes(w, x)
+}
+
+// residuals prints published figures beside computed ones.
+func residuals(w io.Writer, heading, computed string, list []tube.Residual) error {
+	if len(list) == 0 {
+		return nil
+	}
+	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
+	fmt.Fprintf(w, "\n%s\n", heading)
+	fmt.Fprintf(t, "  column\tquantity\tpublished\t%s\terror\tmark\tgrade\t\n", computed)
+	for _, r := range list {
+		pinned := ""
+		if r.Pinned {
+			pinned = "met by construction"
+		}
+		unit := tube.ResidualUnit(r.Quantity)
+		fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%+.1f %%\t%s\t%s\t%s\n", r.Column, r.Quantity, quantity.Format(r.Published, unit, 3), quantity.Format(r.Computed, unit, 3), 100*r.Error, r.Mark, r.Grade, pinned)
+	}
+	return t.Flush()
 }
 
 func notes(w io.Writer, x *tube.Type) error {

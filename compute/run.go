@@ -50,6 +50,7 @@ type Design struct {
 	Cooling    cooling.Result
 	Clearance  clearance.Result
 	BringUp    bringup.Result
+	Interlocks []metering.Interlock
 	Readings   []Reading
 
 	checks   []reference.Result

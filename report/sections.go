@@ -85,6 +85,7 @@ var sectionOf = map[string]string{
 	"tubes": "Tubes", "antenna": "Tubes", "bias": "Bias", "input": "Input network", "filament": "Filament", "plate_feed": "Plate feed",
 	"suppressor": "Parasitic suppressors", "tank": "Tank", "switching": "Transmit-receive switching", "supply": "High-voltage supply",
 	"metering": "Metering and protection", "protection": "Metering and protection", "cooling": "Cooling", "exposure": "Exposure",
+	"clearance": "Clearance and creepage", "bring_up": "Bring-up",
 }
 
 // OneOpenWords says how long the bank stays charged with one bleeder open.

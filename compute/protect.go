@@ -1,0 +1,46 @@
+package compute
+
+import (
+	"anodebook/compute/bringup"
+	"anodebook/compute/clearance"
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/metering"
+)
+
+// protect runs the stages that only gather what the others found: clearances
+// and the bring-up.
+func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
+	radio := k.Get("tank." + bands[0] + ".tune_voltage_peak_swr")
+	for _, b := range bands[1:] {
+		if q := k.Get("tank." + b + ".tune_voltage_peak_swr"); q.Value > radio.Value {
+			radio = q
+		}
+	}
+	get := func(id string) *ledger.Quantity { return k.Get(id) }
+	d.Clearance, err = clearance.Solve(k, clearance.Input{
+		Highest: get("supply.highest_voltage"), HighMains: get("supply.high_mains_voltage"), RadioPeak: radio, Reverse: get("supply.diode_reverse_voltage"),
+		Antenna: get("switching.antenna_voltage_peak"), MainsVoltage: get("supply.mains_voltage"), MainsTolerance: get("supply.mains_tolerance"),
+		CathodeOpen: get("bias.open_voltage"), CathodeDrive: d.Operating.DriveVoltage, Rail: get("metering.rail_voltage_unclamped"), Altitude: get("cooling.altitude"),
+	})
+	if err != nil {
+		return err
+	}
+	d.Interlocks = metering.Protect(k, metering.Guard{
+		GridTrip: d.Metering.GridTrip, PlateTrip: d.Metering.PlateTrip, ForcedAir: d.Cooling.Forced, AfterRun: get("cooling.after_run").Value,
+		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
+	})
+	idle, _ := d.Type.WorstError("idle current")
+	grid, _ := d.Type.WorstError("grid current")
+	d.BringUp, err = bringup.Solve(k, bringup.Input{
+		Bleeders: get("supply.bleeder_resistance"), Multiplier: get("metering.multiplier_resistance"),
+		PlateShunt: get("metering.plate_shunt"), GridShunt: get("metering.grid_shunt"), Rail: get("metering.rail_resistor"),
+		NoLoad: get("supply.no_load_voltage"), Highest: get("supply.highest_voltage"), Idle: get("supply.idle_voltage"),
+		MainsTolerance: get("supply.mains_tolerance"), MeterError: get("metering.voltmeter_error"), CapacitorTolerance: get("supply.capacitor_tolerance"),
+		Capacitance: get("supply.filter_capacitance"), TimeConstant: get("supply.discharge_time_constant"), TimeWorst: get("supply.time_to_60v_worst"), Low: get("supply.low_voltage"),
+		IdleCurrent: d.Operating.IdleCurrent, PlateCurrent: d.Operating.PlateCurrent, GridCurrent: d.Operating.GridCurrent,
+		GridScale: get("metering.grid_scale"), MovementError: get("metering.movement_error"),
+		HeaterVoltage: get("filament.rated_voltage"), HeaterAllowed: get("filament.allowed_deviation"), ModelIdleError: idle, ModelCurrentError: grid,
+	})
+	return err
+}

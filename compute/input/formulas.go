@@ -51,8 +51,22 @@ var (
 		"X_L [Ω] reactance of the coil", "Q [] loaded Q", "R_1 [Ω] the higher resistance", "R_2 [Ω] the lower resistance", "X_2 [Ω] reactance across the lower resistance")
 
 	// What follows.
-	exciterPower = ledger.MustFormula("P_e = P_d / η * pow(10, A / 10)", source.CircuitLaws,
-		"P_e [W] power that the exciter must give", "P_d [W] drive into the cathodes", "η [%] share that the network passes", "A [dB] attenuator")
+	unattenuated = ledger.MustFormula("P_0 = P_d / η", source.CircuitLaws,
+		"P_0 [W] power into the network", "P_d [W] drive into the cathodes", "η [%] share that the network passes")
+	exciterPower = ledger.MustFormula("P_e = P_0 * pow(10, A / 10)", source.CircuitLaws,
+		"P_e [W] power that the exciter must give", "P_0 [W] power into the network", "A [dB] attenuator")
+	padRatio = ledger.MustFormula("k = pow(10, A / 20)", source.CircuitLaws,
+		"k [] voltage ratio of the attenuator", "A [dB] attenuator")
+	padShunt = ledger.MustFormula("R_1 = R * (k + 1) / (k - 1)", source.CircuitLaws,
+		"R_1 [Ω] resistors across both ends of the pi", "R [Ω] what the exciter wants to see", "k [] voltage ratio")
+	padSeries = ledger.MustFormula("R_2 = R * (k * k - 1) / (2 * k)", source.CircuitLaws,
+		"R_2 [Ω] resistor in series", "R [Ω] what the exciter wants to see", "k [] voltage ratio")
+	padInputHeat = ledger.MustFormula("P_1 = P_a * R / R_1", source.CircuitLaws,
+		"P_1 [W] heat in the resistor on the exciter's side", "P_a [W] power of the exciter", "R [Ω] what the exciter sees", "R_1 [Ω] the resistor")
+	padSeriesHeat = ledger.MustFormula("P_2 = P_a * pow(1 - 1 / k, 2) * R / R_2", source.CircuitLaws,
+		"P_2 [W] heat in the series resistor", "P_a [W] power of the exciter", "k [] voltage ratio", "R [Ω] what the exciter sees", "R_2 [Ω] the resistor")
+	padOutputHeat = ledger.MustFormula("P_3 = P_a * R / (R_1 * k * k)", source.CircuitLaws,
+		"P_3 [W] heat in the resistor on the network's side", "P_a [W] power of the exciter", "R [Ω] what the exciter sees", "R_1 [Ω] the resistor", "k [] voltage ratio")
 	surplus = ledger.MustFormula("A = 10 * log10(P_a / P_e)", source.CircuitLaws,
 		"A [dB] what the exciter can give beyond the need", "P_a [W] power of the exciter", "P_e [W] power needed")
 	couplingLeast = ledger.MustFormula("C = 20 / (2 * π * f * R_k)", source.CommonPractice,

@@ -17,6 +17,7 @@ package input
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"anodebook/compute/ledger"
 	"anodebook/compute/network"
@@ -29,8 +30,8 @@ const SourceResistance = 50.0
 
 const (
 	unknownInputCapacitance = 12e-12 // of one tube whose maker gave none [F]
-	cableImpedance          = 50.0   // of the cable between networks and sockets [Ω]
-	cableVelocity           = 0.66   // of light, solid polyethylene
+	usualImpedance          = 50.0   // of the cable between networks and sockets [Ω]
+	usualVelocity           = 0.66   // of light, solid polyethylene
 	lightSpeed              = 299792458.0
 	reachMargin             = 1.02 // keeps a loaded Q that had to be changed clear of the edge
 )
@@ -64,8 +65,15 @@ type BandResult struct {
 	Stress  []network.Stress // at full drive, in the order of the chain
 
 	SWR, EdgeSWR, TenthSWR, HalfSWR float64
-	ExciterPower                    float64 // needed for full drive, attenuator included [W]
-	CoilLow, CoilHigh               float64 // range of the slug [H]
+	// Corners are the networks with both capacitors at the ends of their
+	// tolerance, the slug set anew; ToleranceSWR and ToleranceEdgeSWR the worst
+	// of them in the middle and at the edges of the band.
+	Corners                        [4]*network.InputPi
+	ToleranceSWR, ToleranceEdgeSWR float64
+
+	PowerIn           float64 // into the network for full drive [W]
+	ExciterPower      float64 // the same with the attenuator before it [W]
+	CoilLow, CoilHigh float64 // range of the slug [H]
 }
 
 // Result is the input network of every band, in the order of the input.
@@ -85,6 +93,16 @@ func (r *Result) SWR(band int, frequency float64) float64 {
 // SWRAt is the same with another resistance at the cathodes [Ω].
 func (r *Result) SWRAt(band int, frequency, resistance float64) float64 {
 	return r.Bands[band].Network.SWR(frequency, resistance)
+}
+
+// WorstSWR is the worst of SWR with both capacitors anywhere at the ends of
+// their tolerance, the slug set anew in the middle of the band.
+func (r *Result) WorstSWR(band int, frequency float64) float64 {
+	worst := r.SWR(band, frequency)
+	for _, n := range r.Bands[band].Corners {
+		worst = math.Max(worst, n.SWR(frequency, r.cathode))
+	}
+	return worst
 }
 
 // CathodeCapacitance is what stands at the cathodes, tubes and strays [F].
@@ -107,8 +125,8 @@ func design(s *spec.Spec, b Band, resistance, capacitance float64) (*network.Inp
 		CathodeResistance: resistance, CathodeCapacitance: capacitance, CoilQ: s.Input.CoilQ.Value,
 	}
 	if s.Input.CableLength.Known() && s.Input.CableLength.SI > 0 {
-		in.CableImpedance = cableImpedance
-		in.CableDelay = s.Input.CableLength.SI / (cableVelocity * lightSpeed)
+		impedance, velocity := cable(s)
+		in.CableImpedance, in.CableDelay = impedance, s.Input.CableLength.SI/(velocity*lightSpeed)
 	}
 	n, err := network.DesignInputPi(in)
 	var none *network.NoMatchError
@@ -126,6 +144,19 @@ func design(s *spec.Spec, b Band, resistance, capacitance float64) (*network.Inp
 		return nil, fmt.Errorf("%s: no input network: %w; change input.loaded_q, or feed the cathodes without a cable", b.Name, err)
 	}
 	return n, nil
+}
+
+// cable is the impedance [Ω] and the velocity over that of light of the cable
+// between network and sockets, the builder's or the usual ones.
+func cable(s *spec.Spec) (impedance, velocity float64) {
+	impedance, velocity = usualImpedance, usualVelocity
+	if q := s.Input.CableImpedance; q.Given {
+		impedance = q.SI
+	}
+	if q := s.Input.CableVelocity; q.Given {
+		velocity = q.Value
+	}
+	return impedance, velocity
 }
 
 // fixCoil sets the coil of the network to inductance [H] as it stands.

@@ -209,6 +209,62 @@ func TestUnreachableQ(t *testing.T) {
 	assert.InEpsilon(t, math.Sqrt2*1.02, r.Bands[1].Exact.LoadedQ, 0.03)
 }
 
+// The pi attenuators of 50 Ω that handbooks print (from memory): 3 dB 292 and
+// 17.6 Ω, 6 dB 150 and 37.3 Ω, 10 dB 96.2 and 71.2 Ω; and every watt of the
+// exciter is in the three resistors or behind them.
+func TestPad(t *testing.T) {
+	for _, c := range []struct{ db, shunt, series float64 }{{3, 292, 17.6}, {6, 150, 37.3}, {10, 96.2, 71.2}} {
+		d, _ := solve(t, read(t, starter+fmt.Sprintf("[input]\nattenuator = \"%g dB\"\n", c.db)), 55, 8, nil)
+		assert.InEpsilon(t, c.shunt, d.Get("input.pad_shunt").Value, 0.005)
+		assert.InEpsilon(t, c.series, d.Get("input.pad_series").Value, 0.005)
+		heat := d.Get("input.pad_input_heat").Value + d.Get("input.pad_series_heat").Value + d.Get("input.pad_output_heat").Value
+		assert.InEpsilon(t, 100*(1-math.Pow(10, -c.db/10)), heat, 1e-9)
+		assert.InEpsilon(t, d.Get("input.exciter_power").Value, d.Get("input.network_power").Value*math.Pow(10, c.db/10), 1e-9)
+	}
+	// None stated, much to spare: what would fit stands beside what is.
+	d, _ := solve(t, read(t, starter), 55, 40, nil)
+	fit := d.Get("input.attenuator_fit").Value
+	assert.Equal(t, 3.0, fit)
+	assert.InEpsilon(t, d.Get("input.exciter_power").Value*math.Pow(10, 0.3), d.Get("input.exciter_power_attenuated").Value, 1e-9)
+	// Too much of it: the advice says so.
+	d, _ = solve(t, read(t, starter+"[input]\nattenuator = \"6 dB\"\n"), 55, 60, nil)
+	require.NotNil(t, finding(d, "input.drive_short"))
+	assert.Contains(t, finding(d, "input.drive_short").Advice, "Without the attenuator")
+}
+
+// The four corners hold the worst of any pair of capacitors within their
+// tolerance; a closer grade does better, none at all changes nothing.
+func TestTolerance(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	_, five := solve(t, read(t, starter+"[input]\ncapacitor_tolerance = \"5 %\"\n"), 55, 60, nil)
+	_, one := solve(t, read(t, starter+"[input]\ncapacitor_tolerance = \"1 %\"\n"), 55, 60, nil)
+	for i, b := range five.Bands {
+		for range 50 {
+			n := b.Network.With(b.Network.ShuntIn*(0.95+0.1*r.Float64()), b.Network.ShuntOut*(0.95+0.1*r.Float64()))
+			assert.LessOrEqual(t, n.InputSWR, b.ToleranceSWR+1e-6, b.Name)
+			assert.LessOrEqual(t, math.Max(n.SWR(b.Low, 55), n.SWR(b.High, 55)), b.ToleranceEdgeSWR*1.01, b.Name)
+		}
+		assert.Less(t, one.Bands[i].ToleranceSWR, b.ToleranceSWR)
+		assert.GreaterOrEqual(t, one.Bands[i].ToleranceSWR, b.SWR)
+		assert.Equal(t, b.ToleranceSWR, math.Max(b.ToleranceSWR, five.WorstSWR(i, b.Centre)))
+	}
+	// A slug that cannot move leaves more.
+	_, fixed := solve(t, read(t, starter+fmt.Sprintf("[input.band.80m]\ncoil = \"%.4f uH .. %.4f uH\"\n", five.Bands[1].Network.Inductance*1e6*0.999, five.Bands[1].Network.Inductance*1e6*1.001)), 55, 60, nil)
+	assert.Greater(t, fixed.Bands[1].ToleranceSWR, five.Bands[1].ToleranceSWR)
+}
+
+// A cable of the network's own impedance, a half wave long, repeats the
+// cathodes: the parts are those without it.
+func TestHalfWaveCable(t *testing.T) {
+	half := 0.8 * 299792458 / 28.85e6 / 2
+	_, with := solve(t, read(t, starter+fmt.Sprintf("[input]\ncable_length = \"%.9g m\"\ncable_velocity = 0.8\ncable_impedance = \"75 ohm\"\n", half)), 55, 60, nil)
+	_, without := solve(t, read(t, starter), 55, 60, nil)
+	last := len(with.Bands) - 1
+	require.InDelta(t, 28.85e6, with.Bands[last].Centre, 1)
+	assert.InEpsilon(t, without.Bands[last].Exact.Inductance, with.Bands[last].Exact.Inductance, 1e-4)
+	assert.InEpsilon(t, without.Bands[last].Exact.ShuntIn, with.Bands[last].Exact.ShuntIn, 1e-4)
+}
+
 func BenchmarkSolve(b *testing.B) {
 	s := read(b, starter)
 	for b.Loop() {

@@ -92,33 +92,3 @@ func (w *worker) coupling(r *Result) {
 		Rating: desk.Show(math.Max(rv.Rating, 500), "V") + ", " + desk.Show(ri.Rating, "A") + " RF",
 		Note:   "Several in parallel share the current. In receive the cut-off resistor lets the cathodes rise well above the bias, and a flashover inside a tube puts the plate supply on them: rate it for 500 V or more, and keep hands out of the input side as of the plate side."})
 }
-
-// surplusAllowed is how far the exciter may exceed the need before it is
-// named: 1 dB.
-const surplusAllowed = 1.0
-
-// exciter holds the need against what the exciter can give.
-func (w *worker) exciter(r *Result, least float64) {
-	d := w.d
-	have := d.Take("input.drive_available", "power that the exciter can give", "W", d.Spec.Target.DriveAvailable)
-	need := d.Solved("input.exciter_power", "exciter power needed on the hardest band", r.ExciterPower, "W",
-		desk.Derived("The greatest of all bands."), d.Get("input."+r.ExciterBand+".exciter_power"))
-	more := d.Compute("input.drive_surplus", "what the exciter can give beyond the need", surplus, ledger.With{"P_a": have, "P_e": need})
-	if have.Value < need.Value {
-		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "input.drive_short", Stage: "input", Quantities: []string{need.ID, have.ID},
-			Text:   fmt.Sprintf("Full drive takes %s from the exciter on %s; it gives %s.", desk.Show(need.Value, "W"), r.ExciterBand, desk.Show(have.Value, "W")),
-			Advice: "Ask for less output, take out the attenuator if there is one, or use tubes with more gain."})
-		return
-	}
-	over := 10 * math.Log10(have.Value/least)
-	if over <= surplusAllowed {
-		return
-	}
-	advice := "Limit the exciter's power for good and let the grid-current trip take the drive off. A power setting alone does not hold: many exciters overshoot at the first syllable."
-	if more.Value >= 1 {
-		advice = fmt.Sprintf("Put an attenuator of about %.0f dB (input.attenuator) before the input. ", math.Floor(more.Value)) + advice
-	}
-	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "input.overdrive", Stage: "input", Quantities: []string{need.ID, have.ID, more.ID}, Advice: advice,
-		Text: fmt.Sprintf("The exciter can give %s; full drive takes %s to %s. The surplus of %.1f dB goes into the grids, and overdriven grids are destroyed in seconds.",
-			desk.Show(have.Value, "W"), desk.Show(least, "W"), desk.Show(need.Value, "W"), over)})
-}

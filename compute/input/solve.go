@@ -9,6 +9,7 @@ import (
 	"anodebook/compute/network"
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
+	"anodebook/spec"
 )
 
 // Numerical methods of this stage.
@@ -24,6 +25,8 @@ var (
 		Words: "The same ladder with the cathode resistance that the operating point gives at this share of the full drive power; the slug left alone."}
 	bySpread = ledger.Method{Source: source.LadderAnalysis,
 		Words: "The slug's best setting at the middle of the band with both capacitors at the ends of their tolerance."}
+	byCorner = ledger.Method{Source: source.LadderAnalysis,
+		Words: "The worst of the four networks with both capacitors at the ends of their tolerance, the slug of each set anew at the middle of the band; full drive."}
 	byReach = ledger.Method{Source: source.LadderAnalysis,
 		Words: "The loaded Q wanted cannot be matched; the nearest that can, with 2 % to spare, by bisection on the closed form."}
 )
@@ -35,6 +38,7 @@ type worker struct {
 
 	tubes, inputEach, stray, capacitance *ledger.Quantity
 	source, loadedQ, coilQ, attenuator   *ledger.Quantity
+	tolerance                            *ledger.Quantity
 }
 
 // Solve writes the input side into the book. An error says that a band cannot
@@ -93,6 +97,17 @@ func (w *worker) shared() {
 		w.attenuator = d.Take("input.attenuator", "attenuator before the input", "dB", s.Input.Attenuator)
 	} else {
 		w.attenuator = d.Solved("input.attenuator", "attenuator before the input", 0, "dB", desk.Derived("None is stated."))
+	}
+	w.tolerance = d.Take("input.capacitor_tolerance", "tolerance of the input capacitors, ±", "%", s.Input.Tolerance)
+	if s.Input.CableLength.Known() && s.Input.CableLength.SI > 0 {
+		impedance, velocity := cable(s)
+		d.Take("input.cable_length", "cable between network and sockets", "m", s.Input.CableLength)
+		d.TakeOr("input.cable_impedance", "impedance of that cable", "Ω", s.Input.CableImpedance, impedance, "the usual coaxial cable")
+		if s.Input.CableVelocity.Given {
+			d.TakeRatio("input.cable_velocity", "velocity on that cable over that of light", s.Input.CableVelocity)
+		} else {
+			d.Assume("input.cable_velocity", "velocity on that cable over that of light", velocity, "", "input.cable_velocity", "solid polyethylene")
+		}
 	}
 	switch s.Input.Series.Value {
 	case "E6":
@@ -211,24 +226,38 @@ func (w *worker) band(i int, b Band, exact *network.InputPi) BandResult {
 	solved("swr_half", "SWR at half the drive power", r.HalfSWR, "", byDrive)
 	solved("swr_tenth", "SWR at a tenth of the drive power", r.TenthSWR, "", byDrive)
 	eta := solved("transmission", "share of the power that reaches the cathodes", n.Transmission, "%", byLadder)
-	pe := d.Compute(id("exciter_power"), "exciter power for full drive"+on, exciterPower,
-		ledger.With{"P_d": w.in.DrivePower, "η": eta, "A": w.attenuator})
-	r.ExciterPower = pe.Value
+	p0 := d.Compute(id("network_power"), "power into the network for full drive"+on, unattenuated, ledger.With{"P_d": w.in.DrivePower, "η": eta})
+	pe := d.Compute(id("exciter_power"), "exciter power for full drive"+on, exciterPower, ledger.With{"P_0": p0, "A": w.attenuator})
+	r.PowerIn, r.ExciterPower = p0.Value, pe.Value
 
-	tolerance := s.Input.Tolerance.SI
-	r.CoilLow, r.CoilHigh = n.Inductance, n.Inductance
-	for _, x := range []float64{-1, 1} {
-		for _, y := range []float64{-1, 1} {
-			l := n.With(ca*(1+x*tolerance), cb*(1+y*tolerance)).Inductance
-			r.CoilLow, r.CoilHigh = math.Min(r.CoilLow, l), math.Max(r.CoilHigh, l)
-		}
-	}
+	w.corners(&r, own.Inductance)
+	parts = append(parts, w.tolerance)
+	solved("swr_tolerance", "worst SWR at the middle of the band, capacitors at the ends of their tolerance", r.ToleranceSWR, "", byCorner)
+	solved("swr_edge_tolerance", "worst SWR at the band edges, capacitors at the ends of their tolerance", r.ToleranceEdgeSWR, "", byCorner)
 	solved("coil_low", "least inductance that the slug must reach", r.CoilLow, "H", bySpread)
 	solved("coil_high", "greatest inductance that the slug must reach", r.CoilHigh, "H", bySpread)
 	w.stress(&r, solved)
 	w.parts(i, &r, own.ShuntIn.Given, own.ShuntOut.Given, own.Inductance.Given)
 	w.match(&r)
 	return r
+}
+
+// corners sets the slug anew for the capacitors at the ends of their
+// tolerance, within the range of the builder's coil if there is one.
+func (w *worker) corners(r *BandResult, slug spec.Range) {
+	n, cathode, tolerance := r.Network, w.in.InputResistance.Value, w.tolerance.Value
+	r.CoilLow, r.CoilHigh, r.ToleranceSWR, r.ToleranceEdgeSWR = n.Inductance, n.Inductance, r.SWR, r.EdgeSWR
+	for i := range r.Corners {
+		x, y := float64(i%2*2-1), float64(i/2*2-1)
+		m := n.With(n.ShuntIn*(1+x*tolerance), n.ShuntOut*(1+y*tolerance))
+		r.CoilLow, r.CoilHigh = math.Min(r.CoilLow, m.Inductance), math.Max(r.CoilHigh, m.Inductance)
+		if slug.Given {
+			fixCoil(m, math.Min(math.Max(m.Inductance, slug.Low), slug.High))
+		}
+		r.Corners[i] = m
+		r.ToleranceSWR = math.Max(r.ToleranceSWR, m.InputSWR)
+		r.ToleranceEdgeSWR = math.Max(r.ToleranceEdgeSWR, math.Max(m.SWR(r.Low, cathode), m.SWR(r.High, cathode)))
+	}
 }
 
 func (w *worker) stress(r *BandResult, solved func(name, words string, v float64, unit string, m ledger.Method) *ledger.Quantity) {
@@ -264,6 +293,12 @@ func (w *worker) match(r *BandResult) {
 			Text:       fmt.Sprintf("On %s the input SWR is %.2f at the middle of the band at best.", r.Name, r.SWR),
 			Advice: fmt.Sprintf("Capacitors nearer to %s on the exciter's side and %s on the cathode side bring it down.",
 				desk.Show(r.Exact.ShuntIn, "F"), desk.Show(r.Exact.ShuntOut, "F"))})
+	}
+	if r.SWR <= highCentreSWR && r.ToleranceSWR > highCentreSWR {
+		w.d.Find(ledger.Finding{Severity: ledger.Note, ID: "input." + r.Name + ".swr_tolerance", Stage: "input",
+			Quantities: []string{"input." + r.Name + ".swr_tolerance", w.tolerance.ID},
+			Text:       fmt.Sprintf("On %s capacitors at the ends of ±%s leave an SWR of %.2f at the middle of the band, the slug set as well as it can be.", r.Name, desk.Show(w.tolerance.Value, "%"), r.ToleranceSWR),
+			Advice:     "Measure several and pick, or buy a closer grade."})
 	}
 	if r.EdgeSWR > highEdgeSWR && r.EdgeSWR > 1.1*r.SWR {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "input." + r.Name + ".swr_edge", Stage: "input",

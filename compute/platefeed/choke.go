@@ -17,10 +17,14 @@ const (
 	speedOfLight    = 299792458.0
 )
 
-// ResonanceError is the stated relative uncertainty of a choke's computed
-// resonances: form, enamel, chassis and the bypass capacitor's leads move
-// them (common practice).
-const ResonanceError = 0.20
+// ResonanceError is the stated relative uncertainty of the computed resonances
+// of an evenly wound choke, GradedError of a graded one or of two in series:
+// form, enamel, chassis, coupling and the bypass capacitor's leads move them
+// (common practice).
+const (
+	ResonanceError = 0.20
+	GradedError    = 0.30
+)
 
 // Kind tells the two kinds of resonance of a choke apart.
 type Kind string
@@ -35,52 +39,94 @@ const (
 type Resonance struct {
 	Kind      Kind
 	Quarters  int     // quarter waves on the winding [1]
-	Frequency float64 // estimate [Hz], ± ResonanceError
+	Frequency float64 // estimate [Hz]
+	Low, High float64 // ends of its uncertainty [Hz]
 	Bands     []string
 }
 
-// Winding is the plate choke as wound.
+// Winding is a plate choke as wound.
 type Winding struct {
-	Coil            winding.Solenoid
-	WireLength      float64 // [m]
-	Resistance      float64 // of the wire, direct current, warm [Ω]
-	SelfCapacitance float64 // Medhurst [F]
-	Resonances      []Resonance
+	Coil            winding.Solenoid // of a graded winding the close part
+	Line            Line             // one section, or close and spaced part
+	Turns           float64          // all
+	Length          float64          // of the winding [m]
+	WireLength      float64          // [m]
+	Resistance      float64          // of the wire, direct current, warm [Ω]
+	SelfCapacitance float64          // Medhurst [F]
 }
 
 // Surface of the winding [m²].
-func (w Winding) Surface() float64 { return math.Pi * w.Coil.Diameter * w.Coil.Length() }
+func (w Winding) Surface() float64 { return math.Pi * w.Coil.Diameter * w.Length }
+
+// grading is how a winding is spaced at its plate end; none where share is 0.
+type grading struct{ share, pitch float64 }
 
 // wind lays inductance [H] on a form [m] with wire [m].
-func wind(inductance, form, wire float64) (Winding, error) {
-	coil, err := winding.TurnsFor(inductance, form+insulated*wire, insulated*wire, wire)
-	if err != nil {
-		return Winding{}, err
+func wind(inductance, form, wire float64, g grading) (Winding, error) {
+	var w Winding
+	if g.share > 0 {
+		line, err := gradedTurns(inductance, form+insulated*wire, insulated*wire, wire, g.share, g.pitch*wire)
+		if err != nil {
+			return w, err
+		}
+		w.Line = line
+	} else {
+		coil, err := winding.TurnsFor(inductance, form+insulated*wire, insulated*wire, wire)
+		if err != nil {
+			return w, err
+		}
+		w.Line = Line{{coil, inductance}}
 	}
-	w := Winding{Coil: coil, WireLength: coil.WireLength()}
+	w.Coil = w.Line[0].Coil
+	for _, s := range w.Line {
+		w.Turns += s.Coil.Turns
+		w.Length += s.Coil.Length()
+		w.WireLength += s.Coil.WireLength()
+	}
 	w.Resistance = w.WireLength * winding.DCResistance(wire, copperCelsius)
-	w.SelfCapacitance = coil.SelfCapacitance()
+	w.SelfCapacitance = winding.SelfCapacitance(w.Coil.Diameter, w.Length)
 	return w, nil
 }
 
-// ChooseWinding is the choke of inductance [H] on the builder's or the usual
-// form, with the builder's wire or else the thinnest wire that sheds the heat
-// of the direct current [A]. It is pure and cheap, so that the tank can ask
-// for the self-capacitance before this stage runs. The error says what cannot
-// be wound.
+// usualSpacing is the pitch of spaced turns over the bare wire where the
+// builder names only their share (common practice: the wire's own width
+// between the turns).
+const usualSpacing = 2.0
+
+// spacing is the builder's grading of the first choke.
+func spacing(s *spec.Spec) grading {
+	c := s.PlateFeed.Choke
+	if !c.Spaced.Given {
+		return grading{}
+	}
+	g := grading{c.Spaced.SI, usualSpacing}
+	if c.Spacing.Given {
+		g.pitch = c.Spacing.Value
+	}
+	return g
+}
+
+// ChooseWinding is the first choke of inductance [H] on the builder's or the
+// usual form, with the builder's wire or else the thinnest wire that sheds the
+// heat of the direct current [A]. It is pure and cheap. The error says what
+// cannot be wound.
 func ChooseWinding(s *spec.Spec, inductance, current float64) (Winding, error) {
-	form := s.PlateFeed.Choke.Form.SI
-	if q := s.PlateFeed.Choke.Wire; q.Known() {
-		w, err := wind(inductance, form, q.SI)
+	c := s.PlateFeed.Choke
+	return choose(s, "plate_feed.choke", inductance, c.Form.SI, c.Wire, spacing(s), current)
+}
+
+func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantity, g grading, current float64) (Winding, error) {
+	if own.Known() {
+		w, err := wind(inductance, form, own.SI, g)
 		if err != nil {
-			return w, fmt.Errorf("plate_feed.choke: %.3g µH cannot be wound on a %.3g mm form with %.3g mm wire: %w", inductance*1e6, form*1e3, q.SI*1e3, err)
+			return w, fmt.Errorf("%s: %.3g µH cannot be wound on a %.3g mm form with %.3g mm wire: %w", key, inductance*1e6, form*1e3, own.SI*1e3, err)
 		}
 		return w, nil
 	}
 	var last Winding
 	var lastErr error
 	for _, wire := range wires(s) {
-		w, err := wind(inductance, form, wire)
+		w, err := wind(inductance, form, wire, g)
 		if err != nil {
 			lastErr = err
 			continue
@@ -90,8 +136,8 @@ func ChooseWinding(s *spec.Spec, inductance, current float64) (Winding, error) {
 			return w, nil
 		}
 	}
-	if last.Coil.Turns == 0 {
-		return last, fmt.Errorf("plate_feed.choke: %.3g µH cannot be wound on a %.3g mm form: %w", inductance*1e6, form*1e3, lastErr)
+	if last.Turns == 0 {
+		return last, fmt.Errorf("%s: %.3g µH cannot be wound on a %.3g mm form: %w", key, inductance*1e6, form*1e3, lastErr)
 	}
 	return last, nil
 }
@@ -121,46 +167,40 @@ func HelixVelocity(diameter, pitch, frequency float64) float64 {
 	return 1 / math.Sqrt(1+20*math.Pow(diameter/pitch, 2.5)*math.Sqrt(diameter*frequency/speedOfLight))
 }
 
-// HelixResonance is the frequency [Hz] at which the coil is so many quarter
-// waves long as a helical line with one end grounded: odd numbers are parallel
-// resonances seen from the other end, even ones series resonances.
-func HelixResonance(coil winding.Solenoid, quarters int) float64 {
-	length := coil.Length()
-	f := 10e6
-	for range 60 { // f ∝ v(f) and v falls as f^(-1/4): the iteration contracts
-		next := float64(quarters) * HelixVelocity(coil.Diameter, coil.Pitch, f) * speedOfLight / (4 * length)
-		if math.Abs(next-f) < 1e-9*f {
-			return next
-		}
-		f = next
-	}
-	return f
-}
-
 // Band is one band of the amplifier.
 type Band struct {
-	Name   string
-	Centre float64 // [Hz]
+	Name      string
+	Centre    float64 // [Hz]
+	Low, High float64 // edges [Hz]; 0: the middle stands for the band
 }
 
-// resonances estimates the choke's resonances up to half again the highest
-// band and lists the bands within their uncertainty.
-func resonances(coil winding.Solenoid, bands []Band) []Resonance {
+func (b Band) edges() (low, high float64) {
+	if b.Low > 0 && b.High > 0 {
+		return b.Low, b.High
+	}
+	return b.Centre, b.Centre
+}
+
+// resonances estimates the line's resonances up to the first of each kind
+// above the highest band, and lists the bands within their uncertainty. A band
+// counts where any part of it does.
+func resonances(line Line, within float64, bands []Band) []Resonance {
 	top := 0.0
 	for _, b := range bands {
 		top = math.Max(top, b.Centre)
 	}
 	var list []Resonance
 	for n := 1; n <= 40; n++ {
-		r := Resonance{Kind: Parallel, Quarters: n, Frequency: HelixResonance(coil, n)}
+		r := Resonance{Kind: Parallel, Quarters: n, Frequency: line.Resonance(n)}
 		if n%2 == 0 {
 			r.Kind = Series
 		}
-		if r.Frequency*(1-ResonanceError) > top && n > 2 {
+		r.Low, r.High = r.Frequency*(1-within), r.Frequency*(1+within)
+		if r.Low > top && n > 2 {
 			break
 		}
 		for _, b := range bands {
-			if math.Abs(b.Centre-r.Frequency) <= ResonanceError*r.Frequency {
+			if low, high := b.edges(); high >= r.Low && low <= r.High {
 				r.Bands = append(r.Bands, b.Name)
 			}
 		}

@@ -9,6 +9,8 @@ var (
 	chokeWanted = ledger.MustFormula("L = min(k * R_p / (2 * π * f), L_max)", source.CommonPractice,
 		"L [H] inductance wanted", "k [] choke reactance over plate load", "R_p [Ω] plate load, all tubes",
 		"f [Hz] lowest band", "L_max [H] largest choke chosen by rule")
+	inSeries = ledger.MustFormula("L = L_1 + L_2", source.CircuitLaws,
+		"L [H] both chokes in series", "L_1 [H] first choke, at the plates", "L_2 [H] second choke, at the cold end")
 	reactance = ledger.MustFormula("X_L = 2 * π * f * L", source.CircuitLaws,
 		"X_L [Ω] reactance", "f [Hz] frequency", "L [H] inductance")
 	chokeCurrent = ledger.MustFormula("I_ch = V_p1 / (sqrt(2) * X_L)", source.CircuitLaws,
@@ -18,7 +20,7 @@ var (
 	resistance = ledger.MustFormula("R = 4 * ρ * l / (π * d * d)", source.CopperStandard,
 		"R [Ω] resistance", "ρ [Ω·m] resistivity of copper, warm", "l [m] length of the wire", "d [m] diameter of the wire")
 	heat = ledger.MustFormula("P = I * I * R", source.CircuitLaws,
-		"P [W] heat", "I [A] direct current", "R [Ω] resistance")
+		"P [W] heat", "I [A] current, rms or direct", "R [Ω] resistance")
 	selfResonance = ledger.MustFormula("f_0 = 1 / (2 * π * sqrt(L * C_s))", source.ChokeSelfCapacitance,
 		"f_0 [Hz] parallel self-resonance", "L [H] inductance", "C_s [F] self-capacitance after Medhurst")
 	capacitorReactance = ledger.MustFormula("X_C = 1 / (2 * π * f * C)", source.CircuitLaws,

@@ -4,14 +4,12 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/network"
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
-	"anodebook/compute/winding"
 )
 
 // Input is what the stage needs from the stages before it.
@@ -41,7 +39,8 @@ type Input struct {
 type BandResult struct {
 	Name                    string
 	Centre                  float64 // [Hz]
-	ChokeReactance          float64 // [Ω]
+	ChokeReactance          float64 // 2πfL [Ω]
+	ChokeImpedance          float64 // magnitude as a line, estimate [Ω]
 	ChokeCurrentRMS         float64 // into 50 Ω [A]
 	BlockingCurrentRMS      float64 // into 50 Ω [A]
 	BlockingCurrentRMSAtSWR float64 // greatest at the stated SWR [A]
@@ -58,7 +57,17 @@ type Result struct {
 	FaultAction         float64 // of the filter bank's energy through the glitch resistor [A²s]; 0 where unknown
 	FuseRating          float64 // [A]
 	Winding             Winding
+	Second              Winding // of the second choke; no turns without one
+	Line                Line    // all windings from the cold end to the plates
+	Within              float64 // stated uncertainty of the resonances [1]
+	Resonances          []Resonance
 	Bands               []BandResult
+}
+
+// ChokeImpedance is the estimate of what the plates see of the choke [Ω] at a
+// frequency [Hz], the cold end at the bypass capacitor; see Line.
+func (r *Result) ChokeImpedance(frequency float64) complex128 {
+	return r.Line.Impedance(frequency, complex(0, -1/(2*math.Pi*frequency*r.BypassCapacitance)))
 }
 
 // Solve sizes and checks the plate feed. Errors: no bands, tanks without
@@ -86,6 +95,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		return r, err
 	}
 	s.bypass()
+	s.impedances()
 	s.blocking()
 	s.fault()
 	s.safety()
@@ -102,7 +112,8 @@ type stage struct {
 	r       *Result
 
 	chokeReactance, chokeRMS *ledger.Quantity
-	coilRMS                  float64 // of the tank coil on the lowest band, into 50 Ω [A]
+	first, second, choked    *ledger.Quantity // inductances; second nil without one, choked of all
+	coilRMS                  float64          // of the tank coil on the lowest band, into 50 Ω [A]
 }
 
 func element(list []network.Stress, name string) network.Stress {
@@ -116,7 +127,6 @@ func element(list []network.Stress, name string) network.Stress {
 
 // rows fills the table of RF currents by band.
 func (s *stage) rows() {
-	choke := s.in.Networks[0].Input.ChokeInductance
 	for i, b := range s.in.Bands {
 		tank := s.in.Networks[i]
 		matched := tank.Stress(s.in.Output.Value)
@@ -130,10 +140,8 @@ func (s *stage) rows() {
 		if b.Name == s.lowest.Name {
 			s.coilRMS = element(matched, network.TankCoil).CurrentRMS
 		}
-		x := 2 * math.Pi * b.Centre * choke
 		s.r.Bands = append(s.r.Bands, BandResult{
-			Name: b.Name, Centre: b.Centre, ChokeReactance: x,
-			ChokeCurrentRMS:         s.in.PlateSwing.Value / math.Sqrt2 / x,
+			Name: b.Name, Centre: b.Centre,
 			BlockingCurrentRMS:      element(matched, network.BlockingCapacitor).CurrentRMS,
 			BlockingCurrentRMSAtSWR: element(worst, network.BlockingCapacitor).CurrentRMS,
 			BlockingVoltagePeak:     element(worst, network.BlockingCapacitor).VoltagePeak,
@@ -148,8 +156,16 @@ func (s *stage) choke() error {
 	most := d.Catalogue("plate_feed.choke_greatest", "largest choke chosen by rule", GreatestChoke, "H", "common practice: a longer winding brings series resonances into the bands")
 	d.Compute("plate_feed.choke_inductance_wanted", "plate choke, inductance wanted by the rule", chokeWanted,
 		ledger.With{"k": ratio, "R_p": s.in.PlateLoad, "f": s.f, "L_max": most})
-	l := d.TakeOr("plate_feed.choke_inductance", "plate choke, inductance", "H", c.Inductance, value,
-		"E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice)")
+	const why = "E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice)"
+	if second := s.Spec.PlateFeed.Second.Inductance; second.Given {
+		s.first = d.TakeOr("plate_feed.first_choke_inductance", "first plate choke, inductance", "H", c.Inductance, value-second.SI, why+"; what the second choke leaves of it")
+		s.second = d.Take("plate_feed.second_choke_inductance", "second plate choke, inductance", "H", second)
+		s.choked = d.Compute("plate_feed.choke_inductance", "plate chokes in series, inductance", inSeries, ledger.With{"L_1": s.first, "L_2": s.second})
+	} else {
+		s.first = d.TakeOr("plate_feed.choke_inductance", "plate choke, inductance", "H", c.Inductance, value, why)
+		s.choked = s.first
+	}
+	l := s.choked
 	s.r.ChokeInductance = l.Value
 	x := d.Compute("plate_feed.choke_reactance_lowest_band", "plate choke, reactance on "+s.lowest.Name, reactance, ledger.With{"f": s.f, "L": l})
 	rf := d.Compute("plate_feed.choke_current_rms", "plate choke, RF current on "+s.lowest.Name, chokeCurrent, ledger.With{"V_p1": s.in.PlateSwing, "X_L": x})
@@ -169,44 +185,15 @@ func (s *stage) choke() error {
 		}
 	}
 
-	w, err := ChooseWinding(s.Spec, l.Value, s.in.PlateCurrent.Value)
-	if err != nil {
+	if err := s.windings(); err != nil {
 		return err
 	}
-	form := d.Take("plate_feed.choke_form", "plate choke, diameter of the form", "m", c.Form)
-	wire := d.TakeOr("plate_feed.choke_wire", "plate choke, wire", "m", c.Wire, w.Coil.Wire,
-		"thinnest winding wire whose heat the winding sheds with some 40 K rise (500 W/m², common practice)")
-	turns := d.Solved("plate_feed.choke_turns", "plate choke, turns", w.Coil.Turns, "turns", ledger.Method{
-		Words: "Turns of a close-wound single layer (pitch 1.1 × wire) for the inductance: Lorenz current sheet with Rosa's corrections for round wire, solved for the number of turns.", Source: source.CircuitLaws}, l, form, wire)
-	length := d.Solved("plate_feed.choke_length", "plate choke, length of the winding", w.Coil.Length(), "m", desk.Derived("Turns times pitch."), turns, wire)
-	wireLength := d.Solved("plate_feed.choke_wire_length", "plate choke, length of the wire", w.WireLength, "m", desk.Derived("Length of the helix, leads not counted."), turns, form)
-	rho := d.Catalogue("plate_feed.copper_resistivity", "resistivity of copper at 60 °C", winding.Resistivity(copperCelsius), "Ω·m", source.CopperStandard.Title)
-	rdc := d.Compute("plate_feed.choke_resistance", "plate choke, resistance", resistance, ledger.With{"ρ": rho, "l": wireLength, "d": wire})
-	p := d.Compute("plate_feed.choke_heat", "plate choke, heat of the direct current", heat, ledger.With{"I": s.in.PlateCurrent, "R": rdc})
-	rise := d.Solved("plate_feed.choke_rise", "plate choke, temperature rise", p.Value/(filmCoefficient*w.Surface()), "K", ledger.Method{
-		Words: "Heat over the winding's outer surface and 12 W/(m²·K) of still air; ±40 %. The heat of the RF is not in it.", Source: source.CommonPractice}, p, length, form)
-	if rise.Value > 80 {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.choke_rise", Stage: "plate_feed", Quantities: []string{rise.ID, p.ID},
-			Text:   fmt.Sprintf("The plate choke turns %s into heat and would run about %s above the air around it.", desk.Show(p.Value, "W"), desk.Show(rise.Value, "K")),
-			Advice: "Use thicker wire, or put the choke into the air stream."})
-	}
-	cs := d.Solved("plate_feed.choke_self_capacitance", "plate choke, self-capacitance", w.SelfCapacitance, "F", ledger.Method{
-		Words: "Medhurst's capacitance of a solenoid with one end grounded, 5 % for a bare coil; form and enamel add to it.", Source: source.ChokeSelfCapacitance}, length, form)
-	d.Compute("plate_feed.choke_self_resonance_by_hand", "plate choke, parallel self-resonance by hand", selfResonance, ledger.With{"L": l, "C_s": cs})
-	w.Resonances = resonances(w.Coil, s.in.Bands)
-	s.r.Winding = w
-	s.findResonances(l, turns, length)
-
 	d.Check(desk.Hold{Part: "RFC1", Name: "plate choke", Kind: "current", Stress: s.in0("plate_feed.choke_direct_current", "plate choke, direct current", s.in.PlateCurrent, "A"),
 		Have: c.Current, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
 	across := d.Solved("plate_feed.choke_voltage_peak", "plate choke, RF voltage across the winding at most", s.highest.Value, "V",
 		desk.Derived("The plates cannot swing further than the direct voltage that feeds them, also into a bad SWR or off tune; taken is the voltage without load."), s.highest)
 	d.Check(desk.Hold{Part: "RFC1", Name: "plate choke", Kind: "voltage", Stress: across, Have: c.Voltage, Factor: s.Spec.Margins.Voltage,
 		Standard: desk.CapacitorVoltages, Why: "RF across the winding, peak, at most the direct voltage"})
-	d.Part(ledger.Part{Designator: "RFC1", Name: "plate choke", Stage: "plate_feed", Given: c.Inductance.Given,
-		Value:  desk.Show(l.Value, "H"),
-		Rating: fmt.Sprintf("%s DC; %.0f turns of %s wire on %s, %s long, %s of wire", desk.Show(s.in.PlateCurrent.Value, "A"), w.Coil.Turns, desk.Show(w.Coil.Wire, "m"), desk.Show(form.Value, "m"), desk.Show(w.Coil.Length(), "m"), desk.Show(w.WireLength, "m")),
-		Note:   fmt.Sprintf("DANGER: at %s above ground with lethal current behind it, RF on top. Form of ceramic, glass-filled PTFE or the like; hot end to the plates and away from metal. Check its series resonances in place, supply unplugged and discharged, before high voltage is ever applied.", desk.Show(s.highest.Value, "V"))})
 	return nil
 }
 
@@ -214,44 +201,6 @@ func (s *stage) choke() error {
 // ratings stand where they belong.
 func (s *stage) in0(id, name string, q *ledger.Quantity, unit string) *ledger.Quantity {
 	return s.Solved(id, name, q.Value, unit, desk.Derived("Equal to "+q.Name+"."), q)
-}
-
-func (s *stage) findResonances(l, turns, length *ledger.Quantity) {
-	d := s.Desk
-	method := ledger.Method{
-		Words:  "The winding as a helical line with its cold end grounded, velocity after Kandoian and Sichak: parallel resonance at odd, series resonance at even numbers of quarter waves. An even winding in free space; ±20 % at best, and a choke with a spaced or split winding lies elsewhere.",
-		Source: source.HelixVelocity}
-	var flagged, seen []string
-	series := 0
-	var first *ledger.Quantity
-	for _, r := range s.r.Winding.Resonances {
-		if r.Quarters == 1 {
-			d.Solved("plate_feed.choke_parallel_resonance", "plate choke, first parallel resonance", r.Frequency, "Hz", method, l, turns, length)
-		}
-		if r.Kind != Series {
-			continue
-		}
-		series++
-		q := d.Solved(fmt.Sprintf("plate_feed.choke_series_resonance_%d", series), fmt.Sprintf("plate choke, series resonance no. %d", series), r.Frequency, "Hz", method, l, turns, length)
-		if first == nil {
-			first = q
-		}
-		if len(r.Bands) > 0 {
-			flagged = append(flagged, fmt.Sprintf("%s (%s)", desk.Show(r.Frequency, "Hz"), strings.Join(r.Bands, ", ")))
-		} else {
-			seen = append(seen, desk.Show(r.Frequency, "Hz"))
-		}
-	}
-	const measure = "Measure with a dip oscillator or an analyser before applying high voltage: plug pulled, supply discharged, plates, bypass capacitor and everything near the choke in place. Move a series resonance out of every band by taking turns off or by splitting the winding."
-	if len(flagged) > 0 {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.choke_resonance", Stage: "plate_feed", Quantities: []string{first.ID},
-			Text:   fmt.Sprintf("Series resonances of the plate choke are estimated near %s, each ±%.0f %%: the bands named lie within that uncertainty. At a series resonance the choke shorts the tank and burns.", strings.Join(flagged, "; "), 100*ResonanceError),
-			Advice: measure})
-		return
-	}
-	d.Find(ledger.Finding{Severity: ledger.Note, ID: "plate_feed.choke_resonance", Stage: "plate_feed", Quantities: []string{first.ID},
-		Text:   fmt.Sprintf("Series resonances of the plate choke are estimated near %s, each ±%.0f %%, clear of the bands. That is an estimate, not a measurement.", strings.Join(seen, ", "), 100*ResonanceError),
-		Advice: measure})
 }
 
 // bypassRatio is the choke's reactance over that of the bypass capacitor

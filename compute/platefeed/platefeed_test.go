@@ -17,7 +17,7 @@ import (
 	"anodebook/spec"
 )
 
-var bands = []Band{{"80m", 3.65e6}, {"40m", 7.15e6}, {"20m", 14.175e6}, {"15m", 21.225e6}, {"10m", 28.85e6}}
+var bands = []Band{{Name: "80m", Centre: 3.65e6}, {Name: "40m", Centre: 7.15e6}, {Name: "20m", Centre: 14.175e6}, {Name: "15m", Centre: 21.225e6}, {Name: "10m", Centre: 28.85e6}}
 
 func read(t testing.TB, more string) *spec.Spec {
 	s, err := spec.Read("test.toml", []byte(`
@@ -120,10 +120,10 @@ func TestBlockingCurrentByHand(t *testing.T) {
 func TestResonanceAgreesWithMedhurst(t *testing.T) {
 	for _, l := range []float64{50e-6, 90e-6, 220e-6, 470e-6} {
 		for _, form := range []float64{19e-3, 25e-3, 32e-3} {
-			w, err := wind(l, form, 0.5e-3)
+			w, err := wind(l, form, 0.5e-3, grading{})
 			require.NoError(t, err)
 			medhurst := winding.SelfResonance(l, w.SelfCapacitance)
-			assert.InEpsilon(t, medhurst, HelixResonance(w.Coil, 1), ResonanceError, "%g H on %g m", l, form)
+			assert.InEpsilon(t, medhurst, w.Line.Resonance(1), ResonanceError, "%g H on %g m", l, form)
 		}
 	}
 }
@@ -133,17 +133,19 @@ func TestHelixLimits(t *testing.T) {
 	assert.InDelta(t, 1, HelixVelocity(1e-3, 1, 10e6), 1e-4)
 	// where the helix is slow, the resonances go as (number of quarters)^0.8
 	coil := winding.Solenoid{Diameter: 25e-3, Pitch: 0.5e-3, Wire: 0.45e-3, Turns: 200}
+	line := Line{{coil, coil.Inductance()}}
 	for n := 2; n < 8; n++ {
-		assert.InEpsilon(t, math.Pow(float64(n), 0.8), HelixResonance(coil, n)/HelixResonance(coil, 1), 2e-3)
+		assert.InEpsilon(t, math.Pow(float64(n), 0.8), line.Resonance(n)/line.Resonance(1), 2e-3)
 	}
 }
 
 func TestSeriesResonanceIsFlagged(t *testing.T) {
 	coil := winding.Solenoid{Diameter: 25e-3, Pitch: 0.5e-3, Wire: 0.45e-3, Turns: 200}
-	f := HelixResonance(coil, 2)
-	list := resonances(coil, []Band{{"in", f * 1.1}, {"out", f * 0.7}})
+	line := Line{{coil, coil.Inductance()}}
+	f := line.Resonance(2)
+	list := resonances(line, ResonanceError, []Band{{Name: "in", Centre: f * 1.1}, {Name: "out", Centre: f * 0.7}, {Name: "edge", Centre: f * 0.7, Low: f * 0.6, High: f * 0.81}})
 	require.Equal(t, Series, list[1].Kind)
-	assert.Equal(t, []string{"in"}, list[1].Bands)
+	assert.Equal(t, []string{"in", "edge"}, list[1].Bands)
 
 	d, _ := solve(t, "")
 	var found bool

@@ -30,16 +30,19 @@ const (
 	BlockingRatio = 50.0
 )
 
-// Values returns the inductance of the plate choke [H] and the capacitance of
-// the blocking capacitor, all pieces together [F]: the builder's own, or else
-// those of the rules for the plate load, all tubes together [Ω, > 0], and the
-// lowest frequency [Hz, > 0], rounded up to E12 and E6 values of IEC 60063.
+// Values returns the inductance of the plate choke, with a second choke of both
+// in series [H], and the capacitance of the blocking capacitor, all pieces
+// together [F]: the builder's own, or else those of the rules for the plate
+// load, all tubes together [Ω, > 0], and the lowest frequency [Hz, > 0],
+// rounded up to E12 and E6 values of IEC 60063.
 func Values(s *spec.Spec, plateLoad, lowestFrequency float64) (chokeInductance, blockingCapacitance float64) {
 	omega := 2 * math.Pi * lowestFrequency
+	second := s.PlateFeed.Second.Inductance.SI // 0 without one
 	if q := s.PlateFeed.Choke.Inductance; q.Known() {
-		chokeInductance = q.SI
+		chokeInductance = q.SI + second
 	} else {
-		chokeInductance = preferred.E12.Up(math.Min(ChokeRatio*plateLoad/omega, GreatestChoke) * (1 - 1e-9))
+		want := math.Min(ChokeRatio*plateLoad/omega, GreatestChoke)
+		chokeInductance = preferred.E12.Up(math.Max(want-second, want/10)*(1-1e-9)) + second
 	}
 	n := pieces(s.PlateFeed.Blocking)
 	if q := s.PlateFeed.Blocking.Capacitance; q.Known() {

@@ -51,7 +51,7 @@ func Open(t testing.TB) *Browser {
 	ctx, done := chromedp.NewContext(alloc)
 	t.Cleanup(func() { done(); stop() })
 	require.NoError(t, chromedp.Do(ctx, chromedp.Navigate("about:blank")))
-	ctx, late := context.WithTimeout(ctx, 2*time.Minute)
+	ctx, late := context.WithTimeout(ctx, 5*time.Minute)
 	t.Cleanup(late)
 	b := &Browser{t: t, ctx: ctx}
 	require.NoError(t, chromedp.Listen(ctx, func(ev any) {

@@ -106,16 +106,38 @@ func spacing(s *spec.Spec) grading {
 	return g
 }
 
-// ChooseWinding is the first choke of inductance [H] on the builder's or the
-// usual form, with the builder's wire or else the thinnest wire that sheds the
-// heat of the direct current [A]. It is pure and cheap. The error says what
-// cannot be wound.
-func ChooseWinding(s *spec.Spec, inductance, current float64) (Winding, error) {
-	c := s.PlateFeed.Choke
-	return choose(s, "plate_feed.choke", inductance, c.Form.SI, c.Wire, spacing(s), current)
+// Currents are what heats a choke.
+type Currents struct {
+	Direct    float64 // [A]
+	RF        float64 // on the lowest band, rms [A]
+	Frequency float64 // of the lowest band [Hz]
 }
 
-func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantity, g grading, current float64) (Winding, error) {
+// heat of the winding with the currents [W].
+func (w Winding) heat(c Currents) float64 {
+	return c.Direct*c.Direct*w.Resistance + c.RF*c.RF*w.rfResistance(c.Frequency)
+}
+
+// rfResistance of the wire as wound [Ω] at frequency [Hz]: skin effect and
+// Medhurst's proximity table.
+func (w Winding) rfResistance(frequency float64) float64 {
+	sum := 0.0
+	for _, s := range w.Line {
+		sum += s.Coil.Resistance(frequency, copperCelsius)
+	}
+	return sum
+}
+
+// ChooseWinding is the first choke of inductance [H] on the builder's or the
+// usual form, with the builder's wire or else the thinnest wire that sheds the
+// heat of the currents. It is pure and cheap. The error says what cannot be
+// wound.
+func ChooseWinding(s *spec.Spec, inductance float64, currents Currents) (Winding, error) {
+	c := s.PlateFeed.Choke
+	return choose(s, "plate_feed.choke", inductance, c.Form.SI, c.Wire, spacing(s), currents)
+}
+
+func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantity, g grading, currents Currents) (Winding, error) {
 	if own.Known() {
 		w, err := wind(inductance, form, own.SI, g)
 		if err != nil {
@@ -132,7 +154,7 @@ func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantit
 			continue
 		}
 		last = w
-		if current*current*w.Resistance <= surfaceHeat*w.Surface() {
+		if w.heat(currents) <= surfaceHeat*w.Surface() {
 			return w, nil
 		}
 	}

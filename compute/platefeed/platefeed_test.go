@@ -220,9 +220,14 @@ func TestValuesOfTheTank(t *testing.T) {
 func TestWireShedsItsHeat(t *testing.T) {
 	s := read(t, "")
 	for _, i := range []float64{0.2, 0.8, 1.6} {
-		w, err := ChooseWinding(s, 220e-6, i)
+		for _, rf := range []float64{0, 0.3} {
+			w, err := ChooseWinding(s, 220e-6, Currents{i, rf, 3.65e6})
+			require.NoError(t, err)
+			assert.LessOrEqual(t, i*i*w.Resistance+rf*rf*w.Coil.Resistance(3.65e6, copperCelsius), surfaceHeat*w.Surface())
+			assert.Greater(t, w.Coil.Resistance(3.65e6, copperCelsius), w.Resistance)
+		}
+		w, err := ChooseWinding(s, 220e-6, Currents{Direct: i})
 		require.NoError(t, err)
-		assert.LessOrEqual(t, i*i*w.Resistance, surfaceHeat*w.Surface())
 		assert.InEpsilon(t, 220e-6, w.Coil.Inductance(), 1e-6)
 	}
 }

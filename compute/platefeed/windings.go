@@ -15,7 +15,8 @@ import (
 // windings winds the choke or chokes and finds their resonances.
 func (s *stage) windings() error {
 	d, c, second := s.Desk, s.Spec.PlateFeed.Choke, s.Spec.PlateFeed.Second
-	w, err := ChooseWinding(s.Spec, s.first.Value, s.in.PlateCurrent.Value)
+	currents := Currents{Direct: s.in.PlateCurrent.Value, RF: s.chokeRMS.Value, Frequency: s.f.Value}
+	w, err := ChooseWinding(s.Spec, s.first.Value, currents)
 	if err != nil {
 		return err
 	}
@@ -51,7 +52,7 @@ func (s *stage) windings() error {
 		if second.Form.Known() {
 			size = second.Form.SI
 		}
-		w2, err := choose(s.Spec, key, s.second.Value, size, wire, grading{}, s.in.PlateCurrent.Value)
+		w2, err := choose(s.Spec, key, s.second.Value, size, wire, grading{}, currents)
 		if err != nil {
 			return err
 		}
@@ -82,7 +83,7 @@ func (s *stage) rating(w Winding, form float64) string {
 func (s *stage) wound(id, words string, l, form *ledger.Quantity, own spec.Quantity, w Winding) {
 	d := s.Desk
 	id, words = "plate_feed."+id+"_", words+", "
-	why := "thinnest winding wire whose heat the winding sheds with some 40 K rise (500 W/m², common practice)"
+	why := "thinnest winding wire whose heat, direct current and RF together, the winding sheds with some 40 K rise (500 W/m², common practice)"
 	if id == "plate_feed.second_choke_" {
 		why = "that of the first choke"
 	}
@@ -100,11 +101,7 @@ func (s *stage) wound(id, words string, l, form *ledger.Quantity, own spec.Quant
 	}
 	rdc := d.Compute(id+"resistance", words+"resistance", resistance, ledger.With{"ρ": rho, "l": wireLength, "d": wire})
 	p := d.Compute(id+"heat", words+"heat of the direct current", heat, ledger.With{"I": s.in.PlateCurrent, "R": rdc})
-	ac := 0.0
-	for _, x := range w.Line {
-		ac += x.Coil.Resistance(s.f.Value, copperCelsius)
-	}
-	rac := d.Solved(id+"rf_resistance", words+"RF resistance on "+s.lowest.Name, ac, "Ω", ledger.Method{
+	rac := d.Solved(id+"rf_resistance", words+"RF resistance on "+s.lowest.Name, w.rfResistance(s.f.Value), "Ω", ledger.Method{
 		Words: "Skin effect of the wire and Medhurst's proximity table; form and enamel add to it.", Source: source.ChokeSelfCapacitance}, wire, turns, s.f)
 	prf := d.Compute(id+"rf_heat", words+"heat of the RF current on "+s.lowest.Name, heat, ledger.With{"I": s.chokeRMS, "R": rac})
 	all := p.Value + prf.Value

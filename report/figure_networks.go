@@ -13,7 +13,8 @@ import (
 var ordinals = []string{"", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th"}
 
 // inputFigure is the input SWR over each band, the bands laid over one
-// another.
+// another, and over them the worst of all bands that capacitors within their
+// tolerance may leave.
 func inputFigure(d *compute.Design) (figure.Chart, error) {
 	const steps = 20
 	c := figure.Chart{
@@ -24,17 +25,22 @@ func inputFigure(d *compute.Design) (figure.Chart, error) {
 	limit := 1.5
 	top := limit
 	var words []string
+	worst := figure.Line{Name: "worst within tolerance", Style: figure.Faint, At: 0.5, X: make([]float64, steps+1), Y: make([]float64, steps+1)}
 	for i := range d.Input.Bands {
 		b := &d.Input.Bands[i]
 		x, y := make([]float64, steps+1), make([]float64, steps+1)
 		for k := range x {
+			f := between(b.Low, b.High, k, steps)
 			x[k] = between(0, 1, k, steps)
-			y[k] = d.Input.SWR(i, between(b.Low, b.High, k, steps))
-			top = max(top, y[k])
+			y[k] = d.Input.SWR(i, f)
+			worst.X[k], worst.Y[k] = x[k], max(worst.Y[k], d.Input.WorstSWR(i, f))
+			top = max(top, y[k], worst.Y[k])
 		}
 		c.Lines = append(c.Lines, figure.Line{Name: bandName(b.Name), X: x, Y: y})
-		words = append(words, fmt.Sprintf("%s: %.2f in the middle, %.2f at the edges", bandName(b.Name), b.SWR, b.EdgeSWR))
+		words = append(words, fmt.Sprintf("%s: %.2f in the middle, %.2f at the edges, up to %.2f and %.2f with capacitors at the ends of their tolerance",
+			bandName(b.Name), b.SWR, b.EdgeSWR, b.ToleranceSWR, b.ToleranceEdgeSWR))
 	}
+	c.Lines = append(c.Lines, worst)
 	step := roundStep(top-1, 5)
 	c.Y.Min, c.Y.Max = 1, 1+step*math.Ceil((top-1)/step+0.15)
 	c.Levels = []figure.Level{{Name: "SWR 1.5", Y: limit}}

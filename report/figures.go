@@ -27,6 +27,7 @@ var drawings = []drawing{
 	{"linearity", linearityFigure},
 	{"distortion", distortionFigure},
 	{"input", inputFigure},
+	{"choke", chokeFigure},
 	{"tank", tankFigure},
 	{"harmonics", harmonicsFigure},
 	{"ripple", rippleFigure},

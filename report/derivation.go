@@ -110,9 +110,16 @@ func (w *writer) knownMethods(b *strings.Builder, steps []*ledger.Step) {
 		return
 	}
 	b.WriteString("| quantity | value | by | from |\n|:--|--:|:--|:--|\n")
+	last := ""
 	for _, s := range steps {
 		w.sources[s.Source.Key] = s.Source
-		fmt.Fprintf(b, "| %s | %s | method %d | %s |\n", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[s.Method], w.inputs(s))
+		from := w.inputs(s)
+		shown := from
+		if from != "" && from == last {
+			shown = "the same"
+		}
+		last = from
+		fmt.Fprintf(b, "| %s | %s | method %d | %s |\n", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[s.Method], shown)
 	}
 	b.WriteString("\n")
 }

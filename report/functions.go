@@ -58,7 +58,7 @@ func (w *writer) q(id string) (string, error) {
 	if !ok {
 		return "", fmt.Errorf("the report asks for the quantity %s, which no stage entered", id)
 	}
-	return w.link(q, q.Text()), nil
+	return w.link(q, w.text(q)), nil
 }
 
 // table writes a two-column table of quantities; an ID that was not entered is
@@ -76,7 +76,7 @@ func (w *writer) table(ids ...string) (string, error) {
 			}
 			return "", fmt.Errorf("the report asks for the quantity %s, which no stage entered", id)
 		}
-		fmt.Fprintf(&b, "| %s | %s |\n", bandWords(capital(q.Name)), w.link(q, q.Text()))
+		fmt.Fprintf(&b, "| %s | %s |\n", bandWords(capital(q.Name)), w.link(q, w.text(q)))
 	}
 	return b.String(), nil
 }
@@ -119,7 +119,7 @@ func (w *writer) perBand(stage string, columns ...string) (string, error) {
 				b.WriteString(" — |")
 				continue
 			}
-			fmt.Fprintf(&b, " %s |", w.link(q, q.Text()))
+			fmt.Fprintf(&b, " %s |", w.link(q, w.text(q)))
 		}
 		b.WriteString("\n")
 	}
@@ -171,7 +171,7 @@ func (w *writer) ratings(stages ...string) string {
 		if r.Band != "" {
 			what += ", " + bandName(r.Band)
 		}
-		stress := quantity.Format(r.Stress, r.Unit, 3)
+		stress := w.trade(r.Stress, r.Unit, quantity.Format(r.Stress, r.Unit, 3))
 		if q, ok := w.Book.Lookup(r.StressID); ok {
 			stress = w.link(q, stress)
 		}
@@ -180,7 +180,7 @@ func (w *writer) ratings(stages ...string) string {
 			margin = "> 100"
 		}
 		fmt.Fprintf(&b, "| %s %s | %s | %s | %s | %s | %.2f | %s |\n", r.Part, r.Name, what, stress,
-			quantity.Format(r.Rating, r.Unit, 3), margin, r.RequiredFactor, verdict(r.Verdict))
+			w.trade(r.Rating, r.Unit, quantity.Format(r.Rating, r.Unit, 3)), margin, r.RequiredFactor, verdict(r.Verdict))
 	}
 	return b.String()
 }

@@ -94,7 +94,7 @@ func (w *writer) OneOpenWords() string {
 	if !ok {
 		return "never by themselves when the only bleeder is open"
 	}
-	return w.link(q, q.Text()) + " when one of them is open"
+	return w.link(q, w.text(q)) + " when one of them is open"
 }
 
 // WarmUpWords names the warm-up time.

@@ -9,7 +9,7 @@ var (
 	// untouched are the parts of a line that are not prose: escaped marks,
 	// formulas, code, and where links lead.
 	untouched = regexp.MustCompile("\\\\[^\\w\\s]|\\$\\$[^$]*\\$\\$|\\$[^$]+\\$|`[^`]*`|\\]\\([^)]*\\)")
-	withUnit  = regexp.MustCompile(`(\d) ((?:[pnµmkMG]?(?:VA|V|A²s|A|W|Ω|F|H|Hz|J|s|m|g|T|Pa)|dBc|dB|cm²|mm²|m²|cm|km|m³/s|L/s|m³/h|%|°C|K|kg|h|min|minutes|hours|days|turns)(?:[^\p{L}\p{N}]|$))`)
+	withUnit  = regexp.MustCompile(`(\d) ((?:[pnµmkMG]?(?:VA|V|A²s|A|W|Ω|F|H|Hz|J|s|m|g|T|Pa)|dBc|dB|cm²|mm²|m²|cm|km|m³/s|L/s|m³/h|CFM|inH2O|in|ft|%|°C|K|kg|h|min|minutes|hours|days|turns)(?:[^\p{L}\p{N}]|$))`)
 	negative  = regexp.MustCompile(`(^|[\s(\[|])-(\d)`)
 )
 

@@ -5,6 +5,7 @@ package desk
 
 import (
 	"math"
+	"strings"
 
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
@@ -68,6 +69,15 @@ func (d *Desk) TakeCount(id, name string, c spec.Count) *ledger.Quantity {
 		return d.Book.Spec(id, name, float64(c.N), "", d.Spec.Where(c.Origin))
 	}
 	return d.assumed(id, name, float64(c.N), "", c.Key)
+}
+
+// Catalogue enters a figure of a catalogue, or of the builder's own tube, whose
+// source is a place in the spec.
+func (d *Desk) Catalogue(id, name string, value float64, unit, where string) *ledger.Quantity {
+	if strings.HasPrefix(where, d.Spec.File+":") {
+		return d.Book.Spec(id, name, value, unit, where)
+	}
+	return d.Book.Catalogue(id, name, value, unit, where)
 }
 
 // Derived is the source of what follows from definitions and circuit laws.

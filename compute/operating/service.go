@@ -112,10 +112,9 @@ func (r *Result) ratings(d *desk.Desk) {
 		{"power", "plate dissipation, key down", "Less output, a lower floor of the plate voltage, or more tubes.", r.PlateDissipationEach, dissipation},
 		{"power", "plate dissipation in the service wanted", "Less output or a lighter duty.", r.PlateDissipationAverageEach, dissipation},
 		{"power", "plate dissipation while idling", "More bias.", idle, dissipation},
-		{"power", "grid dissipation, key down", "Load heavier, drive less: grids die in seconds.", r.GridDissipationEach, l.GridDissipation},
-		{"current", "grid current, key down", "Load heavier, drive less: grids die in seconds.", d.Get("tubes.grid_current_each"), l.GridCurrent},
 		{"current", "mean cathode current, key down", "Less output.", r.cathodeCurrent(d), l.CathodeCurrent},
 	}
+	list = append(list, r.gridLimits(d)...)
 	for _, x := range list {
 		if !x.figure.Known {
 			continue

@@ -15,18 +15,18 @@ const compareFunction = "tube.Compare"
 const tubeSubject = "Published operating columns of the tubes"
 
 // tubeWhy is the reason for the tolerances of the tube columns.
-const tubeWhy = "four-parameter static law, one tube sample differs from the next by more"
+const tubeWhy = "five-parameter static law; wider for figures remembered less well; one tube sample differs from the next by more"
 
-// tubeTolerances are how far the static model may be from a firm figure.
+// tubeTolerances are how far the static model may be from a firm figure; from a
+// well known one (read, or graded M1) it may be no further than tube.Aim.
 var tubeTolerances = []struct {
 	quantity, unit string
-	tolerance      float64
 	figure         func(c tube.Column) tube.Figure
 }{
-	{"output", "W", 0.075, func(c tube.Column) tube.Figure { return c.Output }},
-	{"driving impedance", "Ω", 0.06, func(c tube.Column) tube.Figure { return c.Driving }},
-	{"grid current", "A", 0.17, func(c tube.Column) tube.Figure { return c.GridCurrent }},
-	{"idle current", "A", 0.17, nil},
+	{"output", "W", func(c tube.Column) tube.Figure { return c.Output }},
+	{"driving impedance", "Ω", func(c tube.Column) tube.Figure { return c.Driving }},
+	{"grid current", "A", func(c tube.Column) tube.Figure { return c.GridCurrent }},
+	{"idle current", "A", nil},
 }
 
 // tubeRows are the checks of the firm published figures of a type. A figure
@@ -45,11 +45,15 @@ func tubeRows(t *tube.Type) []Row {
 			if !ok {
 				continue
 			}
+			tolerance, _ := tube.Limit(r.Quantity)
+			if f.Grade == "R" || f.Grade == "M1" {
+				tolerance, _ = tube.Aim(r.Quantity)
+			}
 			out = append(out, Row{
 				ID:      fmt.Sprintf("tubes.%s.%s.%s", slug(t.Name), slug(r.Column), slug(r.Quantity)),
 				Subject: tubeSubject,
 				What:    tubeWhat(t.Name, r),
-				Inputs:  in, Published: f.Value, Unit: tol.unit, Tolerance: tol.tolerance, Relative: true, Why: tubeWhy,
+				Inputs:  in, Published: f.Value, Unit: tol.unit, Tolerance: tolerance, Relative: true, Why: tubeWhy,
 				Source: t.Sources[f.Source], Known: knownOf(f.Mark), Stages: []string{"tubes"}, Function: compareFunction,
 				Reference: "tubes.md " + t.Name, TubeType: t.Name, Column: r.Column, Quantity: r.Quantity, printDigits: 4,
 			})

@@ -75,7 +75,7 @@ type builder struct {
 }
 
 func (b *builder) figure(o spec.Origin, v float64) tube.Figure {
-	b.t.Sources[o.Key] = "the builder, " + b.spec.Where(o)
+	b.t.Sources[o.Key] = b.spec.Where(o)
 	return tube.Figure{Value: v, Known: true, Mark: tube.FromSpec, Grade: tube.SpecGrade, Source: o.Key}
 }
 

@@ -85,7 +85,7 @@ func TestTakesOverTheRatings(t *testing.T) {
 	assert.False(t, typ.Limits.GridDissipation.Known)
 	require.Len(t, typ.Cooling.Air, 1)
 	assert.False(t, typ.Cooling.Air[0].Pressure.Known)
-	assert.Equal(t, "the builder, test.toml:13", typ.Sources[typ.Heater.Voltage.Source])
+	assert.Equal(t, "test.toml:13", typ.Sources[typ.Heater.Voltage.Source])
 	assert.Equal(t, tube.Estimate, typ.Kind, "a single column is an estimate")
 	m := typ.Parameters[1]
 	assert.Less(t, m.Share, 0.25, "one column says nothing about µ")

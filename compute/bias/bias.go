@@ -67,6 +67,10 @@ var (
 	cathodeCurrent = ledger.MustFormula("I_k = I_p + I_g", source.CircuitLaws, "I_k [A] current through the bias device", "I_p [A] plate current, all tubes", "I_g [A] grid current, all tubes")
 	heat           = ledger.MustFormula("P = V_k * I", source.CircuitLaws, "P [W] heat in the bias device", "V_k [V] bias, cathodes above ground", "I [A] current through it")
 	stringVoltage  = ledger.MustFormula("V_k = V_F * N", source.CommonPractice, "V_k [V] voltage of the string", "V_F [V] forward voltage of one diode", "N [] diodes in series")
+	zenerRise      = ledger.MustFormula("V_r = V_k * q * (1 - I_0 / I_k)", source.CommonPractice, "V_r [V] rise of the bias from idling to full output", "V_k [V] bias, cathodes above ground", "q [%] rise of the device from little to full current", "I_k [A] current at full output", "I_0 [A] current idling")
+	reference      = ledger.MustFormula("V_z = V_k - V_BE", source.CircuitLaws, "V_z [V] reference zener of the transistor", "V_k [V] bias, cathodes above ground", "V_BE [V] base to emitter")
+	baseCurrent    = ledger.MustFormula("I_b = I_k / h_FE", source.CircuitLaws, "I_b [A] base current at full output", "I_k [A] current through the bias device", "h_FE [] least current gain")
+	heatSink       = ledger.MustFormula("R_θ = (T_j - T_a) / P - R_jc - R_cs", source.CircuitLaws, "R_θ [K/W] thermal resistance of the heat sink, at most", "T_j [°C] junction, at most", "T_a [°C] air inside the cabinet", "P [W] heat in the bias device", "R_jc [K/W] junction to case", "R_cs [K/W] case to heat sink, insulated")
 	selfBias       = ledger.MustFormula("V_k = I_k * R_2", source.CircuitLaws, "V_k [V] cathodes above ground on receive", "I_k [A] cathode current on receive, all tubes", "R_2 [Ω] cut-off resistor")
 	resistorHeat   = ledger.MustFormula("P = I_k * V_k", source.CircuitLaws, "P [W] heat in the cut-off resistor", "I_k [A] cathode current on receive, all tubes", "V_k [V] cathodes above ground on receive")
 	plateHeat      = ledger.MustFormula("P = V_b * I / N", source.CircuitLaws, "P [W] plate dissipation of each tube", "V_b [V] plate voltage, tubes idling", "I [A] plate current, all tubes", "N [] tubes")
@@ -170,6 +174,7 @@ func (r *Result) device(d *desk.Desk, in Input, current, full, idle *ledger.Quan
 		h.Factor, h.Standard, unit = d.Spec.Margins.Current, desk.Currents, "A"
 	}
 	rating := d.Check(h)
+	note += r.regulator(d, in, current, full)
 	d.Part(ledger.Part{Designator: "D1", Name: name, Stage: "bias", Count: count, Value: value, Rating: desk.Show(rating.Rating, unit), Given: sp.Power.Given,
 		Note: note + " " + live})
 }

@@ -105,3 +105,22 @@ func TestFailures(t *testing.T) {
 	d, _ = run(t, "3-500Z", "[bias]\ndevice = \"none\"\nidle_current = \"50 mA\"\n", 2800, 6, 0.05, 0.7, 0.2)
 	assert.Equal(t, ledger.Caution, finding(d, "bias.device").Severity)
 }
+
+// The heat flows from the junction through case and sink to the air: the drops
+// of temperature add up to what is allowed.
+func TestHeatSink(t *testing.T) {
+	d, r := run(t, "8877", "", 3500, 8.2, 0.2, 1.2, 0.1)
+	require.Equal(t, Zener, r.Device)
+	sum := d.Get("bias.heat_sink").Value + d.Get("bias.junction_to_case").Value + d.Get("bias.case_to_sink").Value
+	assert.InEpsilon(t, 75, sum*d.Get("bias.dissipation").Value, 1e-9, "125 °C less 50 °C")
+	assert.InEpsilon(t, 8.2*zenerShare*(1.3-0.2)/1.3, d.Get("bias.voltage_rise").Value, 1e-9)
+	d, r = run(t, "3-500Z", "[bias]\ndevice = \"transistor\"\n", 2800, 30, 0.1, 3, 0.5)
+	require.Equal(t, Transistor, r.Device)
+	assert.InDelta(t, 29.3, d.Get("bias.reference_voltage").Value, 1e-9)
+	assert.InDelta(t, 3.5/25, d.Get("bias.base_current").Value, 1e-9)
+	found := false
+	for _, f := range d.Findings {
+		found = found || f.ID == "bias.heat_sink" && f.Severity == ledger.Caution
+	}
+	assert.True(t, found, "105 W in one device")
+}

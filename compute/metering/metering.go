@@ -28,6 +28,7 @@ type Input struct {
 	NoLoadVoltage  *ledger.Quantity // filter voltage without load [V]
 	HighestVoltage *ledger.Quantity // filter voltage without load, highest mains [V]
 	Glitch         *ledger.Quantity // glitch resistor in the plate lead [Ω]; nil: none
+	StoredEnergy   *ledger.Quantity // in the filter bank [J]; nil: not known
 	GridLimit      float64          // greatest grid current of all tubes [A]; 0: not published
 }
 
@@ -164,6 +165,7 @@ func (w *work) rail(plate, grid *ledger.Quantity) {
 		rating := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge", Stress: i, Factor: w.Spec.Margins.Current,
 			Standard: []float64{50, 100, 200, 300, 400, 600, 800, 1000, 1500}, Why: "the bank discharges through glitch resistor, tube and chassis back to the negative rail"})
 		clamp = desk.Show(rating.Rating, "A")
+		w.fault(i)
 	}
 	w.Part(ledger.Part{Designator: "R8", Name: "Resistor from the negative rail to the chassis", Stage: "metering", Value: r.Text(), Rating: "10 W, wirewound",
 		Note: "Keeps the negative rail at chassis when a meter lead comes off; not a substitute for the clamp diodes."})

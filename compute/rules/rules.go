@@ -17,7 +17,7 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-//go:embed us.toml general.toml duty.toml
+//go:embed us.toml general.toml general-2020.toml duty.toml
 var files embed.FS
 
 // Band is an amateur band under one set of rules.
@@ -33,6 +33,10 @@ type Band struct {
 	Power         float64 `toml:"power"`       // limit [W]; 0: the set gives none
 	PowerBasis    string  `toml:"power_basis"` // what the limit counts
 	PowerCitation string  `toml:"power_citation"`
+
+	// PowerReference is "" where the limit counts the power at the connector,
+	// "dipole" or "isotropic" where it counts what is radiated over that.
+	PowerReference string `toml:"power_reference"`
 }
 
 // Centre returns the arithmetic middle of the band [Hz].
@@ -43,6 +47,10 @@ type PowerLimit struct {
 	Watts    float64 // [W]
 	Basis    string  // "PEP", "EIRP", …
 	Citation string
+	// Reference is "" where the limit counts the power at the connector,
+	// "dipole" (effective radiated) or "isotropic" where it counts the power
+	// radiated over that antenna.
+	Reference string
 }
 
 // spurious is one rule on unwanted emissions.
@@ -93,6 +101,7 @@ type exposureRange struct {
 type Set struct {
 	Name   string `toml:"name"`
 	Title  string `toml:"title"`
+	Like   string `toml:"like"`   // set whose bands and emission limits hold in this one; "": its own
 	Advice string `toml:"advice"` // print it wherever the set is used
 	Bands  []Band `toml:"band"`
 
@@ -107,10 +116,16 @@ type Set struct {
 
 var sets = func() map[string]Set {
 	out := map[string]Set{}
-	for _, name := range []string{"us", "general"} {
+	for _, name := range []string{"us", "general", "general-2020"} {
 		var s Set
 		decode(name+".toml", &s)
 		out[name] = s
+	}
+	for name, s := range out {
+		if like, ok := out[s.Like]; ok {
+			s.Bands, s.Spurious = like.Bands, like.Spurious
+			out[name] = s
+		}
 	}
 	return out
 }()
@@ -165,7 +180,7 @@ func (s Set) PowerLimit(band string) (limit PowerLimit, ok bool, err error) {
 	if err != nil || b.Power == 0 {
 		return PowerLimit{}, false, err
 	}
-	return PowerLimit{Watts: b.Power, Basis: b.PowerBasis, Citation: b.PowerCitation}, true, nil
+	return PowerLimit{Watts: b.Power, Basis: b.PowerBasis, Citation: b.PowerCitation, Reference: b.PowerReference}, true, nil
 }
 
 // HarmonicLimit returns the limit of harmonics and spurious emissions of an

@@ -17,7 +17,7 @@ func set(t *testing.T, name string) Set {
 }
 
 func TestSets(t *testing.T) {
-	assert.Equal(t, []string{"general", "us"}, Names())
+	assert.Equal(t, []string{"general", "general-2020", "us"}, Names())
 	for _, name := range Names() {
 		s := set(t, name)
 		assert.Equal(t, name, s.Name)
@@ -45,7 +45,7 @@ func TestSets(t *testing.T) {
 		}
 	}
 	_, err := Lookup("moon")
-	assert.ErrorContains(t, err, "general, us")
+	assert.ErrorContains(t, err, "general, general-2020, us")
 }
 
 // 9.1, kHz: US, Region 1.
@@ -87,6 +87,7 @@ func TestPowerLimits(t *testing.T) {
 	limit, _, err := us.PowerLimit("60m")
 	require.NoError(t, err)
 	assert.Contains(t, limit.Basis, "effective radiated")
+	assert.Equal(t, "dipole", limit.Reference)
 	general := set(t, "general")
 	_, ok, err := general.PowerLimit("80m")
 	require.NoError(t, err)
@@ -94,7 +95,7 @@ func TestPowerLimits(t *testing.T) {
 	limit, ok, err = general.PowerLimit("60m")
 	require.NoError(t, err)
 	require.True(t, ok)
-	assert.Equal(t, PowerLimit{15, "EIRP", limit.Citation}, limit)
+	assert.Equal(t, PowerLimit{15, "EIRP", limit.Citation, "isotropic"}, limit)
 	_, _, err = us.PowerLimit("11m")
 	assert.Error(t, err)
 }
@@ -206,6 +207,22 @@ func TestInternationalExposure(t *testing.T) {
 		assert.InEpsilon(t, above.MagneticField, below.MagneticField, 1e-6)
 	}
 	assert.InEpsilon(t, 87/math.Sqrt(7), exposure(t, s, 7, false).ElectricField, 1e-9)
+}
+
+// ICNIRP 2020 (from memory): the laws below 30 MHz must join the figures above
+// it, 27.7 V/m and 0.073 A/m, 61 V/m and 0.16 A/m, within their rounding; and
+// bands and emission limits are those of the set "general".
+func TestNewerInternationalExposure(t *testing.T) {
+	s, older := set(t, "general-2020"), set(t, "general")
+	assert.Equal(t, older.Bands, s.Bands)
+	assert.Equal(t, older.Spurious, s.Spurious)
+	for controlled, want := range map[bool][2]float64{true: {61, 0.16}, false: {27.7, 0.073}} {
+		below, above := exposure(t, s, 29.999999, controlled), exposure(t, s, 30.000001, controlled)
+		assert.InEpsilon(t, want[0], below.ElectricField, 0.01)
+		assert.InEpsilon(t, want[1], below.MagneticField, 0.03)
+		assert.InEpsilon(t, above.PowerDensity, below.PowerDensity, 0.05)
+		assert.Equal(t, "memory", below.Known)
+	}
 }
 
 // 9.3a to 9.3e.

@@ -37,6 +37,17 @@ type Result struct {
 	TransmitDelay      float64 // from the key line to the first drive [s]
 	ReceiveDelay       float64 // from the end of drive to reception [s]
 	Sequence           []Event // both ways, in order of time
+	Times              Times
+	Drive              float64 // from the key line to the first drive as the exciter gives it [s]
+	HotSwitchMargin    float64 // from both relays settled to the first drive; negative: hot switching [s]
+	ReleaseMargin      float64 // from the end of drive until the antenna relay begins to move [s]
+}
+
+// Times are the times of the sequence that the figure draws.
+type Times struct {
+	Operate, Release float64 // of one relay [s]
+	Guard            float64 // [s]
+	Decay            float64 // of the coil's current into its suppression [s]
 }
 
 // Times and constants that no data sheet of the builder's gives, common
@@ -60,6 +71,10 @@ var (
 		"t_1 [s] from the key line to the first drive", "t_K1 [s] antenna relay settled", "t_K2 [s] input relay and bias settled", "t_g [s] guard time")
 	receiveDelay = ledger.MustFormula("t_2 = t_g + t_K2 + t_K1 + t_c", source.CircuitLaws,
 		"t_2 [s] from the end of drive to reception", "t_g [s] guard time", "t_K2 [s] input relay released", "t_K1 [s] antenna relay released", "t_c [s] delay by the coil's suppression")
+	keyMargin = ledger.MustFormula("t_m = t_RF - t_K1 - t_K2", source.CircuitLaws,
+		"t_m [s] from both relays settled to the first drive", "t_RF [s] from the key line to the first drive", "t_K1 [s] antenna relay settled", "t_K2 [s] input relay and bias settled")
+	openMargin = ledger.MustFormula("t_n = t_g + t_K2 + t_c", source.CircuitLaws,
+		"t_n [s] from the end of drive until the antenna relay begins to move", "t_g [s] guard time", "t_K2 [s] input relay released", "t_c [s] delay by the coil's suppression")
 	clampDelay = ledger.MustFormula("t_c = τ * ln((1 + V_c / V_K) / (h + V_c / V_K))", source.CircuitLaws,
 		"t_c [s] time until the coil current has decayed", "τ [s] time constant of the coil", "V_c [V] voltage that the suppression lets the coil have",
 		"V_K [V] coil voltage", "h [] share of the current at which the armature lets go")
@@ -133,6 +148,17 @@ func sequence(d *desk.Desk, r *Result) {
 	t1 := d.Compute("switching.transmit_delay", "key line closed to first drive", transmitDelay, ledger.With{"t_K1": operate, "t_K2": operate, "t_g": g})
 	t2 := d.Compute("switching.receive_delay", "end of drive to reception", receiveDelay, ledger.With{"t_K1": release, "t_K2": release, "t_g": g, "t_c": quick})
 	r.TransmitDelay, r.ReceiveDelay = t1.Value, t2.Value
+	rf := t1
+	if s.ExciterDelay.Given {
+		rf = d.Take("switching.exciter_delay", "key line closed to the exciter's first radio frequency", "s", s.ExciterDelay)
+	}
+	mk := d.Compute("switching.hot_switch_margin", "from both relays settled to the first drive", keyMargin, ledger.With{"t_RF": rf, "t_K1": operate, "t_K2": operate})
+	mo := d.Compute("switching.release_margin", "from the end of drive until the antenna relay begins to move", openMargin, ledger.With{"t_g": g, "t_K2": release, "t_c": quick})
+	r.Drive, r.HotSwitchMargin, r.ReleaseMargin = rf.Value, mk.Value, mo.Value
+	if s.ExciterDelay.Given {
+		hotSwitch(d, rf, mk, g, t1)
+	}
+	r.Times = Times{Operate: operate.Value, Release: release.Value, Guard: g.Value, Decay: quick.Value}
 	op, rel, clamp := operate.Value, release.Value, quick.Value
 	r.Sequence = []Event{
 		{0, "key line closes; antenna relay K1 energised, drive still locked out", true},
@@ -151,4 +177,23 @@ func sequence(d *desk.Desk, r *Result) {
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "switching.coil_suppression", Stage: "switching", Quantities: []string{slow.ID, quick.ID, vt.ID},
 		Text:   fmt.Sprintf("A plain diode across the coil holds the relay for about %s longer, a diode in series with a zener diode of %s for %s; the keying transistor then sees %s. An RC suppressor without overshoot would be %s in series with %s.", desk.Show(slow.Value, "s"), desk.Show(vk.Value, "V"), desk.Show(quick.Value, "s"), desk.Show(vt.Value, "V"), desk.Show(rk.Value, "Ω"), desk.Show(ck.Value, "F")),
 		Advice: "Never leave a coil without suppression: it destroys the keying transistor or the exciter's key line. The release is an estimate from the coil's time constant; measure it."})
+}
+
+// hotSwitch holds the exciter's own delay against the relays.
+func hotSwitch(d *desk.Desk, rf, margin, guard, wanted *ledger.Quantity) {
+	f := ledger.Finding{ID: "switching.exciter_delay", Stage: "switching", Quantities: []string{rf.ID, margin.ID, wanted.ID},
+		Advice: fmt.Sprintf("Set the exciter's delay to %s or more, or let the sequence hold off the drive until both relays have settled; prove it with an oscilloscope on key line and drive. Faster relays help as well.", desk.Show(wanted.Value, "s"))}
+	switch {
+	case margin.Value < 0:
+		f.Severity = ledger.Exceeds
+		f.Text = fmt.Sprintf("The exciter gives radio frequency %s after the key line closes, %s before the relays have settled: the antenna relay switches hot, its contacts burn, and for that time the tank has no load.", desk.Show(rf.Value, "s"), desk.Show(-margin.Value, "s"))
+	case margin.Value < guard.Value*(1-1e-9):
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("The exciter's %s leave %s after both relays have settled, less than the guard time of %s against bounce.", desk.Show(rf.Value, "s"), desk.Show(margin.Value, "s"), desk.Show(guard.Value, "s"))
+	default:
+		f.Severity = ledger.Note
+		f.Text = fmt.Sprintf("The exciter's %s leave %s after both relays have settled.", desk.Show(rf.Value, "s"), desk.Show(margin.Value, "s"))
+		f.Advice = "Prove it with an oscilloscope on key line and drive, and again after every change of the exciter's settings."
+	}
+	d.Find(f)
 }

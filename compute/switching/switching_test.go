@@ -101,3 +101,24 @@ func TestClampDelay(t *testing.T) {
 	}
 	assert.Greater(t, d.Get("switching.release_delay_diode").Value, 2*d.Get("switching.release_delay_zener").Value)
 }
+
+// Relays of 6 ms have both settled 12 ms after the key line: an exciter that
+// gives RF before that switches hot, one that leaves less than the guard time
+// is thin.
+func TestExciterDelay(t *testing.T) {
+	for delay, want := range map[string]ledger.Severity{"5 ms": ledger.Exceeds, "14 ms": ledger.Caution, "17 ms": ledger.Note} {
+		d, r := solve(t, 2, "[switching]\noperate_time = \"6 ms\"\nrelease_time = \"4 ms\"\nexciter_delay = \""+delay+"\"\n")
+		assert.InDelta(t, r.Drive-12e-3, r.HotSwitchMargin, 1e-12)
+		found := false
+		for _, f := range d.Findings {
+			if f.ID == "switching.exciter_delay" {
+				found = true
+				assert.Equal(t, want, f.Severity, delay)
+			}
+		}
+		assert.True(t, found)
+	}
+	_, r := solve(t, 2, "")
+	assert.InDelta(t, guard, r.HotSwitchMargin, 1e-12, "what the sequence itself keeps")
+	assert.InDelta(t, r.ReceiveDelay, r.ReleaseMargin+r.Times.Release, 1e-12, "K1 begins to move one release time before reception")
+}

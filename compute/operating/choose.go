@@ -91,6 +91,9 @@ func publishedBias(t *tube.Type, plateVoltage float64) float64 {
 		}
 	}
 	for _, i := range t.Idle {
+		if t.Own && len(ps) > 0 {
+			break // a builder's idle reading may be at any bias
+		}
 		ps = append(ps, point{i.PlateVoltage, i.Bias})
 	}
 	if len(ps) == 0 {

@@ -50,6 +50,7 @@ type Type struct {
 	Notes       []string          `toml:"notes"`
 	Sources     map[string]string `toml:"sources"` // titles by key
 
+	Base    Base    `toml:"base"`
 	Cathode Cathode `toml:"cathode"`
 	Heater  Heater  `toml:"heater"`
 	Mu      Figure  `toml:"mu"` // amplification factor [1]; of a tetrode: control grid to screen
@@ -71,6 +72,13 @@ type Type struct {
 	LeftOut    []Residual  `toml:"-"` // what a fit to the other columns predicts for each column
 
 	Fit fit `toml:"model"`
+}
+
+// Base is how the tube is connected, in words.
+type Base struct {
+	Text   string `toml:"text"`
+	Grade  string `toml:"grade"`  // as Figure.Grade
+	Source string `toml:"source"` // key of Type.Sources
 }
 
 // Heater is the filament or heater.

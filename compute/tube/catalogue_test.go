@@ -242,3 +242,12 @@ func TestIdleCurrentsOfColumnsAreCompared(t *testing.T) {
 	}
 	assert.Greater(t, checked, 15)
 }
+
+// Every type says how it is connected, how well that is known and by whom.
+func TestBases(t *testing.T) {
+	for _, typ := range All() {
+		assert.NotEmpty(t, typ.Base.Text, typ.Name)
+		assert.Contains(t, gradeMark, typ.Base.Grade, typ.Name)
+		assert.NotEmpty(t, typ.Sources[typ.Base.Source], typ.Name)
+	}
+}

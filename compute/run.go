@@ -181,7 +181,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	d.Metering, err = metering.Solve(k, metering.Input{
 		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, IdleCurrent: o.IdleCurrent, FilterVoltage: k.Get("supply.full_load_voltage"),
 		NoLoadVoltage: k.Get("supply.no_load_voltage"), HighestVoltage: k.Get("supply.highest_voltage"), Glitch: glitch,
-		GridLimit: float64(n) * l.tube.Limits.GridCurrent.Value,
+		StoredEnergy: k.Get("supply.stored_energy"), GridLimit: float64(n) * l.tube.Limits.GridCurrent.Value,
 	})
 	if err != nil {
 		return nil, err

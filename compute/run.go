@@ -15,6 +15,7 @@ import (
 	"anodebook/compute/filament"
 	"anodebook/compute/input"
 	"anodebook/compute/ledger"
+	"anodebook/compute/measured"
 	"anodebook/compute/metering"
 	"anodebook/compute/operating"
 	"anodebook/compute/platefeed"
@@ -52,6 +53,7 @@ type Design struct {
 	BringUp    bringup.Result
 	Interlocks []metering.Interlock
 	Readings   []Reading
+	Measured   measured.Result
 
 	checks   []reference.Result
 	tuneOnce sync.Once
@@ -198,6 +200,9 @@ func Run(s *spec.Spec) (*Design, error) {
 		return nil, err
 	}
 	if err = d.protect(k, names); err != nil {
+		return nil, err
+	}
+	if err = d.measure(k, s, l.bands); err != nil {
 		return nil, err
 	}
 	if d.Readings, err = readings(s, k.Book); err != nil {

@@ -1,5 +1,6 @@
 // Command fitmodels fits the static model of every catalogue type and writes
-// parameters and residuals back to the type's file. It runs in compute/tube
+// parameters, residuals, what the columns fix and what they predict for a column
+// left out back to the type's file. It runs in compute/tube
 // (go generate); names as arguments limit it to those types.
 package main
 

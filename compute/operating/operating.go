@@ -170,11 +170,18 @@ func (r *Result) model(d *desk.Desk) {
 			Text:   fmt.Sprintf("No published grounded-grid column of the %s is known: its static model is an estimate, and every figure that rests on it may be off by a quarter.", r.Type.Name),
 			Advice: "Take readings at reduced drive and compare before full output."})
 	}
-	d.Catalogue("tubes.model.k_each", "perveance K of one tube (A/V^x)", m.K, "", how)
-	d.Catalogue("tubes.model.mu", "amplification factor µ of the model", m.Mu, "", how)
-	d.Catalogue("tubes.model.exponent", "exponent x of the model", m.Exponent, "", how)
-	d.Catalogue("tubes.model.division", "current division D of the model", m.Division, "", how)
-	d.Catalogue("tubes.model.softness", "softness s of the cut-off", m.Softness, "V", how)
+	enter := func(id, name string, v float64, unit string) {
+		if r.Type.Own {
+			d.Solved(id, name, v, unit, ledger.Method{Words: capital(how) + ". The figures stand in the spec.", Source: source.OwnFit})
+			return
+		}
+		d.Catalogue(id, name, v, unit, how)
+	}
+	enter("tubes.model.k_each", "perveance K of one tube (A/V^x)", m.K, "")
+	enter("tubes.model.mu", "amplification factor µ of the model", m.Mu, "")
+	enter("tubes.model.exponent", "exponent x of the model", m.Exponent, "")
+	enter("tubes.model.division", "current division D of the model", m.Division, "")
+	enter("tubes.model.softness", "softness s of the cut-off", m.Softness, "V")
 }
 
 func (r *Result) enterBias(d *desk.Desk, b Bias) {

@@ -29,14 +29,14 @@ func (r *Result) ownModel(d *desk.Desk) string {
 		left = fmt.Sprintf(" They do not fix %s, for which usual values stand in.", strings.Join(open, " and "))
 	}
 	before := "Before full output compare plate and grid current with this notebook at a quarter and at half of the drive; stop where they part."
-	how := "fitted here to the builder's own columns of the " + t.Name
+	how := "fitted here, by weighted least squares, to the builder's own columns of the " + t.Name
 	switch {
 	case len(t.Columns) == 0:
 		how = "estimate for the " + t.Name + " from the builder's amplification factor and idle reading"
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.estimate", Stage: "tubes",
 			Text: fmt.Sprintf("The static model of the %s rests on its amplification factor and an idle reading alone: it says little about grid current and drive, and every figure may be off by a quarter.", t.Name), Advice: before + " Add the readings as a column under [tubes.custom.column]."})
 	case t.Kind == tube.Estimate:
-		how = "estimate for the " + t.Name + " from the builder's amplification factor and a single column"
+		how = "estimate for the " + t.Name + " from the builder's amplification factor and a single column, by least squares with usual values for the rest"
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.estimate", Stage: "tubes",
 			Text: fmt.Sprintf("The static model of the %s rests on its amplification factor and a single column.%s Away from that column figures may be off by a quarter.", t.Name, left), Advice: before + " Add them as a second column under [tubes.custom.column]."})
 	default:
@@ -58,3 +58,5 @@ func (r *Result) ownModel(d *desk.Desk) string {
 	}
 	return how
 }
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }

@@ -69,6 +69,7 @@ func TestOwnTube(t *testing.T) {
 	heater := d.Book.Get("filament.rated_voltage")
 	assert.Equal(t, ledger.FromSpec, heater.From)
 	assert.Equal(t, "test.toml:13", heater.Where)
+	assert.Equal(t, ledger.FromComputed, d.Book.Get("tubes.model.mu").From)
 	find := func(id string) (ledger.Finding, bool) {
 		for _, f := range d.Book.Findings {
 			if f.ID == id {

@@ -9,6 +9,7 @@ var (
 	Chaffee     = ledger.Source{Key: "chaffee-1936", Title: "Chaffee, A simplified harmonic analysis, Rev. Sci. Instrum. 7 (1936) 384: the 13-point method", Known: ledger.FromMemory}
 	FedThrough  = ledger.Source{Key: "qst-1958-12", Title: "Input impedance and fed-through power in grounded-grid amplifiers, QST December 1958, p. 32", Known: ledger.Published}
 	TwoTone     = ledger.Source{Key: "pappenfus-1964", Title: "Pappenfus, Bruene, Schoenike, Single Sideband Principles and Circuits (1964): two-tone test and quasi-static distortion", Known: ledger.FromMemory}
+	OwnFit      = ledger.Source{Key: "builders-columns", Title: "Figures of the builder's own tube, from the spec; law after Spangenberg (1948), fit after D. W. Marquardt, J. SIAM 11 (1963) 431", Known: ledger.FromMemory}
 	ScreenShare = ledger.Source{Key: "screen-share", Title: "Screen and control grid of a grounded tetrode share the grid current about 35 to 65 in the published columns, second hand; practice also quotes 25 to 75", Known: ledger.CommonPractice}
 	TubeFit     = ledger.Source{Key: "catalogue-fit", Title: "Static model fitted to all published operating columns of the type (residuals: anodebook tubes TYPE)", Known: ledger.Derived}
 )

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"anodebook/compute/air"
 	"anodebook/compute/desk"
 	"anodebook/compute/insulation"
 	"anodebook/compute/ledger"
@@ -121,30 +122,92 @@ func (w *worker) size(r *Result, k knob) {
 }
 
 var byChart = ledger.Method{Source: source.PlateSpacing,
-	Words: "Air gap read from the chart for the peak voltage with the margin wanted, straight lines between its points; the chart is of new, clean, rounded plates and ends at 1 kV and 6.5 kV."}
+	Words: "Air gap read from the chart for the peak voltage with the margin wanted, straight lines between its points; the chart is of new, clean, rounded plates at sea level (thinner air stands less in proportion) and ends at 1 kV and 6.5 kV."}
 
 // spacing is the air gap that an air capacitor to buy should have, where the
 // chart reaches.
 func (w *worker) spacing(r *Result, k knob) string {
+	if k.have.Dielectric.Value == "vacuum" {
+		return ""
+	}
 	v, _ := w.greatest(r, k.key+"_voltage_peak_swr")
-	gap, err := insulation.CapacitorSpacing(v.Value * w.d.Spec.Margins.Voltage.Value)
+	thin := w.density()
+	gap, err := insulation.CapacitorSpacing(v.Value * w.d.Spec.Margins.Voltage.Value / thin.Value)
 	if err != nil {
 		return ""
 	}
-	q := w.d.Solved("tank."+k.key+"_spacing", "air gap between the plates of the "+k.name, gap.Metres, "m", byChart, v)
+	q := w.d.Solved("tank."+k.key+"_spacing", "air gap between the plates of the "+k.name, gap.Metres, "m", byChart, v, thin)
 	return "Air gap between the plates at least " + desk.Show(q.Value, "m") + ". "
+}
+
+var byDensity = ledger.Method{Source: source.Atmosphere,
+	Words: "Density of the air at the station's height over that at sea level, standard atmosphere: an air gap stands that much less. Below sea level nothing is gained."}
+
+// density is the relative density of the air at the station, at most one.
+func (w *worker) density() *ledger.Quantity {
+	if q, ok := w.d.Lookup("tank.air_density"); ok {
+		return q
+	}
+	height := w.d.Take("tank.altitude", "height of the station", "m", w.d.Spec.Cooling.Altitude)
+	ratio := 1.0
+	if here, err := air.Standard(height.Value); err == nil {
+		if sea, err := air.Standard(0); err == nil {
+			ratio = math.Min(1, here.Density/sea.Density)
+		}
+	}
+	return w.d.Solved("tank.air_density", "density of the air over that at sea level", ratio, "%", byDensity, height)
+}
+
+// reach is what of a capacitor is in use on a band.
+type reach struct {
+	low, high   float64          // [F]
+	qLow, qHigh *ledger.Quantity // the same in the book
+	sections    int              // in use
+}
+
+// reaches says what of the capacitor is in use on the band: fewer sections
+// where all of them cannot be opened far enough.
+func (w *worker) reaches(b *BandResult, k knob, least float64, qLow, qHigh *ledger.Quantity) reach {
+	c := k.have
+	all := max(1, c.Sections.N)
+	x := reach{c.Capacitance.Low, c.Capacitance.High, qLow, qHigh, all}
+	if all == 1 {
+		return x
+	}
+	if k.key == "tune" {
+		loaded, _ := wanted(w.d.Spec, b.Name)
+		x.sections = tuneSections(w.d.Spec, b.Band, loaded.Value, b.Tank.Input.PlateLoad, b.Tank.Input.TubeCapacitance)
+	} else {
+		x.sections = sectionsFor(c, least)
+	}
+	part := func(end string, of *ledger.Quantity) *ledger.Quantity {
+		if q, ok := w.d.Lookup("tank." + b.Name + "." + k.key + "_" + end); ok {
+			return q
+		}
+		return w.sections(b.Name, k.key, k.name, x.sections, all, of)
+	}
+	x.qLow, x.qHigh = part("minimum", qLow), part("maximum", qHigh)
+	x.low, x.high = x.qLow.Value, x.qHigh.Value
+	return x
 }
 
 func (w *worker) fit(r *Result, k knob) {
 	d := w.d
-	low, high := k.have.Capacitance.Low, k.have.Capacitance.High
-	where := d.Spec.Where(k.have.Capacitance.Origin)
-	qLow, qHigh := w.minimum, (*ledger.Quantity)(nil)
+	c := k.have
+	where := d.Spec.Where(c.Capacitance.Origin)
+	qLow := w.minimum
 	if k.key == "load" {
-		qLow = d.Book.Spec("tank.load_minimum", "least capacitance of the load capacitor", low, "F", where)
+		qLow = d.Book.Spec("tank.load_minimum", "least capacitance of the load capacitor", c.Capacitance.Low, "F", where)
 	}
-	qHigh = d.Book.Spec("tank."+k.key+"_maximum", "greatest capacitance of the "+k.name, high, "F", where)
-	d.Part(ledger.Part{Designator: k.part, Name: k.name, Value: desk.Show(low, "F") + " .. " + desk.Show(high, "F"), Stage: "tank",
+	qHigh := d.Book.Spec("tank."+k.key+"_maximum", "greatest capacitance of the "+k.name, c.Capacitance.High, "F", where)
+	kind := ""
+	if c.Dielectric.Given {
+		kind = ", " + c.Dielectric.Value
+	}
+	if n := c.Sections.N; n > 1 {
+		kind += fmt.Sprintf(", %d sections", n)
+	}
+	d.Part(ledger.Part{Designator: k.part, Name: k.name + kind, Value: desk.Show(c.Capacitance.Low, "F") + " .. " + desk.Show(c.Capacitance.High, "F"), Stage: "tank",
 		Given: true, Note: w.capacitorCaution(k)})
 	for i := range r.Bands {
 		b := &r.Bands[i]
@@ -152,12 +215,19 @@ func (w *worker) fit(r *Result, k knob) {
 		least, centre, greatest := k.span(b)
 		need := d.Get(id + "_capacitance")
 		at := need
-		if greatest > high*(1+slack) {
-			value, own, ok := padder(low, high, least, greatest, k.have.Padders.SI)
+		x := w.reaches(b, k, least, qLow, qHigh)
+		if x.sections < max(1, c.Sections.N) {
+			d.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_sections", Stage: "tank", Quantities: []string{need.ID, id + "_sections"},
+				Text: fmt.Sprintf("On %s only %d of the %d sections of the %s are in use: it must come down to %s, and all of them stop at %s.", b.Name, x.sections, c.Sections.N,
+					k.name, desk.Show(least, "F"), desk.Show(c.Capacitance.Low, "F")),
+				Advice: "A wafer of the band switch takes the other sections off; its contacts stand at the RF voltage of the capacitor."})
+		}
+		if greatest > x.high*(1+slack) {
+			value, own, ok := padder(x.low, x.high, least, greatest, c.Padders.SI)
 			if !ok {
 				d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: id + "_range", Stage: "tank", Quantities: []string{need.ID},
 					Text: fmt.Sprintf("On %s the %s must go from %s to %s; with its range of %s to %s no padder brings the whole band within reach.",
-						b.Name, k.name, desk.Show(least, "F"), desk.Show(greatest, "F"), desk.Show(low, "F"), desk.Show(high, "F")),
+						b.Name, k.name, desk.Show(least, "F"), desk.Show(greatest, "F"), desk.Show(x.low, "F"), desk.Show(x.high, "F")),
 					Advice: "A capacitor with a wider range, or two padders for the two ends of the band."})
 				continue
 			}
@@ -166,19 +236,51 @@ func (w *worker) fit(r *Result, k knob) {
 			w.padderPart(b, k, value, own)
 			d.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_padder", Stage: "tank", Quantities: []string{need.ID, fixed.ID},
 				Text: fmt.Sprintf("On %s the %s must reach %s, its range ends at %s: a padder of %s is switched in.",
-					b.Name, k.name, desk.Show(greatest, "F"), desk.Show(high, "F"), desk.Show(value, "F")),
+					b.Name, k.name, desk.Show(greatest, "F"), desk.Show(x.high, "F"), desk.Show(value, "F")),
 				Advice: "The padder carries its share of the RF current and the whole RF voltage: see its ratings."})
-		} else if least < low*(1-slack) {
-			w.below(b, k, need, least, centre, low)
-			if centre < low*(1-slack) {
+		} else if least < x.low*(1-slack) {
+			w.below(b, k, need, least, centre, x.low)
+			if centre < x.low*(1-slack) {
 				continue
 			}
 		}
-		if high > low*(1+slack) {
-			d.Compute(id+"_dial", "dial of the "+k.name+" on "+b.Name+", 0 % all open", dialSetting,
-				ledger.With{"C": at, "C_min": qLow, "C_max": qHigh})
+		w.dial(b, k, at, x)
+	}
+}
+
+var byDial = ledger.Method{Source: source.CommonPractice,
+	Words: "Straight lines between the capacitances measured at equal steps of the dial."}
+
+// dial enters what the capacitor's dial must show, 0 % fully open, where its
+// law or its measured points are given.
+func (w *worker) dial(b *BandResult, k knob, at *ledger.Quantity, x reach) {
+	d, c := w.d, k.have
+	if x.high <= x.low*(1+slack) || !c.Law.Given && !c.Dial.Given {
+		return
+	}
+	id, name := "tank."+b.Name+"."+k.key+"_dial", "dial of the "+k.name+" on "+b.Name+", 0 % fully open"
+	if c.Dial.Given {
+		part := share(c, x.sections)
+		d.Solved(id, name, dialOf(c.Dial.SI, at.Value/part), "%", byDial, at)
+		return
+	}
+	law := map[string]*ledger.Formula{"capacitance": lawCapacitance, "wavelength": lawWavelength, "frequency": lawFrequency}[c.Law.Value]
+	d.Compute(id, name, law, ledger.With{"C": at, "C_min": x.qLow, "C_max": x.qHigh})
+}
+
+// dialOf is the place of a capacitance [F] between measured points at equal
+// steps, 0 to 1; beyond the ends, the end.
+func dialOf(points []float64, c float64) float64 {
+	last := len(points) - 1
+	for i := range last {
+		if c <= points[i+1] || i == last-1 {
+			if points[i+1] == points[i] {
+				return float64(i) / float64(last)
+			}
+			return math.Min(1, math.Max(0, (float64(i)+(c-points[i])/(points[i+1]-points[i]))/float64(last)))
 		}
 	}
+	return 0
 }
 
 // below reports a capacitor that cannot be opened far enough.
@@ -224,8 +326,11 @@ func (w *worker) padderPart(b *BandResult, k knob, value float64, own bool) {
 		Standard: desk.CapacitorVoltages, Why: "peak RF at the worst phase of the SWR"})
 	ri := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "current", Stress: i, Factor: m.Current,
 		Standard: desk.Currents, Why: "RF through the padder at the worst phase of the SWR"})
+	s := d.Compute(id+"_padder_kva", "reactive power of the padder of the "+k.name+" on "+b.Name, reactivePower, ledger.With{"V": v, "I": i})
+	rs := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "kva", Stress: s, Factor: m.Current,
+		Why: "reactive power at the worst phase of the SWR, which heats a ceramic capacitor"})
 	d.Part(ledger.Part{Designator: part, Name: "padder of the " + k.name + ", transmitting type", Value: desk.Show(value, "F"), Stage: "tank", Given: own,
-		Rating: desk.Show(rv.Rating, "V") + ", " + desk.Show(ri.Rating, "A") + " RF",
+		Rating: desk.Show(rv.Rating, "V") + ", " + desk.Show(ri.Rating, "A") + " RF, " + desk.Show(rs.Rating, "VA"),
 		Note:   "A receiving-type capacitor bursts here. " + w.capacitorCaution(k)})
 }
 

@@ -9,16 +9,31 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 	"anodebook/compute/winding"
+	"anodebook/spec"
 )
 
 // coldCopper is the temperature at which the ideal Q of a coil is given [°C].
 const coldCopper = 20.0
 
+// highBands begin here [Hz]: a separate coil takes the bands above, if nothing
+// says how large it is.
+const highBands = 13e6
+
 var (
-	byTurns = ledger.Method{Source: source.CircuitLaws,
-		Words: "The number of turns of this diameter, conductor and pitch whose inductance (current sheet with Nagaoka's and Rosa's corrections) is the one wanted. Shorted turns beyond the tap lower the inductance by some per cent: the tap found on the bench sits a little farther from the plate end."}
-	byCopper = ledger.Method{Source: source.CircuitLaws,
-		Words: "Reactance over the resistance of the bare copper with skin and proximity effect: an upper bound that no coil in a cabinet reaches."}
+	byTurns = ledger.Method{Source: source.CurrentSheet,
+		Words: "The number of turns of this diameter, conductor and pitch whose inductance (current sheet with Nagaoka's and Rosa's corrections) is the one wanted."}
+	byTap = ledger.Method{Source: source.CurrentSheet,
+		Words: "The tap at which the turns from the start have the inductance wanted, the shorted turns beyond it counted: L_1 − M²/L_2, with M from the whole coil less its two parts. Leads, clips and the walls of the box are not in it: find the last half turn on the bench."}
+	byOpenTap = ledger.Method{Source: source.CurrentSheet,
+		Words: "The tap at which the turns from the start have the inductance wanted, the turns beyond it open. Leads, clips and the walls of the box are not in it: find the last half turn on the bench."}
+	bySplit = ledger.Method{Source: source.CurrentSheet,
+		Words: "The whole coil less its two parts, M = (L − L_1 − L_2)/2, each by the current sheet with Nagaoka's and Rosa's corrections."}
+	byCopper = ledger.Method{Source: source.Medhurst,
+		Words: "Reactance over the resistance of the bare conductor with skin and proximity effect: an upper bound that no coil in a cabinet reaches."}
+	byMedhurst = ledger.Method{Source: source.ChokeSelfCapacitance,
+		Words: "Medhurst's table over length and diameter, one end earthed."}
+	byFilm = ledger.Method{Source: source.CommonPractice,
+		Words: "Heat with the key down over the bare surface of the turns in use and 10 W/(m²·K) to still air. The hottest turn is hotter; moving air takes a multiple away."}
 )
 
 // coil winds or checks the tank coil and enters L1, L2 and S1.
@@ -39,92 +54,352 @@ func (w *worker) coilCaution() string {
 		" stands on it: mains plug out, wait, meter, discharge through the stick and leave the ground hook on before touching it."
 }
 
-func (w *worker) roller(r *Result) {
-	c := w.d.Spec.Tank.Coil
-	least := math.Inf(1)
-	for _, b := range r.Bands {
-		l := b.Tank.Inductance
-		least = math.Min(least, l)
-		if !c.Range.Given || l >= c.Range.Low && l <= c.Range.High {
-			continue
-		}
-		advice := "Take a roller inductor of more inductance, or put a fixed coil in series on this band."
-		if l < c.Range.Low {
-			advice = "Use a separate coil of tubing for this band in front of the roller inductor, which is then set to zero, or lower the loaded Q."
-		}
-		w.d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank." + b.Name + ".roller_range", Stage: "tank",
-			Text: fmt.Sprintf("On %s the tank needs %s; the roller inductor covers %s to %s.", b.Name,
-				desk.Show(l, "H"), desk.Show(c.Range.Low, "H"), desk.Show(c.Range.High, "H")),
-			Quantities: []string{"tank." + b.Name + ".inductance"}, Advice: advice})
-	}
-	value := desk.Show(least, "H") + " .. " + desk.Show(r.Coil, "H")
-	w.d.Part(ledger.Part{Designator: "L1", Name: "roller inductor, tank coil", Value: value, Stage: "tank",
-		Given: c.Range.Given, Note: w.coilCaution()})
+// shape is a coil as the book has it: what it is wound of and how.
+type shape struct {
+	key              string // "tank.coil"
+	form, wire       *ledger.Quantity
+	pitch            *ledger.Quantity
+	conductor        winding.Conductor
+	words            string // the conductor in words
+	turns            *ledger.Quantity
+	whole            winding.Solenoid
+	designator, name string
 }
 
-// tapped winds the coil for the lowest band and finds the other bands' taps.
+// basis are the quantities that every number of turns rests on.
+func (s *shape) basis(l *ledger.Quantity) []*ledger.Quantity {
+	return []*ledger.Quantity{l, s.form, s.wire, s.pitch}
+}
+
+// mainShape is what the tank coil is wound of.
+func (w *worker) mainShape() *shape {
+	d, c := w.d, w.d.Spec.Tank.Coil
+	material, _ := winding.LookupMaterial(c.Material.Value)
+	s := &shape{key: "tank.coil", designator: "L1", name: "tank coil", conductor: winding.Conductor{Material: material}}
+	s.form = d.Take("tank.coil_diameter", "mean diameter of the tank coil", "m", c.Form)
+	if c.RibbonWidth.Given {
+		s.conductor.Width, s.conductor.Thickness, s.conductor.Edgewise = c.RibbonWidth.SI, c.RibbonThickness.SI, c.Ribbon.Value == "edgewise"
+		width := d.Take("tank.coil_ribbon_width", "width of the tank coil's ribbon", "m", c.RibbonWidth)
+		thick := d.Take("tank.coil_ribbon_thickness", "thickness of the tank coil's ribbon", "m", c.RibbonThickness)
+		s.wire = d.Solved("tank.coil_conductor", "round wire of the same inductance as the ribbon", s.conductor.EquivalentDiameter(), "m",
+			ledger.Method{Words: "Geometric mean distance of a rectangle, 0.2235 times width and thickness together, against that of a round wire.", Source: source.CurrentSheet}, width, thick)
+		s.words = fmt.Sprintf("ribbon %s × %s, wound flat", desk.Show(width.Value, "m"), desk.Show(thick.Value, "m"))
+		if s.conductor.Edgewise {
+			s.words = fmt.Sprintf("ribbon %s × %s on edge", desk.Show(width.Value, "m"), desk.Show(thick.Value, "m"))
+		}
+	} else {
+		s.wire = d.Take("tank.coil_conductor", "conductor of the tank coil", "m", c.Conductor)
+		s.conductor.Diameter, s.conductor.Wall = c.Conductor.SI, c.Wall.SI
+		s.words = roundWords(s.wire.Value)
+	}
+	if material.Name != "copper" {
+		s.words = material.Name + " " + s.words
+	}
+	s.pitch = d.Take("tank.coil_pitch", "distance from turn to turn", "m", c.Pitch)
+	s.whole = winding.Solenoid{Diameter: s.form.Value, Pitch: s.pitch.Value, Wire: s.wire.Value}
+	return s
+}
+
+// tubingFrom is the diameter from which a conductor is rather bought as tubing
+// [m].
+const tubingFrom = 3.2e-3
+
+func roundWords(diameter float64) string {
+	if diameter < tubingFrom {
+		return desk.Show(diameter, "m") + " wire"
+	}
+	return desk.Show(diameter, "m") + " tubing"
+}
+
+// highShape is what the separate coil for the high bands is wound of.
+func (w *worker) highShape(main *shape) *shape {
+	d, c := w.d, w.d.Spec.Tank.HighCoil
+	name := main.conductor.Material.Name
+	if c.Material.Given {
+		name = c.Material.Value
+	}
+	material, _ := winding.LookupMaterial(name)
+	s := &shape{key: "tank.high_coil", designator: "L1H", name: "high-band coil"}
+	s.form = d.TakeOr("tank.high_coil_diameter", "mean diameter of the high-band coil", "m", c.Form, 45e-3, "common practice: some two thirds of the tank coil, so that 10 m has a few turns")
+	s.wire = d.TakeOr("tank.high_coil_conductor", "conductor of the high-band coil", "m", c.Conductor, 6.35e-3, "common practice: tubing of 1/4 in where the RF current is greatest")
+	s.pitch = d.TakeOr("tank.high_coil_pitch", "distance from turn to turn of the high-band coil", "m", c.Pitch, math.Max(12e-3, 1.6*s.wire.Value), "common practice: a conductor's width between the turns")
+	s.conductor = winding.Conductor{Material: material, Diameter: s.wire.Value}
+	s.words = roundWords(s.wire.Value)
+	if material.Name != "copper" {
+		s.words = material.Name + " " + s.words
+	}
+	s.whole = winding.Solenoid{Diameter: s.form.Value, Pitch: math.Max(s.pitch.Value, s.wire.Value), Wire: s.wire.Value}
+	return s
+}
+
+// windTo winds the coil to an inductance, or takes the turns it has; ok is
+// false where less than one turn would do.
+func (w *worker) windTo(s *shape, l *ledger.Quantity, turns spec.Ratio, measured spec.Quantity) bool {
+	d := w.d
+	if turns.Given {
+		s.turns = d.TakeRatio(s.key+"_turns", "turns of the "+s.name, turns)
+		s.whole.Turns = turns.Value
+	} else {
+		if measured.Given {
+			l = d.Take(s.key+"_inductance_given", "inductance of the "+s.name+", measured or wanted", "H", measured)
+		}
+		x, err := turnsOf(s.whole, l.Value)
+		if err != nil {
+			return false
+		}
+		s.whole = x
+		s.turns = d.Solved(s.key+"_turns", "turns of the "+s.name, x.Turns, "turns", byTurns, s.basis(l)...)
+	}
+	d.Solved(s.key+"_inductance", "inductance of the whole "+s.name, s.whole.Inductance(), "H",
+		ledger.Method{Words: "Current sheet with Nagaoka's end correction and Rosa's corrections for round wire.", Source: source.CurrentSheet}, s.basis(s.turns)...)
+	length := d.Compute(s.key+"_length", "length of the "+s.name, coilLength, ledger.With{"N": s.turns, "p": s.pitch})
+	d.Compute(s.key+"_inductance_by_hand", "inductance of the whole "+s.name+" by hand", wheelerCoil, ledger.With{"N": s.turns, "D": s.form, "l": length})
+	d.Compute(s.key+"_wire_length", "conductor in the "+s.name+", leads not counted", coilWire, ledger.With{"N": s.turns, "D": s.form, "p": s.pitch})
+	if measured.Given && turns.Given {
+		given := d.Take(s.key+"_inductance_given", "measured inductance of the "+s.name, "H", measured)
+		if off := s.whole.Inductance()/given.Value - 1; math.Abs(off) > 0.1 {
+			d.Find(ledger.Finding{Severity: ledger.Caution, ID: s.key + "_measured", Stage: "tank", Quantities: []string{given.ID, s.key + "_inductance"},
+				Text:   fmt.Sprintf("The %s measures %s, but %.3g turns of its diameter and pitch make %s.", s.name, desk.Show(given.Value, "H"), s.turns.Value, desk.Show(s.whole.Inductance(), "H")),
+				Advice: "Measure diameter (centre of the wire to centre), pitch and turns again; the taps below follow the turns."})
+		}
+	}
+	return true
+}
+
+// turnsOf is winding.TurnsFor without its care for the pitch, which an
+// edgewise ribbon does not need.
+func turnsOf(s winding.Solenoid, l float64) (winding.Solenoid, error) {
+	if s.Pitch >= s.Wire {
+		return winding.TurnsFor(l, s.Diameter, s.Pitch, s.Wire)
+	}
+	s.Turns = 200
+	p, err := s.Tap(l, false)
+	return p.Used, err
+}
+
+// tapped winds the coil for the lowest band, a separate one for the high bands
+// where it is wanted, and finds the taps.
 func (w *worker) tapped(r *Result) {
 	c := w.d.Spec.Tank.Coil
-	form := w.d.Take("tank.coil_diameter", "mean diameter of the tank coil", "m", c.Form)
-	wire := w.d.Take("tank.coil_conductor", "conductor of the tank coil", "m", c.Conductor)
-	pitch := w.d.Take("tank.coil_pitch", "distance from turn to turn", "m", c.Pitch)
-	var taps, optimistic, unwound []string
-	var whole winding.Solenoid
-	var qualities []string
+	main := w.mainShape()
+	var high *shape
+	if w.d.Spec.Tank.HighCoil.Given() {
+		high = w.highShape(main)
+		if !w.windHigh(r, high) {
+			high = nil
+		}
+	}
+	lowest := &r.Bands[0]
 	for i := range r.Bands {
-		b := &r.Bands[i]
-		id := "tank." + b.Name + "."
-		l := w.d.Get(id + "inductance")
-		s, err := winding.TurnsFor(l.Value, form.Value, pitch.Value, wire.Value)
-		if err != nil {
-			unwound = append(unwound, b.Name)
-			continue
-		}
-		b.Turns = s.Turns
-		if s.Turns > whole.Turns {
-			whole = s
-		}
-		w.d.Solved(id+"coil_turns", "turns in use on "+b.Name+", from the plate end", s.Turns, "turns", byTurns, l, form, wire, pitch)
-		ideal := w.d.Solved(id+"coil_q_ideal", "Q of the bare coil on "+b.Name, s.IdealQ(b.Centre, coldCopper), "", byCopper, l, form, wire, pitch)
-		taps = append(taps, fmt.Sprintf("%s %.1f", b.Name, s.Turns))
-		if q := w.d.Get(id + "coil_q"); q.Value > ideal.Value {
-			optimistic = append(optimistic, fmt.Sprintf("%s (%.0f, at most %.0f)", b.Name, q.Value, ideal.Value))
-			qualities = append(qualities, q.ID, ideal.ID)
+		if r.Bands[i].Tank.Inductance > lowest.Tank.Inductance {
+			lowest = &r.Bands[i]
 		}
 	}
-	if len(optimistic) > 0 {
-		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_q_optimistic", Stage: "tank", Quantities: qualities,
-			Text:   "The unloaded Q supposed for the tank coil is above that of the bare copper on " + words(optimistic) + ".",
-			Advice: "Lower tank.coil_q, or wind the coil of thicker conductor or greater diameter: the heat and loss shown here are too small."})
+	wanted := w.onMain(lowest, high)
+	if wanted == nil || !w.windTo(main, wanted, c.Turns, c.Inductance) {
+		main.whole.Turns = 0
 	}
-	if len(unwound) > 0 {
-		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_turns", Stage: "tank",
-			Text:   fmt.Sprintf("On %s less than one turn of the %s coil would do.", words(unwound), desk.Show(form.Value, "m")),
-			Advice: "Wind a separate coil of a smaller diameter for these bands, at the plate end and in series with the main coil."})
+	list := &tapping{}
+	for i := range r.Bands {
+		w.tap(&r.Bands[i], main, high, list)
 	}
-	if whole.Turns == 0 {
+	list.report(w, main)
+	r.CoilTurns = main.whole.Turns
+	if high != nil {
+		w.coilPart(r, high, "the blocking capacitor C3 and C1", "L1", &list.high)
+	}
+	start, end := "the blocking capacitor C3 and C1", "C2"
+	if high != nil {
+		start = "L1H"
+	}
+	if main.whole.Turns == 0 {
 		w.d.Part(ledger.Part{Designator: "L1", Name: "tank coil", Value: desk.Show(r.Coil, "H"), Stage: "tank", Note: w.coilCaution()})
 		return
 	}
-	r.CoilTurns = whole.Turns
-	w.d.Solved("tank.coil_length", "length of the tank coil", whole.Length(), "m", desk.Derived("Turns times pitch."), pitch)
-	wireLength := w.d.Solved("tank.coil_wire_length", "conductor in the tank coil, leads not counted", whole.WireLength(), "m",
-		desk.Derived("Length of the helix."), form, pitch)
-	w.d.Part(ledger.Part{Designator: "L1", Name: "tank coil, tapped", Stage: "tank",
-		Value: fmt.Sprintf("%s: %.1f turns of %s tubing, mean diameter %s, pitch %s", desk.Show(r.Coil, "H"), whole.Turns,
-			desk.Show(wire.Value, "m"), desk.Show(form.Value, "m"), desk.Show(pitch.Value, "m")),
-		Note: fmt.Sprintf("Cut %s of conductor and allow for the leads. Taps in turns from the plate end: %s; find the last half turn on the bench. %s",
-			desk.Show(wireLength.Value, "m"), strings.Join(taps, ", "), w.coilCaution())})
+	w.coilPart(r, main, start, end, &list.main)
 }
 
-func (w *worker) outputCoil(r *Result) {
-	var taps []string
-	greatest := 0.0
-	for _, b := range r.Bands {
-		greatest = math.Max(greatest, b.Tank.OutputInductance)
-		taps = append(taps, b.Name+" "+desk.Show(b.Tank.OutputInductance, "H"))
+// windHigh winds the separate coil for the high bands: as large as the builder
+// says, or for the lowest of them.
+func (w *worker) windHigh(r *Result, high *shape) bool {
+	c := w.d.Spec.Tank.HighCoil
+	var l *ledger.Quantity
+	highest := &r.Bands[0]
+	for i := range r.Bands {
+		b := &r.Bands[i]
+		if b.Centre > highest.Centre {
+			highest = b
+		}
+		if q := w.d.Get("tank." + b.Name + ".inductance"); b.Centre > highBands && (l == nil || q.Value > l.Value) {
+			l = q
+		}
 	}
-	w.d.Part(ledger.Part{Designator: "L2", Name: "output coil of the pi-L", Value: desk.Show(greatest, "H"), Stage: "tank",
-		Note: "Per band: " + strings.Join(taps, ", ") + ". Set it at right angles to L1 and a coil diameter away; what couples across spoils the harmonic attenuation. " +
-			"It carries the full output: an RF burn from it is as bad as from L1."})
+	if l == nil {
+		l = w.d.Get("tank." + highest.Name + ".inductance")
+	}
+	if w.windTo(high, l, c.Turns, c.Inductance) {
+		return true
+	}
+	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.high_coil_turns", Stage: "tank",
+		Text:   fmt.Sprintf("The high-band coil would have less than one turn of %s.", desk.Show(high.form.Value, "m")),
+		Advice: "Give it a smaller diameter, or leave the table tank.high_coil away: the tank coil then does for all bands."})
+	return false
+}
+
+// onMain is what a band wants of the tank coil itself; nil where the high-band
+// coil alone does.
+func (w *worker) onMain(b *BandResult, high *shape) *ledger.Quantity {
+	l := w.d.Get("tank." + b.Name + ".inductance")
+	if high == nil {
+		return l
+	}
+	hl := w.d.Get(high.key + "_inductance")
+	if l.Value <= hl.Value*(1+1e-6) {
+		return nil
+	}
+	id := "tank." + b.Name + ".main_inductance"
+	if q, ok := w.d.Lookup(id); ok {
+		return q
+	}
+	return w.d.Compute(id, "left for the tank coil on "+b.Name, onMain, ledger.With{"L": l, "L_h": hl})
+}
+
+// tapping collects what the taps of all bands have in common.
+type tapping struct {
+	main, high          []Tap
+	optimistic, unwound []string
+	short               []string // bands that the whole coil is too small for
+	qualities           []string
+	resonant            []string
+}
+
+// tap finds where a band's wiper stands and what follows from it.
+func (w *worker) tap(b *BandResult, main, high *shape, list *tapping) {
+	d := w.d
+	id := "tank." + b.Name + "."
+	s, l := main, w.onMain(b, high)
+	if l == nil {
+		s, l, b.OnHighCoil = high, d.Get(id+"inductance"), true
+	}
+	if s.whole.Turns == 0 {
+		list.unwound = append(list.unwound, b.Name)
+		return
+	}
+	shorted := d.Spec.Tank.Switch.Unused.Value != "open"
+	p, err := s.whole.Tap(l.Value, shorted)
+	if err != nil {
+		if l.Value > s.whole.Inductance() {
+			list.short = append(list.short, b.Name)
+			d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: id + "coil_range", Stage: "tank", Quantities: []string{l.ID, s.key + "_inductance"},
+				Text: fmt.Sprintf("On %s the tank needs %s of the %s, which has only %s with all of its %.3g turns.", b.Name, desk.Show(l.Value, "H"), s.name,
+					desk.Show(s.whole.Inductance(), "H"), s.whole.Turns),
+				Advice: "Wind more turns or a greater diameter, or raise the loaded Q on this band: that wants less inductance."})
+		} else {
+			list.unwound = append(list.unwound, b.Name)
+		}
+		return
+	}
+	method := byTap
+	if !shorted {
+		method = byOpenTap
+	}
+	b.Turns = p.Used.Turns
+	turns := d.Solved(id+"coil_turns", "turns in use on "+b.Name+", from the plate end of the "+s.name, b.Turns, "turns", method, append(s.basis(l), s.turns)...)
+	d.Compute(id+"tap_position", "tap of "+b.Name+", along the "+s.name+" from its plate end", coilLength, ledger.With{"N": turns, "p": s.pitch})
+	if s == main {
+		list.main = append(list.main, Tap{b.Name, b.Turns})
+	} else {
+		list.high = append(list.high, Tap{b.Name, b.Turns})
+	}
+	w.coilQ(b, s, p, l, list)
+	w.unused(b, s, p, shorted)
+	w.selfResonance(b, s, p, l, list)
+}
+
+// coilQ holds the Q supposed against that of the bare conductor and gives the
+// rise of temperature in still air.
+func (w *worker) coilQ(b *BandResult, s *shape, p winding.Section, l *ledger.Quantity, list *tapping) {
+	d, id := w.d, "tank."+b.Name+"."
+	ideal := d.Solved(id+"coil_q_ideal", "Q of the bare coil on "+b.Name, p.Used.IdealQOf(s.conductor, b.Centre, coldCopper), "", byCopper, s.basis(l)...)
+	if q := d.Get(id + "coil_q"); q.Value > ideal.Value {
+		list.optimistic = append(list.optimistic, fmt.Sprintf("%s (%.0f, at most %.0f)", b.Name, q.Value, ideal.Value))
+		list.qualities = append(list.qualities, q.ID, ideal.ID)
+	}
+	heat := d.Get(id + "coil_heat")
+	share := l.Value / d.Get(id+"inductance").Value // what of the heat falls to this coil
+	area := s.conductor.Perimeter() * p.Used.WireLength()
+	rise := func(key, words string, heat *ledger.Quantity) {
+		d.Solved(id+"coil_rise"+key, "rise of temperature of the "+s.name+" in still air, "+words+", on "+b.Name, heat.Value*share/(winding.StillAirFilm*area), "K", byFilm, heat, l, s.form, s.wire)
+	}
+	rise("", "key down", heat)
+	if h, ok := d.Lookup(id + "coil_heat_service"); ok {
+		rise("_service", "in service", h)
+	}
+}
+
+// unused writes what the turns beyond the tap carry.
+func (w *worker) unused(b *BandResult, s *shape, p winding.Section, shorted bool) {
+	if p.Rest == 0 {
+		return
+	}
+	d, id := w.d, "tank."+b.Name+"."
+	basis := append(s.basis(s.turns), d.Get(id+"coil_turns"))
+	used := d.Solved(id+"used_inductance", "turns in use on "+b.Name+", the others open", p.Used.Inductance(), "H", bySplit, basis...)
+	beyond := d.Solved(id+"unused_inductance", "turns beyond the tap on "+b.Name, p.Behind, "H", bySplit, basis...)
+	mutual := d.Solved(id+"mutual_inductance", "mutual inductance of the turns in use and those beyond on "+b.Name, p.Mutual, "H", bySplit, basis...)
+	d.Compute(id+"unused_voltage_peak", "voltage across the turns beyond the tap, were they open, on "+b.Name, unusedVoltage,
+		ledger.With{"V_L": d.Get(id + "coil_voltage_peak_swr"), "M": mutual, "L_1": used})
+	if shorted {
+		d.Compute(id+"shorted_current_rms", "current in the shorted turns on "+b.Name, shortedCurrent,
+			ledger.With{"I": d.Get(id + "coil_current_rms_swr"), "M": mutual, "L_u": beyond})
+	}
+}
+
+// selfResonance holds the band against the coil's own resonance.
+func (w *worker) selfResonance(b *BandResult, s *shape, p winding.Section, l *ledger.Quantity, list *tapping) {
+	d, id := w.d, "tank."+b.Name+"."
+	c := d.Solved(id+"coil_self_capacitance", "self-capacitance of the turns in use on "+b.Name, p.Used.SelfCapacitance(), "F", byMedhurst, s.form, s.pitch, d.Get(id+"coil_turns"))
+	f := d.Compute(id+"coil_self_resonance", "self-resonance of the turns in use on "+b.Name, coilResonance, ledger.With{"L": l, "C_m": c})
+	if f.Value < 3*b.Centre {
+		list.resonant = append(list.resonant, fmt.Sprintf("%s (%s)", b.Name, desk.Show(f.Value, "Hz")))
+	}
+}
+
+// report says what the bands' taps have in common.
+func (t *tapping) report(w *worker, main *shape) {
+	if len(t.optimistic) > 0 {
+		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_q_optimistic", Stage: "tank", Quantities: t.qualities,
+			Text:   "The unloaded Q supposed for the tank coil is above that of the bare conductor on " + words(t.optimistic) + ".",
+			Advice: "Lower tank.coil_q, or wind the coil of thicker conductor or greater diameter: the heat and loss shown here are too small."})
+	}
+	if len(t.unwound) > 0 {
+		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_turns", Stage: "tank",
+			Text:   fmt.Sprintf("On %s less than one turn of the %s coil would do.", words(t.unwound), desk.Show(main.form.Value, "m")),
+			Advice: "Wind a separate coil of a smaller diameter for these bands, at the plate end and in series with the main coil: table tank.high_coil."})
+	}
+	if len(t.resonant) > 0 {
+		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_self_resonance", Stage: "tank",
+			Text:   "The turns in use resonate by themselves below three times the frequency of " + words(t.resonant) + "; the second harmonic finds a coil that is none.",
+			Advice: "A shorter, wider coil, or a separate coil for the high bands; measure the harmonics."})
+	}
+}
+
+// coilPart enters a wound coil in the parts list, the winding list and the
+// drawing.
+func (w *worker) coilPart(r *Result, s *shape, start, end string, taps *[]Tap) {
+	r.Coils = append(r.Coils, Coil{Designator: s.designator, Name: s.name, Start: start, End: end, Winding: s.whole, Conductor: s.conductor, Taps: *taps})
+	var list []string
+	for _, t := range *taps {
+		list = append(list, fmt.Sprintf("%s %.1f", t.Band, t.Turns))
+	}
+	given := w.d.Get(s.key+"_turns").From == ledger.FromSpec
+	cut := "Cut"
+	if given {
+		cut = "It holds"
+	}
+	w.d.Part(ledger.Part{Designator: s.designator, Name: s.name + ", tapped", Stage: "tank", Given: given,
+		Value: fmt.Sprintf("%s: %.1f turns of %s, mean diameter %s, pitch %s", desk.Show(s.whole.Inductance(), "H"), s.whole.Turns,
+			s.words, desk.Show(s.form.Value, "m"), desk.Show(s.pitch.Value, "m")),
+		Note: fmt.Sprintf("%s %s of conductor and allow for the leads. Taps in turns from the plate end, which joins %s: %s; find the last half turn on the bench. %s", cut,
+			desk.Show(w.d.Get(s.key+"_wire_length").Value, "m"), start, strings.Join(list, ", "), w.coilCaution())})
 }

@@ -6,6 +6,7 @@ import (
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
+	"anodebook/compute/source"
 )
 
 // A tank that loses more than this is named: the heat is in its coil.
@@ -18,6 +19,7 @@ func (w *worker) findings(r *Result) {
 		w.reach(b)
 		w.harmonics(b)
 		w.heat(b)
+		w.rise(b)
 	}
 	const shortfall = 0.97
 	if r.LeastOutput < shortfall*w.in.Output.Value {
@@ -61,29 +63,74 @@ func (w *worker) reach(b *BandResult) {
 	w.d.Find(f)
 }
 
-// harmonics holds the harmonics against the limit.
+var byLimit = ledger.Method{Source: source.CommonPractice, Words: "The rule set's limit for this output."}
+
+// harmonics holds the harmonics against the limit and says what a low-pass
+// filter would have to add.
 func (w *worker) harmonics(b *BandResult) {
+	d := w.d
 	limit := math.Abs(w.in.HarmonicLimit)
 	if limit == 0 {
 		return
 	}
-	var over []string
-	var ids []string
+	asked, ok := d.Lookup("tank.harmonic_limit")
+	if !ok {
+		m := byLimit
+		m.Source = w.in.HarmonicSource
+		asked = d.Solved("tank.harmonic_limit", "attenuation required of harmonics", limit, "dB", m)
+	}
+	var over, ids, filter []string
+	least := math.Inf(-1)
+	worst := 0
 	for i, level := range b.Harmonics {
+		if level > least {
+			least, worst = level, i+2
+		}
 		if level > -limit {
 			over = append(over, fmt.Sprintf("the %s is %.1f dB", ordinal[i], -level))
+			filter = append(filter, fmt.Sprintf("%.1f dB at %s", level+limit, desk.Show(float64(i+2)*b.Centre, "Hz")))
 			ids = append(ids, fmt.Sprintf("tank.%s.harmonic%d", b.Name, i+2))
 		}
 	}
+	h := d.Get(fmt.Sprintf("tank.%s.harmonic%d", b.Name, worst))
+	need := d.Compute("tank."+b.Name+".filter_attenuation", "what a low-pass filter would have to add on "+b.Name+" (below zero: margin)", filterNeeded, ledger.With{"h": h, "m": asked})
 	if len(over) == 0 {
 		return
 	}
-	advice := "Use a pi-L, raise the loaded Q on this band, or add a low-pass filter; measure before going on the air."
+	advice := "Use a pi-L, raise the loaded Q on this band, or add a low-pass filter"
 	if w.piL {
-		advice = "Raise the loaded Q on this band or add a low-pass filter; measure before going on the air."
+		advice = "Raise the loaded Q on this band or add a low-pass filter"
 	}
-	w.d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank." + b.Name + ".harmonics", Stage: "tank", Quantities: ids, Advice: advice,
+	advice += " that adds at least " + words(filter) + ", with some decibels to spare"
+	if 2*b.Centre < 30e6 {
+		advice += "; one that cuts off above 30 MHz does nothing for harmonics below it: it must cut off between this band and its second harmonic"
+	}
+	advice += ". Measure before going on the air."
+	d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank." + b.Name + ".harmonics", Stage: "tank", Quantities: append(ids, need.ID), Advice: advice,
 		Text: fmt.Sprintf("Harmonics on %s: %s below the fundamental, where %.1f dB are required (%s).", b.Name, words(over), limit, w.in.HarmonicSource.Short())})
+}
+
+// hotRise is the rise of temperature from which soft solder and clips suffer
+// [K]; hotterRise that at which it melts.
+const (
+	hotRise    = 100.0
+	hotterRise = 160.0
+)
+
+// rise reports a coil that gets hot: in service, or with the key held down.
+func (w *worker) rise(b *BandResult) {
+	id := "tank." + b.Name + ".coil_rise"
+	q, ok := w.d.Lookup(id + "_service")
+	held, holds := w.d.Lookup(id)
+	if !ok || !holds || q.Value < hotRise {
+		return
+	}
+	text := fmt.Sprintf("On %s the coil in use rises by %s above its surroundings in service and by %s with the key held down, in still air.", b.Name, desk.Show(q.Value, "K"), desk.Show(held.Value, "K"))
+	if q.Value > hotterRise {
+		text += " Soft solder lets go."
+	}
+	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: id, Stage: "tank", Quantities: []string{q.ID, held.ID}, Text: text,
+		Advice: "Thicker conductor, a greater diameter, lead some of the blower's air over the coil, silver-solder or bolt the taps; keep everything that melts away."})
 }
 
 // heat reports a tank that loses much of the power.

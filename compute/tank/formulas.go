@@ -25,20 +25,28 @@ var (
 		"X_b [Ω] series reactance behind the blocking capacitor", "f [Hz] frequency", "C_b [F] blocking capacitor", "R_p [Ω] plate load", "B_p [S] susceptance behind tubes and choke", "R_b [Ω] series resistance")
 	tunedSusceptance = ledger.MustFormula("B_3 = -X_b / (R_b * R_b + X_b * X_b) - 2 * π * f * C_1", source.CircuitLaws,
 		"B_3 [S] susceptance that the coil must show behind the tune capacitor", "X_b [Ω] series reactance", "R_b [Ω] series resistance", "f [Hz] frequency", "C_1 [F] tune capacitance")
-	tunedConductance = ledger.MustFormula("G_3 = R_b / (R_b * R_b + X_b * X_b)", source.CircuitLaws,
-		"G_3 [S] conductance that the coil must show", "R_b [Ω] series resistance", "X_b [Ω] series reactance")
+	tunedConductance = ledger.MustFormula("G_3 = R_b / (R_b * R_b + X_b * X_b) - 2 * π * f * C_1 / Q_t", source.CircuitLaws,
+		"G_3 [S] conductance that the coil must show, the tune capacitor's loss taken off", "R_b [Ω] series resistance", "X_b [Ω] series reactance",
+		"f [Hz] frequency", "C_1 [F] tune capacitance", "Q_t [] Q of the tune capacitor")
 	coilResistance = ledger.MustFormula("R_3 = G_3 / (G_3 * G_3 + B_3 * B_3)", source.CircuitLaws,
 		"R_3 [Ω] series resistance from the coil on", "G_3 [S] conductance from the coil on", "B_3 [S] susceptance from the coil on")
 	coilReactance = ledger.MustFormula("X_3 = -B_3 / (G_3 * G_3 + B_3 * B_3)", source.CircuitLaws,
 		"X_3 [Ω] series reactance from the coil on", "B_3 [S] susceptance from the coil on", "G_3 [S] conductance from the coil on")
 	reducedResistance = ledger.MustFormula("a = R_3 - X_3 / Q_c", source.CircuitLaws,
 		"a [Ω] resistance without the loss of the coil's share of X_3", "R_3 [Ω] series resistance", "X_3 [Ω] series reactance", "Q_c [] unloaded Q of the coil")
-	loadQ = ledger.MustFormula("x = (R_m / Q_c + sqrt(pow(R_m / Q_c, 2) + 4 * a * (R_m - a))) / (2 * a)", source.CircuitLaws,
-		"x [] Q on the load side", "R_m [Ω] parallel resistance at the load capacitor", "Q_c [] unloaded Q of the coil", "a [Ω] reduced resistance")
-	inductance = ledger.MustFormula("L = (X_3 + R_m * x / (1 + x * x)) / (2 * π * f)", source.CircuitLaws,
-		"L [H] tank coil", "X_3 [Ω] series reactance", "R_m [Ω] parallel resistance at the load capacitor", "x [] Q on the load side", "f [Hz] frequency")
-	loadCapacitance = ledger.MustFormula("C_2 = x / (2 * π * f * R_m)", source.CircuitLaws,
-		"C_2 [F] load capacitance", "x [] Q on the load side", "f [Hz] frequency", "R_m [Ω] parallel resistance at the load capacitor")
+	// The load capacitor's Q enters its equation a·(1 + d²)·x² − b·x − (R_d − a) = 0.
+	loadQuadratic = ledger.MustFormula("A = a * (1 + 1 / (Q_l * Q_l))", source.CircuitLaws,
+		"A [Ω] quadratic coefficient", "a [Ω] reduced resistance", "Q_l [] Q of the load capacitor")
+	loadLinear = ledger.MustFormula("b = R_d * (1 / Q_l + 1 / Q_c) - 2 * a / Q_l", source.CircuitLaws,
+		"b [Ω] linear coefficient", "R_d [Ω] parallel resistance at the load capacitor", "Q_l [] Q of the load capacitor", "Q_c [] unloaded Q of the coil", "a [Ω] reduced resistance")
+	loadQ = ledger.MustFormula("x = (b + sqrt(b * b + 4 * A * (R_d - a))) / (2 * A)", source.CircuitLaws,
+		"x [] Q on the load side", "b [Ω] linear coefficient", "A [Ω] quadratic coefficient", "R_d [Ω] parallel resistance at the load capacitor", "a [Ω] reduced resistance")
+	loadReactance = ledger.MustFormula("X_m = R_d * x / (pow(1 + x / Q_l, 2) + x * x)", source.CircuitLaws,
+		"X_m [Ω] series reactance on the load side", "R_d [Ω] parallel resistance at the load capacitor", "x [] Q on the load side", "Q_l [] Q of the load capacitor")
+	inductance = ledger.MustFormula("L = (X_3 + X_m) / (2 * π * f)", source.CircuitLaws,
+		"L [H] tank coil", "X_3 [Ω] series reactance", "X_m [Ω] series reactance on the load side", "f [Hz] frequency")
+	loadCapacitance = ledger.MustFormula("C_2 = x / (2 * π * f * R_d)", source.CircuitLaws,
+		"C_2 [F] load capacitance", "x [] Q on the load side", "f [Hz] frequency", "R_d [Ω] parallel resistance at the load capacitor")
 
 	// Of a pi-L: the output coil raises the load to the intermediate resistance.
 	intermediate = ledger.MustFormula("R_m = min(R_0, sqrt(R_p * R))", source.CommonPractice,
@@ -52,8 +60,12 @@ var (
 		"X_2 [Ω] reactance of the output coil", "b [Ω] linear coefficient", "a [] quadratic coefficient", "R [Ω] load", "R_m [Ω] intermediate resistance")
 	outputInductance = ledger.MustFormula("L_2 = X_2 / (2 * π * f)", source.CircuitLaws,
 		"L_2 [H] output coil", "X_2 [Ω] its reactance", "f [Hz] frequency")
-	loadCapacitancePiL = ledger.MustFormula("C_2 = (x / R_m + X_2 / (pow(R + X_2 / Q_2, 2) + X_2 * X_2)) / (2 * π * f)", source.CircuitLaws,
-		"C_2 [F] load capacitance", "x [] Q on the load side", "R_m [Ω] intermediate resistance", "X_2 [Ω] reactance of the output coil", "R [Ω] load", "Q_2 [] unloaded Q of the output coil", "f [Hz] frequency")
+	outputSusceptance = ledger.MustFormula("B_2 = X_2 / (pow(R + X_2 / Q_2, 2) + X_2 * X_2)", source.CircuitLaws,
+		"B_2 [S] susceptance of output coil and load, inductive", "X_2 [Ω] reactance of the output coil", "R [Ω] load", "Q_2 [] unloaded Q of the output coil")
+	middleResistanceLossy = ledger.MustFormula("R_d = 1 / (1 / R_m + B_2 / Q_l)", source.CircuitLaws,
+		"R_d [Ω] parallel resistance at the load capacitor, with its loss for the output coil's share", "R_m [Ω] intermediate resistance", "B_2 [S] susceptance of output coil and load", "Q_l [] Q of the load capacitor")
+	loadCapacitancePiL = ledger.MustFormula("C_2 = (x / R_d + B_2) / (2 * π * f)", source.CircuitLaws,
+		"C_2 [F] load capacitance", "x [] Q on the load side", "R_d [Ω] parallel resistance at the load capacitor", "B_2 [S] susceptance of output coil and load", "f [Hz] frequency")
 
 	// By hand: the lossless network without choke and blocking capacitor.
 	handTune = ledger.MustFormula("X_C1 = R_p / Q", source.PiFormulas,
@@ -84,10 +96,45 @@ var (
 		"P_o [W] power at the connector", "η [%] efficiency", "P [W] power at the plates")
 	coilHeat = ledger.MustFormula("P_c = I * I * 2 * π * f * L / Q_c", source.CircuitLaws,
 		"P_c [W] heat in the coil", "I [A] current, rms", "f [Hz] frequency", "L [H] coil", "Q_c [] unloaded Q")
-	dialSetting = ledger.MustFormula("d = (C - C_min) / (C_max - C_min)", source.CommonPractice,
-		"d [%] dial setting, a linear capacitance law supposed", "C [F] capacitance at the capacitor itself", "C_min [F] its minimum", "C_max [F] its maximum")
+	capacitorHeat = ledger.MustFormula("P_C = S / sqrt(1 + Q_k * Q_k)", source.CircuitLaws,
+		"P_C [W] heat in the capacitor", "S [VA] its reactive power", "Q_k [] its Q")
+	reactivePower = ledger.MustFormula("S = V / sqrt(2) * I", source.CircuitLaws,
+		"S [VA] reactive power", "V [V] peak voltage", "I [A] current, rms")
+	serviceHeat = ledger.MustFormula("P_s = P_k * P_a / P", source.CircuitLaws,
+		"P_s [W] mean heat in the service wanted", "P_k [W] heat with the key down", "P_a [W] mean output of the plates in the service", "P [W] their output with the key down")
+	lawCapacitance = ledger.MustFormula("d = (C - C_min) / (C_max - C_min)", source.CapacitorLaws,
+		"d [%] dial setting", "C [F] capacitance at the capacitor itself", "C_min [F] its minimum", "C_max [F] its maximum")
+	lawWavelength = ledger.MustFormula("d = (sqrt(C) - sqrt(C_min)) / (sqrt(C_max) - sqrt(C_min))", source.CapacitorLaws,
+		"d [%] dial setting", "C [F] capacitance at the capacitor itself", "C_min [F] its minimum", "C_max [F] its maximum")
+	lawFrequency = ledger.MustFormula("d = (1 - sqrt(C_min / C)) / (1 - sqrt(C_min / C_max))", source.CapacitorLaws,
+		"d [%] dial setting", "C_min [F] its minimum", "C [F] capacitance at the capacitor itself", "C_max [F] its maximum")
+	sectionsInUse = ledger.MustFormula("C_k = C * k / m", source.CircuitLaws,
+		"C_k [F] of the sections in use", "C [F] of all sections", "k [] sections in use", "m [] sections")
 	remainder = ledger.MustFormula("C = C_1 - C_f", source.CircuitLaws,
 		"C [F] left for the variable capacitor", "C_1 [F] capacitance needed", "C_f [F] padder")
-	switchVoltage = ledger.MustFormula("V_s = V_L * (1 - N_1 / N)", source.CommonPractice,
-		"V_s [V] between the contact nearest the plates and the wiper, peak", "V_L [V] across the turns in use, peak", "N_1 [turns] turns of the highest band", "N [turns] turns in use")
+
+	switchShare = ledger.MustFormula("u = N_1 / N", source.CommonPractice,
+		"u [%] share of the voltage before the contact nearest the plates", "N_1 [turns] turns of the highest band", "N [turns] turns in use")
+	switchShareSeries = ledger.MustFormula("u = L_h / L * N_1 / N_h", source.CommonPractice,
+		"u [%] share of the voltage before the contact nearest the plates", "L_h [H] high-band coil", "L [H] both coils", "N_1 [turns] turns of the highest band", "N_h [turns] turns of the high-band coil")
+	switchVoltage = ledger.MustFormula("V_s = V_L * (1 - u)", source.CircuitLaws,
+		"V_s [V] between the contact nearest the plates and the wiper, peak", "V_L [V] across the turns in use, peak", "u [%] share of the voltage before that contact")
+	unusedVoltage = ledger.MustFormula("V_u = V_L * M / L_1", source.CircuitLaws,
+		"V_u [V] across the turns beyond the tap, open, peak", "V_L [V] across the turns in use, peak", "M [H] mutual inductance of the two parts", "L_1 [H] turns in use")
+	shortedCurrent = ledger.MustFormula("I_u = I * M / L_u", source.CircuitLaws,
+		"I_u [A] current in the shorted turns, rms", "I [A] current in the turns in use, rms", "M [H] mutual inductance of the two parts", "L_u [H] turns beyond the tap")
+	wheelerCoil = ledger.MustFormula("L = 31.33 * µ_0 * pow(N * D, 2) / (18 * D + 40 * l)", source.Wheeler,
+		"L [H] inductance", "N [turns] turns", "D [m] mean diameter", "l [m] length")
+	onMain = ledger.MustFormula("L_m = L - L_h", source.CircuitLaws,
+		"L_m [H] left for the tank coil", "L [H] inductance wanted", "L_h [H] high-band coil")
+	coilLength = ledger.MustFormula("l = N * p", source.CircuitLaws,
+		"l [m] length of the winding", "N [turns] turns", "p [m] distance from turn to turn")
+	coilWire = ledger.MustFormula("s = N * sqrt(pow(π * D, 2) + p * p)", source.CircuitLaws,
+		"s [m] length of the conductor", "N [turns] turns", "D [m] mean diameter", "p [m] distance from turn to turn")
+	coilResonance = ledger.MustFormula("f_s = 1 / (2 * π * sqrt(L * C_m))", source.CircuitLaws,
+		"f_s [Hz] self-resonance of the turns in use", "L [H] their inductance", "C_m [F] Medhurst's capacitance")
+	ringFlux = ledger.MustFormula("B = V / (2 * π * f * N * A)", source.CircuitLaws,
+		"B [T] peak flux density", "V [V] peak voltage", "f [Hz] frequency", "N [turns] turns", "A [m²] section of the stack")
+	filterNeeded = ledger.MustFormula("a = h + m", source.CircuitLaws,
+		"a [dB] what a low-pass filter would have to add", "h [dB] harmonic", "m [dB] attenuation required")
 )

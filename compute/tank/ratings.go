@@ -2,12 +2,12 @@ package tank
 
 import (
 	"fmt"
-	"math"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/insulation"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
+	"anodebook/spec"
 )
 
 // greatest finds the band on which the quantity is greatest.
@@ -22,6 +22,10 @@ func (w *worker) greatest(r *Result, name string) (*ledger.Quantity, string) {
 	return worst, band
 }
 
+// lowland is the relative density of the air down to which a maker's rating is
+// taken as it stands.
+const lowland = 0.95
+
 const (
 	whyVoltage = "peak RF at PEP and the worst phase of the SWR; no direct voltage, the blocking capacitor keeps it off"
 	whyCurrent = "RF, rms, at PEP and the worst phase of the SWR"
@@ -35,10 +39,21 @@ func (w *worker) ratings(r *Result) {
 		h := desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "voltage", Stress: v, Have: k.have.Voltage,
 			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: whyVoltage,
 			Advice: "Wider plate spacing, a vacuum capacitor, or a lower SWR at the connector."}
-		if !h.Have.Known() && k.have.Spacing.Given {
+		thin := 1.0
+		if k.have.Dielectric.Value != "vacuum" && (h.Have.Known() || k.have.Spacing.Given) {
+			thin = w.density().Value
+		}
+		if h.Have.Known() && thin < lowland {
+			h.Rating, h.Have = h.Have.SI*thin, spec.Quantity{}
+			h.Why += fmt.Sprintf("; rating of %s at sea level, %.0f %% of it in the air of the station", desk.Show(k.have.Voltage.SI, "V"), 100*thin)
+		}
+		if !h.Have.Known() && h.Rating == 0 && k.have.Spacing.Given {
 			if stands, err := insulation.CapacitorVoltage(k.have.Spacing.SI); err == nil {
-				h.Rating, h.Source = stands, source.PlateSpacing
+				h.Rating, h.Source = stands*thin, source.PlateSpacing
 				h.Why += fmt.Sprintf("; rating read from the chart for an air gap of %s", desk.Show(k.have.Spacing.SI, "m"))
+				if thin < 1 {
+					h.Why += fmt.Sprintf(", %.0f %% of it in the air of the station", 100*thin)
+				}
 			} else {
 				w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank." + k.part + ".spacing", Stage: "tank",
 					Text:   fmt.Sprintf("An air gap of %s is beyond the chart of plate spacings (0.66 mm to 4.6 mm), so the rating of the %s is not known.", desk.Show(k.have.Spacing.SI, "m"), k.name),
@@ -55,7 +70,7 @@ func (w *worker) ratings(r *Result) {
 		Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
 	if w.piL {
 		i, band := w.greatest(r, "output_coil_current_rms_swr")
-		d.Check(desk.Hold{Part: "L2", Name: "output coil", Band: band, Kind: "current", Stress: i,
+		d.Check(desk.Hold{Part: "L2", Name: "output coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.OutputCoil.Current,
 			Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
 	}
 	if d.Spec.Tank.Coil.Kind.Value == "tapped" {
@@ -67,33 +82,73 @@ func (w *worker) ratings(r *Result) {
 // end: its contact nearest the plates bears most on the lowest band.
 func (w *worker) bandSwitch(r *Result) {
 	d, m, have := w.d, w.d.Spec.Margins, w.d.Spec.Tank.Switch
-	fewest := math.Inf(1)
-	first := ""
-	for _, b := range r.Bands {
-		if b.Turns > 0 && b.Turns < fewest {
-			fewest, first = b.Turns, b.Name
-		}
-	}
-	for i := range r.Bands {
-		b := &r.Bands[i]
-		if b.Turns <= fewest || first == "" {
-			continue
-		}
-		id := "tank." + b.Name + "."
-		d.Compute(id+"switch_voltage_peak", "greatest voltage between switch contacts on "+b.Name, switchVoltage, ledger.With{
-			"V_L": d.Get(id + "coil_voltage_peak_swr"), "N_1": d.Get("tank." + first + ".coil_turns"), "N": d.Get(id + "coil_turns")})
-	}
+	w.switchVoltages(r)
+	open := have.Unused.Value == "open"
 	i, band := w.greatest(r, "coil_current_rms_swr")
+	why := "; what circulates in the shorted turns has contacts of its own"
+	if open {
+		why = ""
+	}
 	ri := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: i, Have: have.Current,
-		Factor: m.Current, Standard: desk.Currents, Why: whyCurrent + "; what circulates in the shorted turns is not counted"})
+		Factor: m.Current, Standard: desk.Currents, Why: whyCurrent + why,
+		Advice: "Contacts of the size asked for, several wafers in parallel, or a relay at each tap."})
 	rating := desk.Show(ri.Rating, "A")
+	if q, band := w.greatest(r, "shorted_current_rms"); q != nil {
+		d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: q, Have: have.Current, Rating: ri.Rating, Bought: true,
+			Factor: m.Current, Why: "in the contact that shorts the turns beyond the tap, worst phase of the SWR"})
+	}
 	if v, band := w.greatest(r, "switch_voltage_peak"); v != nil {
 		rv := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: v, Have: have.Voltage,
-			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: "between the contact nearest the plates and the wiper, turns sharing the voltage evenly"})
+			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: "between the contact nearest the plates and the wiper, turns sharing the voltage evenly",
+			Advice: "Ceramic wafers with more contact spacing, every second contact left out, or relays at the taps."})
 		rating = desk.Show(rv.Rating, "V") + " peak, " + rating
+		if q, band := w.greatest(r, "unused_voltage_peak"); open && q != nil {
+			d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: q, Have: have.Voltage, Rating: rv.Rating, Bought: true,
+				Factor: m.Voltage, Why: "across the open turns beyond the tap, stepped up by those in use; their resonances make it higher",
+				Advice: "Short the turns beyond the tap: tank.switch.unused_turns."})
+		}
 	}
-	d.Part(ledger.Part{Designator: "S1", Name: "band switch, ceramic, turns beyond the tap shorted", Value: fmt.Sprintf("%d positions", len(r.Bands)),
+	name := "band switch, ceramic, turns beyond the tap shorted"
+	if open {
+		name = "band switch, ceramic, turns beyond the tap open"
+	}
+	d.Part(ledger.Part{Designator: "S1", Name: name, Value: fmt.Sprintf("%d positions", len(r.Bands)),
 		Rating: rating, Stage: "tank", Given: have.Voltage.Given || have.Current.Given,
 		Note: "Never turn it with power on: the arc ruins the contacts and can take the tubes with it. Its contacts stand at the RF voltage of the tank, " +
 			"and at the whole plate voltage should C3 short: earthed metal shaft behind an insulating coupling."})
+}
+
+// switchVoltages writes what stands between the contacts in every position.
+func (w *worker) switchVoltages(r *Result) {
+	d := w.d
+	var first *BandResult // the contact nearest the plates
+	before := func(a, b *BandResult) bool {
+		return a.OnHighCoil && !b.OnHighCoil || a.OnHighCoil == b.OnHighCoil && a.Turns < b.Turns
+	}
+	for i := range r.Bands {
+		if b := &r.Bands[i]; b.Turns > 0 && (first == nil || before(b, first)) {
+			first = b
+		}
+	}
+	if first == nil {
+		return
+	}
+	nearest := d.Get("tank." + first.Name + ".coil_turns")
+	for i := range r.Bands {
+		b := &r.Bands[i]
+		if b == first || b.Turns == 0 {
+			continue
+		}
+		id := "tank." + b.Name + "."
+		words := "share of the coil's voltage before the contact nearest the plates on " + b.Name
+		var share *ledger.Quantity
+		if first.OnHighCoil && !b.OnHighCoil {
+			share = d.Compute(id+"switch_share", words, switchShareSeries, ledger.With{"L_h": d.Get("tank.high_coil_inductance"), "L": d.Get(id + "inductance"),
+				"N_1": nearest, "N_h": d.Get("tank.high_coil_turns")})
+		} else {
+			share = d.Compute(id+"switch_share", words, switchShare, ledger.With{"N_1": nearest, "N": d.Get(id + "coil_turns")})
+		}
+		d.Compute(id+"switch_voltage_peak", "greatest voltage between switch contacts on "+b.Name, switchVoltage,
+			ledger.With{"V_L": d.Get(id + "coil_voltage_peak_swr"), "u": share})
+	}
 }

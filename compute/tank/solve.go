@@ -19,7 +19,8 @@ type worker struct {
 	piL                                   bool
 	outputEach, stray, plates, tubes      *ledger.Quantity
 	load, minimum, retune, middle, coilQ2 *ledger.Quantity
-	loadedQ                               *ledger.Quantity
+	loadedQ, tuneQ, loadCapQ              *ledger.Quantity
+	rollerOf                              *shape
 }
 
 // Solve writes the output network into the book. An error says that no tank
@@ -71,6 +72,8 @@ func (w *worker) shared() {
 	w.plates = d.Compute("tank.tube_capacitance", "capacitance at the plates", plateCapacitance,
 		ledger.With{"n": w.tubes, "C_out": w.outputEach, "C_s": w.stray})
 	w.load = d.Solved("tank.load_resistance", "rated load at the connector", LoadResistance, "Ω", desk.Derived("The amplifier is designed for a 50 Ω load."))
+	w.tuneQ = d.TakeRatio("tank.tune_q", "Q of the tune capacitor", s.Tank.Tune.Q)
+	w.loadCapQ = d.TakeRatio("tank.load_q", "Q of the load capacitor", s.Tank.Load.Q)
 	if c := s.Tank.Tune.Capacitance; c.Given {
 		w.minimum = d.Book.Spec("tank.tune_minimum", "least tune capacitance", c.Low, "F", s.Where(c.Origin))
 	} else {
@@ -127,8 +130,13 @@ func (w *worker) band(b Band, t *network.Tank) BandResult {
 		q0 = d.Solved(id("loaded_q_reachable"), "nearest loaded Q that can be matched"+on, t.Input.LoadedQ, "", byReach, q0)
 	}
 	qc := d.TakeRatio(id("coil_q"), "unloaded Q of the coil"+on, coil)
+	minimum := w.minimum
+	if all := d.Spec.Tank.Tune.Sections.N; d.Spec.Tank.Tune.Capacitance.Given && all > 1 {
+		k := tuneSections(d.Spec, b, loaded.Value, rp.Value, t.Input.TubeCapacitance)
+		minimum = w.sections(b.Name, "tune", "tune capacitor", k, all, w.minimum)
+	}
 	qmin := at("loaded_q_least", "loaded Q with the tune capacitor at its minimum", leastQ,
-		ledger.With{"f": f, "R_p": rp, "C_p": plates, "C_min": w.minimum})
+		ledger.With{"f": f, "R_p": rp, "C_p": plates, "C_min": minimum})
 	q := at("loaded_q", "loaded Q", loadedQ, ledger.With{"Q_0": q0, "Q_min": qmin})
 	c1 := at("tune_capacitance", "tune capacitance", tuneCapacitance, ledger.With{"Q": q, "f": f, "R_p": rp, "C_p": plates})
 	bp := at("plate_susceptance", "susceptance behind tubes and choke", plateSusceptance,
@@ -138,31 +146,36 @@ func (w *worker) band(b Band, t *network.Tank) BandResult {
 		ledger.With{"f": f, "C_b": in.Blocking, "R_p": rp, "B_p": bp, "R_b": rb})
 	b3 := at("coil_side_susceptance", "susceptance from the coil on", tunedSusceptance,
 		ledger.With{"X_b": xb, "R_b": rb, "f": f, "C_1": c1})
-	g3 := at("coil_side_conductance", "conductance from the coil on", tunedConductance, ledger.With{"R_b": rb, "X_b": xb})
+	g3 := at("coil_side_conductance", "conductance from the coil on", tunedConductance,
+		ledger.With{"R_b": rb, "X_b": xb, "f": f, "C_1": c1, "Q_t": w.tuneQ})
 	r3 := at("coil_side_resistance", "series resistance from the coil on", coilResistance, ledger.With{"G_3": g3, "B_3": b3})
 	x3 := at("coil_side_reactance", "series reactance from the coil on", coilReactance, ledger.With{"B_3": b3, "G_3": g3})
 	a := at("reduced_resistance", "reduced resistance", reducedResistance, ledger.With{"R_3": r3, "X_3": x3, "Q_c": qc})
 
-	rm := w.load
-	var x2, l2 *ledger.Quantity
+	rm, rd := w.load, w.load
+	var b2, l2 *ledger.Quantity
 	if w.piL {
 		rm = w.middle
 		qa := at("output_quadratic_coefficient", "quadratic coefficient of the equation for the output coil", outputLoss, ledger.With{"Q_2": w.coilQ2})
 		qb := at("output_linear_coefficient", "linear coefficient of the equation for the output coil", outputLinear, ledger.With{"R_m": rm, "R": w.load, "Q_2": w.coilQ2})
-		x2 = at("output_reactance", "reactance of the output coil", outputReactance, ledger.With{"b": qb, "a": qa, "R": w.load, "R_m": rm})
+		x2 := at("output_reactance", "reactance of the output coil", outputReactance, ledger.With{"b": qb, "a": qa, "R": w.load, "R_m": rm})
 		l2 = at("output_inductance", "output coil", outputInductance, ledger.With{"X_2": x2, "f": f})
+		b2 = at("output_susceptance", "susceptance of output coil and load", outputSusceptance, ledger.With{"X_2": x2, "R": w.load, "Q_2": w.coilQ2})
+		rd = at("load_side_resistance", "parallel resistance at the load capacitor", middleResistanceLossy, ledger.With{"R_m": rm, "B_2": b2, "Q_l": w.loadCapQ})
 		d.TakeRatio(id("output_coil_q"), "unloaded Q of the output coil"+on, d.Spec.Tank.OutputCoilQ)
 	}
-	x := at("load_side_q", "Q on the load side", loadQ, ledger.With{"R_m": rm, "Q_c": qc, "a": a})
-	l := at("inductance", "tank coil", inductance, ledger.With{"X_3": x3, "R_m": rm, "x": x, "f": f})
+	la := at("load_quadratic_coefficient", "quadratic coefficient of the equation for the load capacitor", loadQuadratic, ledger.With{"a": a, "Q_l": w.loadCapQ})
+	lb := at("load_linear_coefficient", "linear coefficient of the equation for the load capacitor", loadLinear, ledger.With{"R_d": rd, "Q_l": w.loadCapQ, "Q_c": qc, "a": a})
+	x := at("load_side_q", "Q on the load side", loadQ, ledger.With{"b": lb, "A": la, "R_d": rd, "a": a})
+	xm := at("load_side_reactance", "series reactance on the load side", loadReactance, ledger.With{"R_d": rd, "x": x, "Q_l": w.loadCapQ})
+	l := at("inductance", "tank coil", inductance, ledger.With{"X_3": x3, "X_m": xm, "f": f})
 	var c2 *ledger.Quantity
 	if w.piL {
-		c2 = at("load_capacitance", "load capacitance", loadCapacitancePiL,
-			ledger.With{"x": x, "R_m": rm, "X_2": x2, "R": w.load, "Q_2": w.coilQ2, "f": f})
+		c2 = at("load_capacitance", "load capacitance", loadCapacitancePiL, ledger.With{"x": x, "R_d": rd, "B_2": b2, "f": f})
 	} else {
-		c2 = at("load_capacitance", "load capacitance", loadCapacitance, ledger.With{"x": x, "f": f, "R_m": rm})
+		c2 = at("load_capacitance", "load capacitance", loadCapacitance, ledger.With{"x": x, "f": f, "R_d": rd})
 	}
-	parts := []*ledger.Quantity{plates, in.ChokeInductance, in.Blocking, c1, l, qc, c2}
+	parts := []*ledger.Quantity{plates, in.ChokeInductance, in.Blocking, c1, w.tuneQ, l, qc, c2, w.loadCapQ}
 	if w.piL {
 		parts = append(parts, l2, w.coilQ2)
 	}
@@ -178,12 +191,7 @@ func (w *worker) band(b Band, t *network.Tank) BandResult {
 
 	r := BandResult{Band: b, Tank: t, OutputPower: po.Value}
 	w.stress(&r, solved)
-	at("coil_heat", "heat in the tank coil at PEP", coilHeat,
-		ledger.With{"I": d.Get(id("coil_current_rms")), "f": f, "L": l, "Q_c": qc})
-	if w.piL {
-		at("output_coil_heat", "heat in the output coil at PEP", coilHeat,
-			ledger.With{"I": d.Get(id("output_coil_current_rms")), "f": f, "L": l2, "Q_c": w.coilQ2})
-	}
+	w.heats(b.Name, f, l, qc, l2)
 
 	for i, level := range t.Harmonics(in.AnodeCurrents[:7])[1:] {
 		const floor = -250 // dB, for a harmonic without current
@@ -202,7 +210,75 @@ func (w *worker) band(b Band, t *network.Tank) BandResult {
 	d.Solved(id("bandwidth"), "bandwidth before retuning"+on, high-low, "Hz", byBandwidth, append(parts, w.retune)...)
 	at("bandwidth_by_hand", "bandwidth of a single circuit of the same Q", handBandwidth, ledger.With{"f": f, "Q": q, "s": w.retune})
 	r.Edges = w.edges(b, t)
+	w.edgeSettings(b, r.Edges, parts)
 	return r
+}
+
+var byEdge = ledger.Method{Source: source.LadderAnalysis,
+	Words: "The coil left at its tap, loaded Q is what has to give: the settings that show the plates their load at the band edge, by secants on the closed form."}
+
+// edgeSettings writes down what the knobs must be set to at the band edges.
+func (w *worker) edgeSettings(b Band, list []Setting, parts []*ledger.Quantity) {
+	for _, e := range list {
+		end, words := "_low", " at the lower edge of "+b.Name
+		if e.Frequency > b.Centre {
+			end, words = "_high", " at the upper edge of "+b.Name
+		}
+		id := "tank." + b.Name + "."
+		w.d.Solved(id+"tune_capacitance"+end, "tune capacitance"+words, e.Tune, "F", byEdge, parts...)
+		w.d.Solved(id+"load_capacitance"+end, "load capacitance"+words, e.Load, "F", byEdge, parts...)
+		w.d.Solved(id+"loaded_q"+end, "loaded Q"+words, e.LoadedQ, "", byEdge, parts...)
+	}
+}
+
+// heats writes reactive power and heat of every part at PEP into 50 Ω, and the
+// mean heat in the service wanted where the tubes' mean output is known.
+func (w *worker) heats(band string, f, l, qc, l2 *ledger.Quantity) {
+	d := w.d
+	id := func(name string) string { return "tank." + band + "." + name }
+	average, known := d.Lookup("tubes.output_average")
+	service := func(key, words string, heat *ledger.Quantity) {
+		if known {
+			d.Compute(id(key+"_heat_service"), "mean heat in the "+words+" in service on "+band, serviceHeat, ledger.With{"P_k": heat, "P_a": average, "P": w.in.PlateOutput})
+		}
+	}
+	coil := func(key, words string, l, q *ledger.Quantity) {
+		service(key, words, d.Compute(id(key+"_heat"), "heat in the "+words+" at PEP on "+band, coilHeat,
+			ledger.With{"I": d.Get(id(key + "_current_rms")), "f": f, "L": l, "Q_c": q}))
+	}
+	coil("coil", "tank coil", l, qc)
+	if w.piL {
+		coil("output_coil", "output coil", l2, w.coilQ2)
+	}
+	for _, k := range []struct {
+		key, words string
+		q          *ledger.Quantity
+	}{{"tune", "tune capacitor", w.tuneQ}, {"load", "load capacitor", w.loadCapQ}} {
+		s := d.Compute(id(k.key+"_kva"), "reactive power of the "+k.words+" at PEP on "+band, reactivePower,
+			ledger.With{"V": d.Get(id(k.key + "_voltage_peak")), "I": d.Get(id(k.key + "_current_rms"))})
+		heat := d.Compute(id(k.key+"_heat"), "heat in the "+k.words+" at PEP on "+band, capacitorHeat, ledger.With{"S": s, "Q_k": k.q})
+		service(k.key, k.words, heat)
+	}
+}
+
+// sections enters how many sections of a capacitor are in use on a band and
+// returns what of its capacitance they are.
+func (w *worker) sections(band, key, name string, inUse, all int, of *ledger.Quantity) *ledger.Quantity {
+	m, ok := w.d.Lookup("tank." + key + "_sections")
+	if !ok {
+		c := w.d.Spec.Tank.Tune.Sections
+		if key == "load" {
+			c = w.d.Spec.Tank.Load.Sections
+		}
+		m = w.d.TakeCount("tank."+key+"_sections", "sections of the "+name, c)
+	}
+	k, ok := w.d.Lookup("tank." + band + "." + key + "_sections")
+	if !ok {
+		k = w.d.Solved("tank."+band+"."+key+"_sections", "sections of the "+name+" in use on "+band, float64(inUse), "",
+			ledger.Method{Words: "As many as can still be opened far enough for the upper band edge; one at least.", Source: source.CommonPractice}, of)
+	}
+	tail := strings.TrimPrefix(of.ID, "tank."+key)
+	return w.d.Compute("tank."+band+"."+key+tail, of.Name+" on "+band, sectionsInUse, ledger.With{"C": of, "k": k, "m": m})
 }
 
 // snap takes rounding noise for the zero that it is: 1e-9 of the plate load.

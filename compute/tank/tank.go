@@ -3,10 +3,10 @@
 // bears, what it lets through of the harmonics, and what the builder's own
 // parts can and cannot reach.
 //
-// It assumes sinusoidal steady state, coils of constant unloaded Q, lossless
-// capacitors, no coupling between coils or switched-out turns, and a plate
-// choke that is a plain inductance (its self-capacitance counts among the
-// strays at the plates). The safety choke at the connector is left out: its
+// It assumes sinusoidal steady state, coils and variable capacitors of constant
+// unloaded Q, a lossless blocking capacitor, no coupling between different
+// coils, shorted turns without resistance, and a plate choke that is a plain
+// inductance (its self-capacitance counts among the strays at the plates). The safety choke at the connector is left out: its
 // reactance is above 25 kΩ on every band. Each band is designed at its middle.
 //
 // Loaded Q means Q = ω·R_p·(C_plates + C_tune): all of the capacitance at the
@@ -22,6 +22,7 @@ import (
 	"anodebook/compute/network"
 	"anodebook/compute/rules"
 	"anodebook/compute/tube"
+	"anodebook/compute/winding"
 	"anodebook/spec"
 )
 
@@ -78,12 +79,44 @@ func outputCapacitance(t *tube.Type) float64 {
 	return unknownOutputCapacitance
 }
 
-// minimumTune is the least capacitance at the tank input [F].
-func minimumTune(s *spec.Spec) float64 {
-	if s.Tank.Tune.Capacitance.Given {
-		return s.Tank.Tune.Capacitance.Low
+// minimumTune is the least capacitance at the tank input with so many of the
+// capacitor's sections in use [F]; 0 stands for all of them.
+func minimumTune(s *spec.Spec, sections int) float64 {
+	if !s.Tank.Tune.Capacitance.Given {
+		return assumedMinimum
 	}
-	return assumedMinimum
+	return s.Tank.Tune.Capacitance.Low * share(s.Tank.Tune, sections)
+}
+
+// share is what sections in use are of a capacitor [1]; 0 stands for all.
+func share(c spec.VariableCapacitor, sections int) float64 {
+	if sections == 0 || !c.Capacitance.Given {
+		return 1
+	}
+	return float64(sections) / float64(max(1, c.Sections.N))
+}
+
+// sectionsFor is the greatest number of sections whose least capacitance does
+// not exceed what is needed [F]; one if even that is too much.
+func sectionsFor(c spec.VariableCapacitor, least float64) int {
+	all := max(1, c.Sections.N)
+	if !c.Capacitance.Given {
+		return all
+	}
+	for k := all; k > 1; k-- {
+		if c.Capacitance.Low*share(c, k) <= least*(1+slack) {
+			return k
+		}
+	}
+	return 1
+}
+
+// tuneSections is how many sections of the tune capacitor are in use on a band:
+// as many as the upper band edge lets be opened far enough at the loaded Q
+// wanted.
+func tuneSections(s *spec.Spec, b Band, loadedQ, plateLoad, plateCapacitance float64) int {
+	all := loadedQ / (2 * math.Pi * b.Centre * plateLoad)
+	return sectionsFor(s.Tank.Tune, all*math.Pow(b.Centre/b.High, 2)-plateCapacitance)
 }
 
 // wanted gives loaded Q and coil Q of a band, with the band's own keys first.
@@ -138,7 +171,8 @@ func design(s *spec.Spec, b Band, plateCapacitance, plateLoad float64, feed Feed
 	in := network.TankInput{
 		Frequency: b.Centre, PlateLoad: plateLoad, LoadedQ: loaded.Value,
 		TubeCapacitance: plateCapacitance, ChokeInductance: feed.ChokeInductance, Blocking: feed.BlockingCapacitance,
-		CoilQ: coil.Value, MinimumTune: minimumTune(s), LoadResistance: LoadResistance,
+		CoilQ: coil.Value, TuneQ: s.Tank.Tune.Q.Value, LoadQ: s.Tank.Load.Q.Value, LoadResistance: LoadResistance,
+		MinimumTune: minimumTune(s, tuneSections(s, b, loaded.Value, plateLoad, plateCapacitance)),
 	}
 	if s.Tank.Network.Value == "pi-L" {
 		in.PiL, in.OutputCoilQ, in.IntermediateResistance = true, s.Tank.OutputCoilQ.Value, middleResistance(s, plateLoad)
@@ -204,7 +238,8 @@ type BandResult struct {
 	Flat        []network.Stress // at OutputPower into 50 Ω, in the order of the chain
 	Mismatched  []network.Stress // at the worst phase of the SWR
 	Edges       []Setting        // at the low and the high band edge, where they can be reached
-	Turns       float64          // in use, counted from the plate end; 0 unknown or roller
+	Turns       float64          // in use, counted from the plate end of its coil; 0 unknown
+	OnHighCoil  bool             // the tap is on the high-band coil, the tank coil shorted
 	BandLow     float64          // low edge of the bandwidth before retuning [Hz]
 	BandHigh    float64          // high edge [Hz]
 }
@@ -229,6 +264,25 @@ type Result struct {
 
 	LeastOutput float64 // of all bands, PEP [W]
 	LeastBand   string  // where it is
-	Coil        float64 // total inductance of the tank coil [H]
-	CoilTurns   float64 // of it; 0 for a roller
+	Coil        float64 // greatest inductance that is needed, both coils together [H]
+	CoilTurns   float64 // of the tank coil; 0 unknown
+	Coils       []Coil  // what there is to wind, from the plates on
+}
+
+// Coil is one single-layer coil with its taps, for the winding list and the
+// drawing.
+type Coil struct {
+	Designator string
+	Name       string
+	Start      string // what its first turn joins
+	End        string // what its last turn joins
+	Winding    winding.Solenoid
+	Conductor  winding.Conductor
+	Taps       []Tap // in the order of the bands
+}
+
+// Tap is where a band's wiper stands.
+type Tap struct {
+	Band  string
+	Turns float64 // from the start
 }

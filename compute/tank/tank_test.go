@@ -97,8 +97,8 @@ func TestWrittenNetworkPresentsThePlateLoad(t *testing.T) {
 		if n%2 == 1 {
 			kind = "pi-L"
 		}
-		text := strings.Replace(starter, "3-500Z", types[n%len(types)], 1) + fmt.Sprintf("[tank]\nnetwork = %q\nloaded_q = %.3f\ncoil_q = %.1f\noutput_coil_q = %.1f\n",
-			kind, 9+8*r.Float64(), 100+400*r.Float64(), 60+300*r.Float64())
+		text := strings.Replace(starter, "3-500Z", types[n%len(types)], 1) + fmt.Sprintf("[tank]\nnetwork = %q\nloaded_q = %.3f\ncoil_q = %.1f\noutput_coil_q = %.1f\n[tank.tune]\nq = %.0f\n[tank.load]\nq = %.0f\n",
+			kind, 9+8*r.Float64(), 100+400*r.Float64(), 60+300*r.Float64(), 200+4000*r.Float64(), 200+4000*r.Float64())
 		a := usual()
 		a.load, a.choke, a.blocking = 900+2600*r.Float64(), 30e-6+200e-6*r.Float64(), 0.4e-9+3e-9*r.Float64()
 		d, res := solve(t, text, a)
@@ -111,10 +111,12 @@ func TestWrittenNetworkPresentsThePlateLoad(t *testing.T) {
 				x := w * get("output_inductance")
 				y = 1 / (1/y + complex(x/get("output_coil_q"), x))
 			}
-			y += complex(0, w*get("load_capacitance"))
+			b2 := w * get("load_capacitance")
+			y += complex(b2/d.Get("tank.load_q").Value, b2)
 			x := w * get("inductance")
 			y = 1 / (1/y + complex(x/get("coil_q"), x))
-			y += complex(0, w*get("tune_capacitance"))
+			b1 := w * get("tune_capacitance")
+			y += complex(b1/d.Get("tank.tune_q").Value, b1)
 			y = 1 / (1/y + complex(0, -1/(w*a.blocking)))
 			y += complex(0, -1/(w*a.choke)) + complex(0, w*get("tube_capacitance"))
 			z := 1 / y
@@ -193,7 +195,10 @@ func TestPowerCloses(t *testing.T) {
 	for _, kind := range []string{"pi", "pi-L"} {
 		d, r := solve(t, starter+"[tank]\nnetwork = \""+kind+"\"\n", usual())
 		for _, b := range r.Bands {
-			sum := d.Get("tank."+b.Name+".output_power").Value + d.Get("tank."+b.Name+".coil_heat").Value
+			sum := d.Get("tank."+b.Name+".output_power").Value
+			for _, part := range []string{"coil", "tune", "load"} {
+				sum += d.Get("tank." + b.Name + "." + part + "_heat").Value
+			}
 			if kind == "pi-L" {
 				sum += d.Get("tank." + b.Name + ".output_coil_heat").Value
 			}
@@ -218,7 +223,7 @@ func TestStressAtSWR(t *testing.T) {
 func TestHeldAtMinimum(t *testing.T) {
 	a := usual()
 	a.load = 3500
-	d, r := solve(t, starter+"[tank.tune]\nrange = \"25 pF .. 250 pF\"\n", a)
+	d, r := solve(t, starter+"[tank.tune]\nrange = \"25 pF .. 250 pF\"\nlaw = \"capacitance\"\n", a)
 	ten := r.Bands[len(r.Bands)-1]
 	require.Equal(t, "10m", ten.Name)
 	f := finding(d, "tank.10m.loaded_q_held")
@@ -370,7 +375,7 @@ func TestEveryType(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
 	for n := range 300 {
 		kinds := tube.Types()
-		text := strings.Replace(starter, "3-500Z", kinds[n%len(kinds)], 1) + fmt.Sprintf("[tank]\nnetwork = %q\nloaded_q = %.2f\ncoil_q = %.0f\n[tank.tune]\nrange = \"%.0f pF .. %.0f pF\"\npadders = [\"100 pF\", \"220 pF\"]\n[tank.load]\nrange = \"%.0f pF .. %.0f pF\"\n",
+		text := strings.Replace(starter, "3-500Z", kinds[n%len(kinds)], 1) + fmt.Sprintf("[tank]\nnetwork = %q\nloaded_q = %.2f\ncoil_q = %.0f\n[tank.tune]\nrange = \"%.0f pF .. %.0f pF\"\nlaw = \"wavelength\"\npadders = [\"100 pF\", \"220 pF\"]\n[tank.load]\nrange = \"%.0f pF .. %.0f pF\"\n",
 			[]string{"pi", "pi-L"}[n%2], 5+20*r.Float64(), 60+400*r.Float64(), 3+30*r.Float64(), 40+500*r.Float64(), 10+300*r.Float64(), 400+3000*r.Float64())
 		s := read(t, text)
 		bands, err := Bands(s)

@@ -1,0 +1,158 @@
+package tank
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/source"
+	"anodebook/compute/winding"
+	"anodebook/spec"
+)
+
+var (
+	byWholeTurns = ledger.Method{Source: source.CircuitLaws,
+		Words: "The whole number of turns whose A_L·N² lies nearest to the inductance wanted: a ring takes no half turns. The load capacitor takes up the difference."}
+	byRing  = ledger.Method{Source: source.CircuitLaws, Words: "A_L·N² of the rings stacked. Makers give A_L to 5 to 20 %, so that the last turn is found on the bench."}
+	byGuide = ledger.Method{Source: source.FluxGuide, Words: "Read between the points of the guide, straight lines in the logarithms."}
+	byRise  = ledger.Method{Source: source.FluxGuide,
+		Words: "Rise in kelvin = (heat in milliwatts over surface in square centimetres)^0.833, in free air, key down."}
+	bySection = ledger.Method{Source: source.CircuitLaws, Words: "(outer − inner diameter)/2 times the height of the stack."}
+)
+
+// outputCoil winds the pi-L's output coil where its core or form is given, and
+// enters L2.
+func (w *worker) outputCoil(r *Result) {
+	c := w.d.Spec.Tank.OutputCoil
+	var taps []string
+	greatest := 0.0
+	for _, b := range r.Bands {
+		greatest = math.Max(greatest, b.Tank.OutputInductance)
+		taps = append(taps, b.Name+" "+desk.Show(b.Tank.OutputInductance, "H"))
+	}
+	value, note := desk.Show(greatest, "H"), ""
+	switch {
+	case c.Index.Given:
+		value, note = w.ring(r)
+	case c.Form.Given:
+		value, note = w.airOutput(r)
+	}
+	if value == "" {
+		value = desk.Show(greatest, "H")
+	}
+	w.d.Part(ledger.Part{Designator: "L2", Name: "output coil of the pi-L", Value: value, Stage: "tank", Given: c.Index.Given,
+		Note: note + "Per band: " + strings.Join(taps, ", ") + ". Set it at right angles to L1 and a coil diameter away; what couples across spoils the harmonic attenuation. " +
+			"It carries the full output: an RF burn from it is as bad as from L1."})
+}
+
+// ring winds the output coil on ring cores and holds their flux against the
+// guide.
+func (w *worker) ring(r *Result) (value, note string) {
+	d, c := w.d, w.d.Spec.Tank.OutputCoil
+	t := winding.Toroid{Index: c.Index.SI, Outer: c.Outer.SI, Inner: c.Inner.SI, Height: c.Height.SI, Rings: max(1, c.Rings.N)}
+	index := d.Take("tank.core_index", "A_L of one ring of the output coil", "H", c.Index)
+	sized := c.Outer.Given && c.Inner.Given && c.Height.Given
+	var area *ledger.Quantity
+	if sized {
+		area = d.Solved("tank.core_section", "section of the output coil's core", t.Area(), "m²", bySection,
+			d.Take("tank.core_outer", "outer diameter of the ring", "m", c.Outer), d.Take("tank.core_inner", "inner diameter of the ring", "m", c.Inner),
+			d.Take("tank.core_height", "height of the ring", "m", c.Height))
+	}
+	var taps, far []string
+	most := 0.0
+	for i := range r.Bands {
+		b := &r.Bands[i]
+		id := "tank." + b.Name + "."
+		l := d.Get(id + "output_inductance")
+		n, got := t.WholeTurns(l.Value)
+		turns := d.Solved(id+"output_coil_turns", "turns of the output coil on "+b.Name, n, "turns", byWholeTurns, l, index)
+		d.Solved(id+"output_coil_wound", "inductance of the turns on the ring on "+b.Name, got, "H", byRing, index, turns)
+		taps = append(taps, fmt.Sprintf("%s %.0f", b.Name, n))
+		most = math.Max(most, n)
+		if off := got/l.Value - 1; math.Abs(off) > 0.15 {
+			far = append(far, fmt.Sprintf("%s (%+.0f %%)", b.Name, 100*off))
+		}
+		if !sized {
+			continue
+		}
+		b2 := d.Compute(id+"output_coil_flux", "peak flux density in the output coil's core on "+b.Name, ringFlux,
+			ledger.With{"V": d.Get(id + "output_coil_voltage_peak_swr"), "f": d.Get(id + "frequency"), "N": turns, "A": area})
+		guide := d.Solved(id+"output_coil_flux_guide", "flux density advised for iron powder on "+b.Name, winding.FluxGuide(b.Centre), "T", byGuide, d.Get(id+"frequency"))
+		d.Check(desk.Hold{Part: "L2", Name: "output coil", Band: b.Name, Kind: "flux density", Stress: b2, Rating: guide.Value, Source: source.FluxGuide,
+			Why:    "peak flux density at PEP and the worst phase of the SWR, against the guide for iron powder",
+			Advice: "Stack a second ring or take a larger one: the flux falls with the section and the turns."})
+		heat := d.Get(id + "output_coil_heat")
+		d.Solved(id+"output_coil_rise", "rise of temperature of the output coil, key down, on "+b.Name, math.Pow(heat.Value*1e3/(t.Surface()*1e4), 0.833), "K", byRise, heat, area)
+	}
+	if len(far) > 0 {
+		d.Find(ledger.Finding{Severity: ledger.Note, ID: "tank.output_coil_turns", Stage: "tank",
+			Text:   "Whole turns on the ring of the output coil miss the inductance on " + words(far) + ".",
+			Advice: "The load capacitor takes it up within limits; a ring of lower A_L, an air coil for the high bands, or spreading the turns comes nearer."})
+	}
+	wire := ""
+	if c.Conductor.Given {
+		q := d.Take("tank.output_coil_conductor", "wire of the output coil, over its insulation", "m", c.Conductor)
+		wire = " of " + roundWords(q.Value)
+		if sized {
+			d.Solved("tank.output_coil_wire_length", "wire in the output coil, leads not counted", t.WireLength(most, q.Value), "m",
+				ledger.Method{Words: "Turns times the way round the stack.", Source: source.CircuitLaws}, q, area)
+			if room := t.Room(q.Value); most > room {
+				d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank.output_coil_room", Stage: "tank", Quantities: []string{q.ID},
+					Text:   fmt.Sprintf("%.0f turns of %s do not fit side by side in the ring of the output coil: there is room for %.0f.", most, desk.Show(q.Value, "m"), math.Max(0, room)),
+					Advice: "Thinner wire, a larger ring, or a stack of two, which needs fewer turns."})
+			}
+		}
+	}
+	stack := "a ring"
+	if t.Rings > 1 {
+		stack = fmt.Sprintf("%d rings stacked", t.Rings)
+	}
+	return fmt.Sprintf("%.0f turns%s on %s, A_L %s each", most, wire, stack, desk.Show(c.Index.SI, "H")),
+		"Turns per band: " + strings.Join(taps, ", ") + ". Insulate the core before winding. "
+}
+
+// airOutput winds the output coil in air.
+func (w *worker) airOutput(r *Result) (value, note string) {
+	d, c := w.d, w.d.Spec.Tank.OutputCoil
+	copper, _ := winding.LookupMaterial("copper")
+	s := &shape{key: "tank.output_coil", designator: "L2", name: "output coil"}
+	s.form = d.Take("tank.output_coil_diameter", "mean diameter of the output coil", "m", c.Form)
+	s.wire = d.TakeOr("tank.output_coil_conductor", "conductor of the output coil", "m", c.Conductor, 2.05e-3, "common practice: wire of 12 AWG carries the output current")
+	s.pitch = d.TakeOr("tank.output_coil_pitch", "distance from turn to turn of the output coil", "m", c.Pitch, math.Max(4e-3, 1.5*s.wire.Value), "common practice: about a conductor's width between the turns")
+	s.conductor = winding.Conductor{Material: copper, Diameter: s.wire.Value}
+	s.whole = winding.Solenoid{Diameter: s.form.Value, Pitch: math.Max(s.pitch.Value, s.wire.Value), Wire: s.wire.Value}
+	lowest := &r.Bands[0]
+	for i := range r.Bands {
+		if r.Bands[i].Tank.OutputInductance > lowest.Tank.OutputInductance {
+			lowest = &r.Bands[i]
+		}
+	}
+	if !w.windTo(s, d.Get("tank."+lowest.Name+".output_inductance"), spec.Ratio{}, spec.Quantity{}) {
+		return "", ""
+	}
+	var taps []Tap
+	var list []string
+	for i := range r.Bands {
+		b := &r.Bands[i]
+		id := "tank." + b.Name + "."
+		l := d.Get(id + "output_inductance")
+		shorted := d.Spec.Tank.Switch.Unused.Value != "open" && d.Spec.Tank.Coil.Kind.Value != "roller"
+		p, err := s.whole.Tap(l.Value, shorted)
+		if err != nil {
+			continue
+		}
+		method := byTap
+		if !shorted {
+			method = byOpenTap
+		}
+		d.Solved(id+"output_coil_turns", "turns of the output coil on "+b.Name, p.Used.Turns, "turns", method, append(s.basis(l), s.turns)...)
+		taps = append(taps, Tap{b.Name, p.Used.Turns})
+		list = append(list, fmt.Sprintf("%s %.1f", b.Name, p.Used.Turns))
+	}
+	r.Coils = append(r.Coils, Coil{Designator: "L2", Name: "output coil", Start: "C2", End: "the antenna relay K1", Winding: s.whole, Conductor: s.conductor, Taps: taps})
+	return fmt.Sprintf("%s: %.1f turns of %s, mean diameter %s, pitch %s", desk.Show(s.whole.Inductance(), "H"), s.whole.Turns, s.words+roundWords(s.wire.Value),
+			desk.Show(s.form.Value, "m"), desk.Show(s.pitch.Value, "m")),
+		"Taps in turns from the end at C2: " + strings.Join(list, ", ") + ". "
+}

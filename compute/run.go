@@ -171,6 +171,8 @@ func Run(s *spec.Spec) (*Design, error) {
 	d.Suppressor, err = suppressor.Solve(k, suppressor.Input{
 		Type: l.tube, Tubes: n, HighestFrequency: highest.Centre, HighestBand: highest.Name,
 		PlateCurrentFundamentalEach: k.Get("tubes.plate_current_fundamental_each"), PlateSwing: o.PlateSwing,
+		Crest: suppressor.Voltages{Grid: o.Point.PeakGridVoltage, Plate: o.Point.MinimumPlateToCathode},
+		Idle:  suppressor.Voltages{Grid: -o.Idle.BiasVoltage, Plate: o.Idle.PlateVoltage - o.Idle.BiasVoltage},
 		TuneCapacitance: k.Get("tank." + highest.Name + ".tune_capacitance"),
 	})
 	if err != nil {

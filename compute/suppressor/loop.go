@@ -68,12 +68,32 @@ func (p Part) Loss(current, frequency float64) float64 {
 	return current * current * r
 }
 
+// Target is what a suppressor must reach.
+type Target struct {
+	Q      float64  // of the loop, at most [1]
+	Margin float64  // least Loop.Margin [1]; 0: not asked for
+	Tube   Feedback // that the margin is reckoned with
+}
+
+// reached says whether the suppressor is enough, and how far off it is where
+// not: the larger of Q over the wanted one and of the wanted margin over the
+// one there is.
+func (l Loop) reached(p Part, t Target) (ok bool, excess float64) {
+	f, q := l.With(p)
+	excess = q / t.Q
+	if t.Margin > 0 {
+		m, _, _ := l.marginAt(f, p, t.Tube)
+		excess = math.Max(excess, t.Margin/m)
+	}
+	return excess <= 1, excess
+}
+
 // Choose finds the suppressor with the least heat at the working frequency
-// [Hz] and lead current [A rms] that brings the loop's Q to at most target:
-// coils of 20 to 300 nH in steps of 5 nH, resistors of E12 from 22 to 100 Ω (common practice).
+// [Hz] and lead current [A rms] that reaches the target: coils of 20 to 300 nH
+// in steps of 5 nH, resistors of E12 from 22 to 100 Ω (common practice).
 // A coil or resistor that is given (above 0) stays. Where no pair reaches the
-// target the one with the lowest Q is returned.
-func (l Loop) Choose(given Part, current, frequency, target float64) Part {
+// target the one that comes nearest is returned.
+func (l Loop) Choose(given Part, current, frequency float64, target Target) Part {
 	coils, resistors := []float64{given.Inductance}, []float64{given.Resistance}
 	if given.Inductance <= 0 {
 		coils = coils[:0]
@@ -87,8 +107,8 @@ func (l Loop) Choose(given Part, current, frequency, target float64) Part {
 			resistors = append(resistors, r)
 		}
 	}
-	best, lowest := Part{}, Part{}
-	bestLoss, lowestQ := math.Inf(1), math.Inf(1)
+	best, nearest := Part{}, Part{}
+	bestLoss, least := math.Inf(1), math.Inf(1)
 	for _, r := range resistors {
 		for _, c := range coils {
 			p := Part{c, r}
@@ -96,18 +116,18 @@ func (l Loop) Choose(given Part, current, frequency, target float64) Part {
 			if loss >= bestLoss {
 				break // more coil only adds heat
 			}
-			_, q := l.With(p)
-			if q < lowestQ {
-				lowest, lowestQ = p, q
+			ok, excess := l.reached(p, target)
+			if excess < least {
+				nearest, least = p, excess
 			}
-			if q <= target {
+			if ok {
 				best, bestLoss = p, loss
 				break
 			}
 		}
 	}
 	if math.IsInf(bestLoss, 1) {
-		return lowest
+		return nearest
 	}
 	return best
 }

@@ -19,6 +19,14 @@ import (
 const (
 	TargetQ = 5.0
 	BareQ   = 100.0
+	// TargetMargin is the resistance in the loop over what the tube gives back
+	// [1]: the model is right to a factor of two.
+	TargetMargin = 2.0
+	// cathodeLead is what lies between the cathode and its bypass capacitors at
+	// VHF [H], usualLead the diameter of a plate lead of which only the length
+	// is given [m] (common practice).
+	cathodeLead = 20e-9
+	usualLead   = 5e-3
 	// fallbackOutput is taken where the catalogue has no output capacitance [F].
 	fallbackOutput = 8e-12
 )
@@ -32,10 +40,16 @@ type Input struct {
 
 	PlateCurrentFundamentalEach *ledger.Quantity // of one tube at full output [A peak]
 	PlateSwing                  *ledger.Quantity // RF at the plates [V peak]
+	// Crest and Idle are the voltages of one tube at the crest of full drive and
+	// at rest, for the stability margin; without plate voltage it is left out.
+	Crest, Idle Voltages
 	// TuneCapacitance at the tank input on the highest band [F], without the
 	// tubes; nil: taken as a short at VHF.
 	TuneCapacitance *ledger.Quantity
 }
+
+// Voltages are grid and plate against the cathode [V].
+type Voltages struct{ Grid, Plate float64 }
 
 // Result is what the report and the parts list need.
 type Result struct {
@@ -46,6 +60,7 @@ type Result struct {
 	DissipationEach    float64 // in one resistor at full output on the highest band [W]
 	LeadCurrentRMS     float64 // of one lead on the highest band [A]
 	Loop               Loop
+	Margin             float64 // resistance in the loop over what the tube gives back; infinite where it gives nothing, 0 where not known
 }
 
 var (
@@ -71,7 +86,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	}
 	sp := d.Spec.Suppressor
 	f := d.Book.Spec("suppressor.highest_frequency", "highest band, "+in.HighestBand, in.HighestFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
-	lead := d.Take("suppressor.lead_inductance", "plate lead as far as the tune capacitor", "H", sp.LeadInductance)
+	lead := plateLead(d)
 	cout := outputCapacitance(d, in.Type)
 	c := cout
 	if in.TuneCapacitance != nil && in.TuneCapacitance.Value > 0 {
@@ -83,8 +98,13 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	i := d.Compute("suppressor.lead_current_rms", "current in one plate lead on "+in.HighestBand, leadCurrent, ledger.With{"I_1": in.PlateCurrentFundamentalEach, "I_C": ic})
 
 	r.Loop = Loop{Lead: lead.Value, Capacitance: c.Value, BareQ: BareQ}
-	p := r.Loop.Choose(Part{known(sp.Inductance.Known(), sp.Inductance.SI), known(sp.Resistance.Known(), sp.Resistance.SI)}, i.Value, in.HighestFrequency, TargetQ)
-	why := fmt.Sprintf("of coils in steps of 5 nH and E12 resistors, the pair that heats the resistor least while the loop's Q comes down to %.0f", TargetQ)
+	vhf := newStability(d, in, cout)
+	target := Target{Q: TargetQ}
+	if vhf != nil {
+		target.Margin, target.Tube = TargetMargin, vhf.worst
+	}
+	p := r.Loop.Choose(Part{known(sp.Inductance.Known(), sp.Inductance.SI), known(sp.Resistance.Known(), sp.Resistance.SI)}, i.Value, in.HighestFrequency, target)
+	why := fmt.Sprintf("of coils in steps of 5 nH and E12 resistors, the pair that heats the resistor least while the loop's Q comes down to %.0f and the margin against oscillation up to %.0f", TargetQ, TargetMargin)
 	ls := d.TakeOr("suppressor.inductance", "suppressor coil", "H", sp.Inductance, p.Inductance, why)
 	rs := d.TakeOr("suppressor.resistance", "suppressor resistor", "Ω", sp.Resistance, p.Resistance, why)
 	p = Part{ls.Value, rs.Value}
@@ -99,6 +119,9 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	rating := d.Check(desk.Hold{Part: "Z1", Name: "suppressor resistor", Band: in.HighestBand, Kind: "power", Stress: loss, Have: sp.Power, Factor: d.Spec.Margins.Power,
 		Standard: desk.ResistorPowers, Why: "RF in one resistor, carrier at full output; the tube's own circulating current is in it",
 		Advice: "Use less inductance in the suppressor coil, or a resistor of higher power."})
+	if vhf != nil {
+		r.Margin = vhf.margin(d, r.Loop, p, fp, lead, lq)
+	}
 	find(d, in, fp, lq, loss)
 	parts(d, in, p, rating)
 	return r, nil

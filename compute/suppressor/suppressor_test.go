@@ -32,7 +32,8 @@ plate_voltage = "2800 V"
 	r, err := Solve(d, Input{Type: tt, Tubes: 2, HighestFrequency: 28.85e6, HighestBand: "10m",
 		PlateCurrentFundamentalEach: d.Catalogue("tubes.i1", "I1", 0.46, "A", "test"),
 		PlateSwing:                  d.Catalogue("tubes.plate_swing", "swing", 2290, "V", "test"),
-		TuneCapacitance:             d.Catalogue("tank.10m.tune_capacitance", "tune", 20e-12, "F", "test")})
+		Crest:                       Voltages{Grid: 60, Plate: 570}, Idle: Voltages{Plate: 2800},
+		TuneCapacitance: d.Catalogue("tank.10m.tune_capacitance", "tune", 20e-12, "F", "test")})
 	require.NoError(t, err)
 	return d, r
 }
@@ -68,7 +69,7 @@ func TestLoopLimits(t *testing.T) {
 // No pair of the grid does better than the chosen one.
 func TestChooseIsTheBest(t *testing.T) {
 	l := Loop{Lead: 120e-9, Capacitance: 3.4e-12, BareQ: BareQ}
-	best := l.Choose(Part{}, 1.2, 28.85e6, TargetQ)
+	best := l.Choose(Part{}, 1.2, 28.85e6, Target{Q: TargetQ})
 	_, q := l.With(best)
 	require.LessOrEqual(t, q, TargetQ)
 	for n := 20; n <= 300; n += 5 {
@@ -79,8 +80,80 @@ func TestChooseIsTheBest(t *testing.T) {
 			}
 		}
 	}
-	assert.Equal(t, 68.0, l.Choose(Part{Resistance: 68}, 1.2, 28.85e6, TargetQ).Resistance)
-	assert.Equal(t, 90e-9, l.Choose(Part{Inductance: 90e-9}, 1.2, 28.85e6, TargetQ).Inductance)
+	assert.Equal(t, 68.0, l.Choose(Part{Resistance: 68}, 1.2, 28.85e6, Target{Q: TargetQ}).Resistance)
+	assert.Equal(t, 90e-9, l.Choose(Part{Inductance: 90e-9}, 1.2, 28.85e6, Target{Q: TargetQ}).Inductance)
+}
+
+// Without transconductance the tube is its capacitances: it neither takes nor
+// gives; with leads of no length they are those from the plate.
+func TestFeedbackWithoutTransconductance(t *testing.T) {
+	b := Feedback{Mu: 100, GridInductance: 5e-9, CathodeInductance: 20e-9, PlateGrid: 4e-12, GridCathode: 8e-12, PlateCathode: 0.1e-12}
+	for _, f := range []float64{30e6, 150e6, 400e6} {
+		assert.InDelta(t, 0, real(b.Impedance(f)), 1e-9)
+		short := b
+		short.GridInductance, short.CathodeInductance = 1e-18, 1e-18
+		assert.InEpsilon(t, -1/(2*math.Pi*f*4.1e-12), imag(short.Impedance(f)), 1e-6)
+	}
+}
+
+// Well below the grid's resonance the exact nodes give the hand formula; the
+// tube gives power back below it and takes power above.
+func TestNegativeResistance(t *testing.T) {
+	b := Feedback{Transconductance: 1e-3, Mu: 1e6, GridInductance: 10e-9, CathodeInductance: 1e-15, PlateGrid: 4e-12, GridCathode: 8e-12}
+	fg := b.GridResonance()
+	assert.InEpsilon(t, 459.4e6, fg, 1e-3) // 10 nH with 12 pF
+	f := 0.05 * fg
+	hand := negativeByHand.Eval(b.Transconductance, b.GridInductance, b.PlateGrid, f, fg)
+	assert.InEpsilon(t, hand, -real(b.Impedance(f)), 0.01)
+	assert.InEpsilon(t, 1e-3*10e-9/4e-12, hand, 0.01) // 2.5 Ω
+	assert.Greater(t, real(b.Impedance(1.5*fg)), 0.0)
+	// cathode leads work against it: what they lift the cathode by lessens the drive
+	damped := b
+	damped.CathodeInductance, damped.PlateCathode = 30e-9, 0.3e-12
+	assert.Less(t, -real(damped.Impedance(f)), -real(b.Impedance(f)))
+}
+
+// Glass triodes of this class are known to need suppressors (common practice):
+// the estimate must say that the bare loop of an idling tube is unstable, and
+// that a longer grid lead costs margin.
+func TestStabilityMargin(t *testing.T) {
+	d, r := solve(t, "3-500Z", "")
+	assert.Less(t, d.Get("suppressor.stability_margin_without").Value, 1.0)
+	assert.GreaterOrEqual(t, r.Margin, TargetMargin)
+	assert.InEpsilon(t, r.Margin, d.Get("suppressor.stability_margin").Value, 1e-9)
+	m, res, neg := r.Loop.Margin(r.Part, Feedback{Transconductance: d.Get("suppressor.transconductance").Value, Mu: 145, GridInductance: 5e-9, CathodeInductance: cathodeLead,
+		PlateGrid: d.Get("suppressor.output_capacitance").Value, GridCathode: d.Get("suppressor.input_capacitance").Value, PlateCathode: d.Get("suppressor.feedback_capacitance").Value})
+	assert.InEpsilon(t, r.Margin, m, 0.02)
+	assert.InEpsilon(t, res, d.Get("suppressor.loop_resistance").Value, 1e-9, "formula and method agree")
+	assert.InEpsilon(t, neg, d.Get("suppressor.negative_resistance").Value, 0.02)
+	has := func(d *desk.Desk, id string) bool {
+		for _, f := range d.Findings {
+			if f.ID == id {
+				return true
+			}
+		}
+		return false
+	}
+	const given = "inductance = \"60 nH\"\nresistance = \"47 ohm\"\n"
+	long, worse := solve(t, "3-500Z", "[suppressor]\ngrid_inductance = \"12 nH\"\n"+given)
+	assert.Less(t, worse.Margin, r.Margin)
+	assert.True(t, has(long, "suppressor.stability_margin"))
+	assert.False(t, has(d, "suppressor.grid_resonance"))
+	longer, _ := solve(t, "3-500Z", "[suppressor]\ngrid_inductance = \"20 nH\"\n"+given)
+	assert.True(t, has(longer, "suppressor.grid_resonance"))
+}
+
+// The rule of the trade is about 1 nH per millimetre, 20 nH per inch, for
+// thin wire (common practice); a thicker lead has less.
+func TestLeadFromItsLength(t *testing.T) {
+	d, r := solve(t, "3-500Z", "[suppressor]\nlead_length = \"1 in\"\nlead_diameter = \"1 mm\"\n")
+	assert.InEpsilon(t, 20e-9, d.Get("suppressor.lead_inductance").Value, 0.15)
+	assert.Equal(t, d.Get("suppressor.lead_inductance").Value, r.Loop.Lead)
+	d, _ = solve(t, "3-500Z", "[suppressor]\nlead_length = \"120 mm\"\n")
+	assert.InEpsilon(t, 120e-9, d.Get("suppressor.lead_inductance").Value, 0.35)
+	assert.Less(t, d.Get("suppressor.lead_inductance").Value, 120e-9)
+	_, r = solve(t, "3-500Z", "")
+	assert.InEpsilon(t, 120e-9, r.Loop.Lead, 1e-12)
 }
 
 func TestSolve(t *testing.T) {
@@ -126,6 +199,6 @@ func TestEveryTypeSolves(t *testing.T) {
 func BenchmarkChoose(b *testing.B) {
 	l := Loop{Lead: 120e-9, Capacitance: 3.4e-12, BareQ: BareQ}
 	for b.Loop() {
-		l.Choose(Part{}, 1.2, 28.85e6, TargetQ)
+		l.Choose(Part{}, 1.2, 28.85e6, Target{Q: TargetQ})
 	}
 }

@@ -311,7 +311,7 @@ func example(tag reflect.StructTag, want quantity.Unit) string {
 	if d := tag.Get("default"); d != "" && bound(d, 0) != 0 {
 		return d
 	}
-	if want.Dimension == quantity.Flow || want.Kind() == "dB" {
+	if want.Dimension == quantity.Flow || want.Kind() == "dB" && bound(tag.Get("max"), 1) > 0 {
 		return want.Example()
 	}
 	return plain(mid(tag), want.Symbol)
@@ -415,6 +415,9 @@ func mid(tag reflect.StructTag) float64 {
 		return bound(d, 0)
 	}
 	lo, hi := bound(tag.Get("min"), 1), bound(tag.Get("max"), 1)
+	if hi < 0 {
+		return math.Round((lo + hi) / 2)
+	}
 	if lo <= 0 {
 		return hi / 10
 	}

@@ -90,3 +90,12 @@ func ResistiveMean(secondary float64) float64 { return 2 * math.Sqrt2 / math.Pi 
 func RippleEstimate(current, mainsFrequency, capacitance float64) float64 {
 	return current / (2 * mainsFrequency * capacitance)
 }
+
+// CriticalInductance returns the least inductance [H] of an input choke that
+// keeps its current flowing throughout with a load resistance [Ω] at a mains
+// frequency [Hz]: R/(6π·f), where the second harmonic of the rectified sine,
+// two thirds of its mean, just makes the current touch zero (any rectifier
+// text; the higher harmonics change it by some per cent).
+func CriticalInductance(load, mainsFrequency float64) float64 {
+	return load / (6 * math.Pi * mainsFrequency)
+}

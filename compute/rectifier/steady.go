@@ -26,13 +26,20 @@ type Result struct {
 	ConductionAngle      float64 // of one diode, per mains period [rad]
 	CapacitorCurrent     float64 // ripple current of each capacitor [A rms]
 
+	// The choke's current; all 0 with capacitor input.
+	ChokeCurrent        float64 // [A rms]
+	ChokeCurrentMinimum float64 // 0: the current stops in every half period [A]
+	ChokeCurrentMaximum float64 // [A]
+	ChokeLoss           float64 // [W]
+
 	SourcePower    float64 // drawn from the ideal secondary voltage [W]
 	SourceLoss     float64 // in the source resistance [W]
 	RectifierPower float64 // into the rectifier: SourcePower less SourceLoss [W]
 	DiodeLoss      float64 // [W]
 	OutputPower    float64 // into the whole load [W]
 
-	start [2]float64 // capacitor voltages at the zero crossing of the source
+	start          [2]float64 // capacitor voltages at the zero crossing of the source
+	startInductive vector     // the same of a supply with inductances
 }
 
 // SteadyState solves the periodic steady state. It returns ErrOverload when
@@ -41,6 +48,9 @@ type Result struct {
 func SteadyState(s Supply) (Result, error) {
 	if err := s.Validate(); err != nil {
 		return Result{}, err
+	}
+	if s.inductive() {
+		return steadyInductive(s)
 	}
 	m := newNetwork(s)
 	x, err := m.shoot()
@@ -312,4 +322,18 @@ func (r *Result) finish() {
 		r.SecondaryCurrent /= math.Sqrt2
 		r.SecondaryVA = 2 * r.Supply.SecondaryVoltage * r.SecondaryCurrent
 	}
+}
+
+// PowerFactor returns the power that the transformer takes from its ideal
+// source over the product of its rms voltage and current, 0 to 1. The source
+// resistance counts as part of the load, and so does the mains circuit in it.
+func (r Result) PowerFactor() float64 {
+	i := r.SecondaryCurrent
+	if r.Supply.Circuit == CentreTap {
+		i *= math.Sqrt2 // both halves in turn, seen by the primary
+	}
+	if i == 0 {
+		return 0
+	}
+	return r.SourcePower / (r.Supply.SecondaryVoltage * i)
 }

@@ -1,15 +1,17 @@
-// Package rectifier finds what a capacitor-input high-voltage supply does in
-// time: its periodic steady state, its cold start, its answer to a load step,
-// and how it discharges afterwards.
+// Package rectifier finds what a high-voltage supply with capacitor or choke
+// input does in time: its periodic steady state, its cold start, its answer to
+// a load step, its fault current, and how it discharges afterwards.
 //
 // The transformer is an ideal sine source behind one resistance (windings,
-// reflected mains and diodes lumped at the secondary); a diode is an ideal
-// switch with a fixed drop; the load is a constant current beside a
-// resistance. Leakage inductance is neglected. Between two switching instants
-// the circuit is linear and is solved in closed form, so there is no time
-// step and no step error: switching instants come from bracketed roots, and
-// the steady state from Newton's method on the capacitor voltages at the
-// start of a half period ("shooting").
+// reflected mains and diodes lumped at the secondary) and, where stated, its
+// leakage inductance; a diode is an ideal switch with a fixed drop; a choke has
+// the same inductance throughout a period; the load is a constant current
+// beside a resistance. Between two switching instants the circuit is linear
+// and is solved in closed form, so there is no time step and no step error:
+// switching instants come from bracketed roots, and the steady state from
+// Newton's method on capacitor voltages and inductor currents at the start of
+// a half period ("shooting"). Without inductances there is one unknown for
+// each capacitor and the sums are shorter: that case has code of its own.
 //
 // The classical graphical answer to the same circuits is O. H. Schade,
 // "Analysis of Rectifier Operation", Proc. IRE 31 (July 1943) 341.
@@ -67,6 +69,14 @@ type Supply struct {
 	DiodeDrop float64
 	// MainsFrequency [Hz], > 0.
 	MainsFrequency float64
+	// LeakageInductance is that of the transformer, seen at the secondary (for
+	// CentreTap at one half) [H], >= 0.
+	LeakageInductance float64
+	// ChokeInductance is that of a choke between rectifier and capacitor, >= 0;
+	// 0 means capacitor input. Not with Doubler. [H]
+	ChokeInductance float64
+	// ChokeResistance is the choke's own [Ω], >= 0.
+	ChokeResistance float64
 	// Capacitance is the filter capacitance [F], > 0; for Doubler that of
 	// each of the two capacitors.
 	Capacitance float64
@@ -97,6 +107,10 @@ func (s Supply) Validate() error {
 		return fmt.Errorf("rectifier: diode drop %g V must be from 0 to below the secondary peak", s.DiodeDrop)
 	case !notNegative(s.LoadCurrent):
 		return fmt.Errorf("rectifier: load current %g A must not be negative", s.LoadCurrent)
+	case !notNegative(s.LeakageInductance) || !notNegative(s.ChokeInductance) || !notNegative(s.ChokeResistance):
+		return fmt.Errorf("rectifier: leakage inductance %g H, choke inductance %g H and choke resistance %g Ω must not be negative", s.LeakageInductance, s.ChokeInductance, s.ChokeResistance)
+	case s.ChokeInductance > 0 && s.Circuit == Doubler:
+		return errors.New("rectifier: a doubler has no choke input")
 	case !(s.LoadResistance >= 0):
 		return fmt.Errorf("rectifier: load resistance %g Ω must not be negative", s.LoadResistance)
 	}

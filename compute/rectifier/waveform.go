@@ -12,6 +12,7 @@ type Sample struct {
 	Voltage          float64 // DC output [V]
 	SecondaryCurrent float64 // signed [A]
 	LoadCurrent      float64 // [A]
+	ChokeCurrent     float64 // 0 with capacitor input [A]
 }
 
 // Waveform returns count+1 equally spaced samples (count >= 2, even) of one
@@ -23,22 +24,29 @@ func (r Result) Waveform(count int) ([]Sample, error) {
 	if err := r.Supply.Validate(); err != nil {
 		return nil, err
 	}
-	m := newNetwork(r.Supply)
-	var p path
-	m.run(r.start, 0, m.half, &p)
+	half := 0.5 / r.Supply.MainsFrequency
+	var sample func(float64) Sample
+	if r.Supply.inductive() {
+		m, p, x := newInductive(r.Supply), new(route), r.startInductive
+		m.run(x, m.stateOf(&x), 0, half, p)
+		sample = p.sample
+	} else {
+		m, p := newNetwork(r.Supply), new(path)
+		m.run(r.start, 0, half, p)
+		sample = p.sample
+	}
 	out := make([]Sample, 0, count+1)
 	for k := 0; k < count; k++ {
-		half := 2 * k / count
-		local := m.half * (2*float64(k)/float64(count) - float64(half))
-		s := p.sample(local)
-		s.Time += float64(half) * m.half
-		if half == 1 {
+		second := 2 * k / count
+		s := sample(half * (2*float64(k)/float64(count) - float64(second)))
+		s.Time += float64(second) * half
+		if second == 1 {
 			s.SourceVoltage, s.SecondaryCurrent = -s.SourceVoltage, -s.SecondaryCurrent
 		}
 		out = append(out, s)
 	}
 	last := out[0]
-	last.Time = 2 * m.half
+	last.Time = 2 * half
 	return append(out, last), nil
 }
 
@@ -83,10 +91,12 @@ type Transient struct {
 	// DiodeLoss and OutputEnergy are where it goes [J], beside what the
 	// capacitors store.
 	SourceEnergy, SourceLoss, DiodeLoss, OutputEnergy float64
+	// ChokeLoss is the heat in the choke's resistance [J].
+	ChokeLoss float64
 	// Final is the DC output at the end [V].
 	Final float64
 
-	end [2]float64
+	end [2]float64 // capacitor voltages, without inductances
 }
 
 // FirstSurge returns the secondary peak current of the first half-cycle that
@@ -105,7 +115,7 @@ func (t Transient) FirstSurge() float64 {
 // worst case for a capacitor with little resistance). Samples are taken
 // perHalf times in each half-cycle (0: none).
 func ColdStart(s Supply, phase float64, stages []Stage, perHalf int) (Transient, error) {
-	return s.follow([2]float64{}, phase, stages, perHalf)
+	return s.follow(s.resting(Result{}), phase, stages, perHalf)
 }
 
 // LoadSteps starts from the steady state of the supply as given and follows
@@ -115,7 +125,92 @@ func LoadSteps(s Supply, stages []Stage, perHalf int) (Transient, error) {
 	if err != nil {
 		return Transient{}, err
 	}
-	return s.follow(r.start, 0, stages, perHalf)
+	return s.follow(s.resting(r), 0, stages, perHalf)
+}
+
+// runner follows one supply, with or without inductances, through parts of
+// half periods, and keeps its state in between.
+type runner interface {
+	set(staged Supply)       // go on with other values
+	run(ta, tb float64)      // within one half period
+	swap()                   // its end: the two sides change places
+	output() float64         // voltage [V]
+	sample(t float64) Sample // of the last run
+	account(tr *Transient, series float64)
+	extremes(f func(t, voltage, current float64))
+}
+
+// resting returns a runner at the start of r, or at rest.
+func (s Supply) resting(r Result) runner {
+	if s.inductive() {
+		return &inductiveRunner{x: r.startInductive}
+	}
+	return &resistiveRunner{x: r.start}
+}
+
+type resistiveRunner struct {
+	m *network
+	p path
+	x [2]float64
+}
+
+func (r *resistiveRunner) set(staged Supply)       { r.m = newNetwork(staged) }
+func (r *resistiveRunner) run(ta, tb float64)      { r.x = r.m.run(r.x, ta, tb, &r.p) }
+func (r *resistiveRunner) output() float64         { return r.x[0] + r.x[1] }
+func (r *resistiveRunner) sample(t float64) Sample { return r.p.sample(t) }
+
+func (r *resistiveRunner) swap() {
+	if r.m.n == 2 {
+		r.x[0], r.x[1] = r.x[1], r.x[0]
+	}
+}
+
+func (r *resistiveRunner) extremes(f func(t, voltage, current float64)) {
+	for k := 0; k < r.p.n; k++ {
+		r.p.segments[k].extremes(r.p.peaks[k], func(t float64, c flows) { f(t, c.output, math.Abs(c.source)) })
+	}
+}
+
+type inductiveRunner struct {
+	m     *inductive
+	p     route
+	x     vector
+	state int
+}
+
+func (r *inductiveRunner) set(staged Supply) {
+	first := r.m == nil
+	r.m = newInductive(staged)
+	if first {
+		r.state = r.m.stateOf(&r.x)
+	}
+}
+
+func (r *inductiveRunner) run(ta, tb float64)      { r.x, r.state = r.m.run(r.x, r.state, ta, tb, &r.p) }
+func (r *inductiveRunner) output() float64         { return r.m.output(r.x) }
+func (r *inductiveRunner) sample(t float64) Sample { return r.p.sample(t) }
+func (r *inductiveRunner) swap()                   { r.x, r.state = r.m.swap(r.x), mirrored(r.state) }
+
+func (r *inductiveRunner) extremes(f func(t, voltage, current float64)) {
+	for k := 0; k < r.p.n; k++ {
+		r.p.stretches[k].extremes(func(t float64, c *currents) {
+			f(t, c.output, math.Max(math.Abs(c.winding[0]), math.Abs(c.winding[1])))
+		})
+	}
+}
+
+func (r *inductiveRunner) account(tr *Transient, series float64) {
+	for k := 0; k < r.p.n; k++ {
+		r.p.stretches[k].panels(func(q *instant, f *currents, w float64) {
+			i2 := w * (f.winding[0]*f.winding[0] + f.winding[1]*f.winding[1])
+			tr.SeriesEnergy += i2 * series
+			tr.SourceLoss += i2 * (r.m.rs - series)
+			tr.SourceEnergy += w * q.e * f.secondary()
+			tr.DiodeLoss += w * r.m.vd * (f.diode[0] + f.diode[1])
+			tr.ChokeLoss += w * r.m.rf * f.choke * f.choke
+			tr.OutputEnergy += w * f.output * f.load
+		})
+	}
 }
 
 func (s Supply) stage(g Stage) Supply {
@@ -127,7 +222,7 @@ func (s Supply) stage(g Stage) Supply {
 	return s
 }
 
-func (s Supply) follow(x [2]float64, phase float64, stages []Stage, perHalf int) (Transient, error) {
+func (s Supply) follow(r runner, phase float64, stages []Stage, perHalf int) (Transient, error) {
 	var tr Transient
 	if err := s.Validate(); err != nil {
 		return tr, err
@@ -144,7 +239,6 @@ func (s Supply) follow(x [2]float64, phase float64, stages []Stage, perHalf int)
 	if local >= half {
 		local -= half
 		odd = true
-		x[0], x[1] = x[1], x[0]
 	}
 	began := local // local time at which this half-cycle's record began
 	now := 0.0
@@ -157,8 +251,7 @@ func (s Supply) follow(x [2]float64, phase float64, stages []Stage, perHalf int)
 		if err := staged.Validate(); err != nil {
 			return tr, fmt.Errorf("stage %d: %w", index+1, err)
 		}
-		m := newNetwork(staged)
-		m.half = half
+		r.set(staged)
 		left := g.Duration
 		for left > 0 {
 			to := local + left
@@ -166,13 +259,12 @@ func (s Supply) follow(x [2]float64, phase float64, stages []Stage, perHalf int)
 			if finished {
 				to = half
 			}
-			var p path
 			if to > local {
-				x = m.run(x, local, to, &p)
-				tr.account(m, &p, g.SeriesResistance)
-				tr.record(&p, now-local, odd, perHalf, half, &cycle)
+				r.run(local, to)
+				r.account(&tr, g.SeriesResistance)
+				tr.record(r, local, to, now-local, odd, perHalf, half, &cycle)
 			}
-			if m.i > 0 && x[0]+x[1] < -1e-9*m.vp {
+			if staged.LoadCurrent > 0 && r.output() < -1e-9*staged.PeakVoltage() {
 				return tr, ErrOverload
 			}
 			left -= to - local
@@ -183,9 +275,7 @@ func (s Supply) follow(x [2]float64, phase float64, stages []Stage, perHalf int)
 				tr.HalfCycles = append(tr.HalfCycles, cycle)
 				cycle = emptyHalfCycle()
 				local, began, odd = 0, 0, !odd
-				if m.n == 2 {
-					x[0], x[1] = x[1], x[0]
-				}
+				r.swap()
 			}
 			if left < 1e-12*half {
 				left = 0
@@ -196,7 +286,10 @@ func (s Supply) follow(x [2]float64, phase float64, stages []Stage, perHalf int)
 		cycle.Time = now
 		tr.HalfCycles = append(tr.HalfCycles, cycle)
 	}
-	tr.Final, tr.end = x[0]+x[1], x
+	tr.Final = r.output()
+	if q, ok := r.(*resistiveRunner); ok {
+		tr.end = q.x
+	}
 	return tr, nil
 }
 
@@ -205,12 +298,11 @@ func emptyHalfCycle() HalfCycle {
 }
 
 // record takes the samples on the grid of half/perHalf and the envelope.
-func (tr *Transient) record(p *path, offset float64, odd bool, perHalf int, half float64, h *HalfCycle) {
-	first, last := p.segments[0].t0, p.segments[p.n-1].t1
+func (tr *Transient) record(r runner, first, last, offset float64, odd bool, perHalf int, half float64, h *HalfCycle) {
 	if perHalf > 0 {
 		step := half / float64(perHalf)
 		for k := int(math.Ceil(first/step - 1e-9)); k < perHalf && float64(k)*step < last; k++ {
-			s := p.sample(float64(k) * step)
+			s := r.sample(float64(k) * step)
 			s.Time += offset
 			if odd {
 				s.SourceVoltage, s.SecondaryCurrent = -s.SourceVoltage, -s.SecondaryCurrent
@@ -218,30 +310,26 @@ func (tr *Transient) record(p *path, offset float64, odd bool, perHalf int, half
 			tr.Samples = append(tr.Samples, s)
 		}
 	}
-	for k := 0; k < p.n; k++ {
-		p.segments[k].extremes(p.peaks[k], func(t float64, f flows) {
-			h.VoltageMinimum = min(h.VoltageMinimum, f.output)
-			h.VoltageMaximum = max(h.VoltageMaximum, f.output)
-			i := math.Abs(f.source)
-			h.CurrentPeak = max(h.CurrentPeak, i)
-			if i > tr.CurrentPeak {
-				tr.CurrentPeak, tr.CurrentPeakTime = i, t+offset
-			}
-		})
-	}
+	r.extremes(func(t, voltage, current float64) {
+		h.VoltageMinimum = min(h.VoltageMinimum, voltage)
+		h.VoltageMaximum = max(h.VoltageMaximum, voltage)
+		h.CurrentPeak = max(h.CurrentPeak, current)
+		if current > tr.CurrentPeak {
+			tr.CurrentPeak, tr.CurrentPeakTime = current, t+offset
+		}
+	})
 }
 
-// account adds the energies of one path.
-func (tr *Transient) account(m *network, p *path, series float64) {
-	for k := 0; k < p.n; k++ {
-		s := &p.segments[k]
+func (r *resistiveRunner) account(tr *Transient, series float64) {
+	for k := 0; k < r.p.n; k++ {
+		s := &r.p.segments[k]
 		s.panels(func(q *point, w float64) {
 			f := s.flows(q)
 			i2 := w * f.source * f.source
 			tr.SeriesEnergy += i2 * series
-			tr.SourceLoss += i2 * (m.rs - series)
+			tr.SourceLoss += i2 * (r.m.rs - series)
 			tr.SourceEnergy += w * q.e * f.source
-			tr.DiodeLoss += w * m.vd * (f.diode[0] + f.diode[1])
+			tr.DiodeLoss += w * r.m.vd * (f.diode[0] + f.diode[1])
 			tr.OutputEnergy += w * f.output * f.load
 		})
 	}

@@ -26,7 +26,7 @@ var stageNames = map[string]string{
 	"tubes": "tubes", "input": "input network", "filament": "filament", "bias": "bias", "tank": "tank",
 	"plate_feed": "plate feed", "suppressor": "parasitic suppressors", "switching": "transmit-receive switching",
 	"supply": "high-voltage supply", "metering": "metering", "protection": "protection", "cooling": "cooling",
-	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "antenna": "output", "harmonics": "harmonics",
+	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "antenna": "output", "measured": "measured parts", "harmonics": "harmonics",
 }
 
 var bandToken = regexp.MustCompile(`\b(160|80|60|40|30|20|17|15|12|10)m\b`)

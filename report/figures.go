@@ -38,7 +38,7 @@ var drawings = []drawing{
 // drawFigures draws every figure of the notebook as inline SVG, by path below
 // its folder. The error names all figures that cannot be drawn.
 func drawFigures(d *compute.Design) (map[string]string, error) {
-	list := append(slices.Clone(drawings), tuningDrawings(d)...)
+	list := append(slices.Clone(drawings), append(tuningDrawings(d), measuredDrawings(d)...)...)
 	svg, errs := make([]string, len(list)), make([]error, len(list))
 	var all sync.WaitGroup
 	for i, f := range list { // each writes to its own place

@@ -19,7 +19,7 @@ func TestFigures(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			figures, err := drawFigures(d)
 			require.NoError(t, err)
-			require.Len(t, figures, len(drawings)+len(tuningDrawings(d)))
+			require.Len(t, figures, len(drawings)+len(tuningDrawings(d))+len(measuredDrawings(d)))
 			seen := map[string]bool{}
 			for path, svg := range figures {
 				assert.True(t, strings.HasPrefix(svg, "<svg "), path)

@@ -1,6 +1,8 @@
 package report
 
 import (
+	"maps"
+
 	"anodebook/compute"
 	"anodebook/report/figure"
 )
@@ -26,6 +28,11 @@ func Files(d *compute.Design) (map[string][]byte, error) {
 	out := map[string][]byte{
 		"report.html": html, "report.md": doc.Markdown, "results.json": results, "parts.csv": parts,
 	}
+	networks, err := networkFiles(d)
+	if err != nil {
+		return nil, err
+	}
+	maps.Copy(out, networks)
 	for path, svg := range doc.Figures {
 		out[path] = []byte(figure.Standalone(svg))
 	}

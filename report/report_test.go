@@ -37,6 +37,11 @@ func designs(t testing.TB) map[string]*compute.Design {
 		require.NoError(t, err)
 		s, err := spec.Read(filepath.Base(path), src, compute.Names())
 		require.NoError(t, err)
+		for n, m := range s.Measured {
+			m.File.Content, err = os.ReadFile(filepath.Join(filepath.Dir(path), m.File.Name))
+			require.NoError(t, err)
+			s.Measured[n] = m
+		}
 		out[filepath.Base(path)], err = compute.Run(s)
 		require.NoError(t, err, path)
 	}

@@ -57,7 +57,7 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 			"Measure over the band, with room on both sides.")
 		return
 	}
-	dev := d.Solved(id+".deviation", p.Name+", deviation over the band, rms", p.Deviation, "", byDeviation)
+	dev := d.Solved(id+".deviation", "measurement "+p.Name+", deviation over the band, rms", p.Deviation, "", byDeviation)
 	var swr float64
 	for _, r := range p.Rows {
 		if r.Where == "middle" {
@@ -83,7 +83,7 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	ids := []string{dev.ID}
 	var words []string
 	for _, c := range p.Causes[:p.Explained] {
-		q := d.Solved(id+"."+c.Name, p.Name+", fitted change: "+c.Words, c.Value, c.Unit, byFit, dev)
+		q := d.Solved(id+"."+c.Name, "measurement "+p.Name+", fitted change: "+c.Words, c.Value, c.Unit, byFit, dev)
 		ids = append(ids, q.ID)
 		words = append(words, c.Change())
 	}
@@ -147,17 +147,17 @@ func (p *Part) middle(d *desk.Desk, id, where string, r Row) {
 	if cmplx.IsInf(m) || cmplx.IsNaN(m) || cmplx.IsInf(c) || cmplx.IsNaN(c) {
 		return
 	}
-	rm := d.Book.Spec(id+".resistance", p.Name+", measured resistance in the middle of the band", real(m), "Ω", where)
-	xm := d.Book.Spec(id+".reactance", p.Name+", measured reactance there", imag(m), "Ω", where)
-	rc := d.Solved(id+".resistance_computed", p.Name+", computed resistance there", real(c), "Ω", byAnalysis)
-	xc := d.Solved(id+".reactance_computed", p.Name+", computed reactance there", imag(c), "Ω", byAnalysis)
+	rm := d.Book.Spec(id+".resistance", "measurement "+p.Name+", measured resistance in the middle of the band", real(m), "Ω", where)
+	xm := d.Book.Spec(id+".reactance", "measurement "+p.Name+", measured reactance there", imag(m), "Ω", where)
+	rc := d.Solved(id+".resistance_computed", "measurement "+p.Name+", computed resistance there", real(c), "Ω", byAnalysis)
+	xc := d.Solved(id+".reactance_computed", "measurement "+p.Name+", computed reactance there", imag(c), "Ω", byAnalysis)
 	if p.Port != "plates" && p.Port != "cathodes" || real(m) == 0 && imag(m) == 0 || real(c) == 0 && imag(c) == 0 {
 		return
 	}
-	f := d.Book.Spec(id+".frequency", p.Name+", middle of the band", r.Frequency, "Hz", where)
-	bm := d.Compute(id+".susceptance", p.Name+", measured susceptance", susceptance, ledger.With{"X": xm, "R": rm})
-	bc := d.Compute(id+".susceptance_computed", p.Name+", computed susceptance", susceptance, ledger.With{"X": xc, "R": rc})
-	d.Compute(id+".capacitance_by_hand", p.Name+", capacitance at the port beyond the computed, by hand in the middle of the band", strayByHand, ledger.With{"B_m": bm, "B_c": bc, "f": f})
+	f := d.Book.Spec(id+".frequency", "measurement "+p.Name+", middle of the band", r.Frequency, "Hz", where)
+	bm := d.Compute(id+".susceptance", "measurement "+p.Name+", measured susceptance", susceptance, ledger.With{"X": xm, "R": rm})
+	bc := d.Compute(id+".susceptance_computed", "measurement "+p.Name+", computed susceptance", susceptance, ledger.With{"X": xc, "R": rc})
+	d.Compute(id+".capacitance_by_hand", "measurement "+p.Name+", capacitance at the port beyond the computed, by hand in the middle of the band", strayByHand, ledger.With{"B_m": bm, "B_c": bc, "f": f})
 }
 
 type finder func(what string, severity ledger.Severity, text, advice string, quantities ...string)
@@ -191,7 +191,7 @@ func (p *Part) enterSeries(d *desk.Desk, in Input, id, where string, find finder
 		if i == 12 {
 			break
 		}
-		q := d.Book.Spec(fmt.Sprintf("%s.series_resonance_%d", id, i+1), fmt.Sprintf("%s, measured series resonance no. %d", p.Name, i+1), f, "Hz", where)
+		q := d.Book.Spec(fmt.Sprintf("%s.series_resonance_%d", id, i+1), fmt.Sprintf("measurement %s, series resonance no. %d", p.Name, i+1), f, "Hz", where)
 		ids, all = append(ids, q.ID), append(all, q.Text())
 		for _, b := range in.Bands {
 			switch {

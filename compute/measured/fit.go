@@ -37,8 +37,12 @@ func (p *Part) hypotheses(in Input) []hypothesis {
 	}
 	switch p.Of {
 	case "tank":
+		plates := network.TubeCapacitance
+		if p.Band.Tank.Chain.Index(plates) < 0 {
+			plates = network.TuneCapacitor
+		}
 		list := []hypothesis{
-			add("plate_capacitance", "capacitance at the plates and the tune capacitor", network.TuneCapacitor),
+			add("plate_capacitance", "capacitance at the plates and the tune capacitor", plates),
 			coil("coil_change", "inductance of the tank coil, a tap off its place", network.TankCoil),
 			add("load_capacitance", "capacitance at the load capacitor", network.LoadCapacitor),
 			loss("coil_loss", "loss of the tank coil", network.TankCoil),
@@ -99,6 +103,7 @@ func (p *Part) compare(in Input) {
 	if p.Deviation <= Uncertainty {
 		return
 	}
+	least := math.Inf(1)
 	for _, h := range p.hypotheses(in) {
 		// Gauss–Newton in one unknown, the step halved until it helps.
 		x, best := 0.0, total
@@ -133,6 +138,9 @@ func (p *Part) compare(in Input) {
 		}
 		if finite(x) {
 			p.Causes = append(p.Causes, Cause{h.name, h.words, h.unit, x, best / total})
+			if best < least {
+				least, p.best = best, p.of(in, h.change(x))
+			}
 		}
 	}
 	sort.SliceStable(p.Causes, func(i, k int) bool { return p.Causes[i].Left < p.Causes[k].Left })

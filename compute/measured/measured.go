@@ -67,14 +67,15 @@ type Part struct {
 	Absent               bool       // the file was not handed over
 
 	Rows      []Row
-	Low, High float64 // of the band, as far as it was measured [Hz]
-	Deviation float64 // rms of |S measured − S computed| over the band
-	Causes    []Cause // best first
-	Explained int     // so many of Causes explain the deviation and cannot be told apart
+	Low, High float64   // of the band, as far as it was measured [Hz]
+	Deviation float64   // rms of |S measured − S computed| over the band
+	Causes    []Cause   // best first
+	Explained int       // so many of Causes explain the deviation and cannot be told apart
 	Series    []float64 // measured series resonances of a plate choke [Hz]
 
 	data  *touchstone.Data // S of Reference
 	model func(frequency float64) touchstone.Matrix
+	best  func(frequency float64) touchstone.Matrix // with the first of Causes
 }
 
 // Measured is S at frequency [Hz]; not ok outside what was measured.
@@ -82,6 +83,18 @@ func (p *Part) Measured(frequency float64) (touchstone.Matrix, bool) { return p.
 
 // Computed is S at frequency [Hz].
 func (p *Part) Computed(frequency float64) touchstone.Matrix { return p.model(frequency) }
+
+// Fitted is S at frequency [Hz] with the best of the causes; not ok where none
+// explains the deviation.
+func (p *Part) Fitted(frequency float64) (touchstone.Matrix, bool) {
+	if p.Explained == 0 {
+		return touchstone.Matrix{}, false
+	}
+	return p.best(frequency), true
+}
+
+// Span is the lowest and highest frequency that was measured [Hz].
+func (p *Part) Span() (low, high float64) { return p.data.Span() }
 
 // Impedance at port 1 of S11 [Ω]; infinite for an open circuit.
 func (p *Part) Impedance(s touchstone.Matrix) complex128 {

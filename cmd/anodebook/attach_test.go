@@ -1,0 +1,83 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const measuredSpec = `[target]
+output = "1000 W"
+bands = ["80m"]
+[tubes]
+type = "3-500Z"
+[supply]
+plate_voltage = "2800 V"
+[measured.tank]
+file = "NAME"
+of = "tank"
+band = "80m"
+`
+
+// TestMeasuredFilesStayInTheFolder tries every way out of the spec's folder.
+func TestMeasuredFilesStayInTheFolder(t *testing.T) {
+	outside := t.TempDir()
+	dir := filepath.Join(t.TempDir(), "spec")
+	good := []byte("# MHz S RI R 50\n3 0.9 0\n4.5 0.9 0\n")
+	require.NoError(t, os.MkdirAll(filepath.Join(dir, "sub", "folder.s1p"), 0o755))
+	write := func(path string, b []byte) { require.NoError(t, os.WriteFile(path, b, 0o644)) }
+	write(filepath.Join(outside, "secret.s1p"), good)
+	write(filepath.Join(dir, "good.s1p"), good)
+	write(filepath.Join(dir, "sub", "good.s1p"), good)
+	write(filepath.Join(dir, "empty.s1p"), nil)
+	write(filepath.Join(dir, "bad.s1p"), []byte("# MHz S RI R 50\n3 0.9 0\n2 0.9 0\n"))
+	write(filepath.Join(dir, "big.s1p"), bytes.Repeat([]byte("!\n"), 5<<20))
+	require.NoError(t, os.Symlink(filepath.Join(outside, "secret.s1p"), filepath.Join(dir, "absolute.s1p")))
+	require.NoError(t, os.Symlink("../../"+filepath.Base(outside)+"/secret.s1p", filepath.Join(dir, "relative.s1p")))
+	require.NoError(t, os.Symlink(outside, filepath.Join(dir, "out")))
+	require.NoError(t, os.Symlink("good.s1p", filepath.Join(dir, "inside.s1p")))
+	require.NoError(t, os.Symlink("loop.s1p", filepath.Join(dir, "loop.s1p")))
+	require.NoError(t, syscall.Mkfifo(filepath.Join(dir, "pipe.s1p"), 0o644))
+	for name, want := range map[string]string{
+		"good.s1p": "", "sub/good.s1p": "", "./sub/../good.s1p": "", "inside.s1p": "",
+		"absent.s1p":     `no file "absent.s1p" beside the spec`,
+		"absolute.s1p":   "leads out of the spec's folder",
+		"relative.s1p":   "leads out of the spec's folder",
+		"out/secret.s1p": "leads out of the spec's folder",
+		"loop.s1p":       "cannot be read",
+		"pipe.s1p":       "is not a plain file",
+		"sub/folder.s1p": "is not a plain file",
+		"big.s1p":        "bytes; the limit is 4194304",
+		"empty.s1p":      "anodebook: empty.s1p:1:1: no data",
+		"bad.s1p":        "anodebook: bad.s1p:3:1: 2e+06 Hz does not lie above",
+		"../x.s1p":       "leads out of the spec's folder",
+		"/etc/x.s1p":     "begins at the root of a disk",
+	} {
+		spec := filepath.Join(dir, "spec.toml")
+		write(spec, []byte(strings.Replace(measuredSpec, "NAME", name, 1)))
+		code, stdout, stderr := program("", "check", spec)
+		if want == "" {
+			assert.Less(t, code, 2, name)
+			assert.Contains(t, stdout, "measured.tank.deviation", name)
+			assert.Empty(t, stderr, name)
+			continue
+		}
+		assert.Equal(t, 2, code, name)
+		assert.Contains(t, stderr, want, name)
+		assert.NotContains(t, stderr, "0.9", name)
+	}
+}
+
+func TestStandardInputHasNoFolder(t *testing.T) {
+	t.Chdir(filepath.Join(root, "examples"))
+	code, _, stderr := program(strings.Replace(measuredSpec, "NAME", "measured/tank-80m.s1p", 1), "write", "-", "-o", t.TempDir())
+	assert.Equal(t, 2, code)
+	assert.Contains(t, stderr, "anodebook: standard-input:9:1: measured.tank.file: a spec from standard input has no folder")
+	assert.Contains(t, stderr, "anodebook: hint: save the spec in a file")
+}

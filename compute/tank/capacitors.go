@@ -209,6 +209,7 @@ func (w *worker) fit(r *Result, k knob) {
 	}
 	d.Part(ledger.Part{Designator: k.part, Name: k.name + kind, Value: desk.Show(c.Capacitance.Low, "F") + " .. " + desk.Show(c.Capacitance.High, "F"), Stage: "tank",
 		Given: true, Note: w.capacitorCaution(k)})
+	var fewer, ids []string
 	for i := range r.Bands {
 		b := &r.Bands[i]
 		id := "tank." + b.Name + "." + k.key
@@ -217,10 +218,8 @@ func (w *worker) fit(r *Result, k knob) {
 		at := need
 		x := w.reaches(b, k, least, qLow, qHigh)
 		if x.sections < max(1, c.Sections.N) {
-			d.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_sections", Stage: "tank", Quantities: []string{need.ID, id + "_sections"},
-				Text: fmt.Sprintf("On %s only %d of the %d sections of the %s are in use: it must come down to %s, and all of them stop at %s.", b.Name, x.sections, c.Sections.N,
-					k.name, desk.Show(least, "F"), desk.Show(c.Capacitance.Low, "F")),
-				Advice: "A wafer of the band switch takes the other sections off; its contacts stand at the RF voltage of the capacitor."})
+			fewer = append(fewer, b.Name)
+			ids = append(ids, id+"_sections")
 		}
 		if greatest > x.high*(1+slack) {
 			value, own, ok := padder(x.low, x.high, least, greatest, c.Padders.SI)
@@ -245,6 +244,12 @@ func (w *worker) fit(r *Result, k knob) {
 			}
 		}
 		w.dial(b, k, at, x)
+	}
+	if len(fewer) > 0 {
+		d.Find(ledger.Finding{Severity: ledger.Note, ID: "tank." + k.key + "_sections", Stage: "tank", Quantities: ids,
+			Text: fmt.Sprintf("On %s not all of the %d sections of the %s are in use: together they cannot be opened below %s.", words(fewer), c.Sections.N,
+				k.name, desk.Show(c.Capacitance.Low, "F")),
+			Advice: "A wafer of the band switch takes the others off; its contacts stand at the RF voltage of the capacitor."})
 	}
 }
 

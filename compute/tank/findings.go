@@ -19,8 +19,8 @@ func (w *worker) findings(r *Result) {
 		w.reach(b)
 		w.harmonics(b)
 		w.heat(b)
-		w.rise(b)
 	}
+	w.rise(r)
 	const shortfall = 0.97
 	if r.LeastOutput < shortfall*w.in.Output.Value {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.output", Stage: "tank",
@@ -111,26 +111,47 @@ func (w *worker) harmonics(b *BandResult) {
 }
 
 // hotRise is the rise of temperature from which soft solder and clips suffer
-// [K]; hotterRise that at which it melts.
+// [K]; meltingRise that at which it melts, glowingRise that beyond which the
+// estimate means nothing.
 const (
-	hotRise    = 100.0
-	hotterRise = 160.0
+	hotRise     = 100.0
+	meltingRise = 160.0
+	glowingRise = 500.0
 )
 
-// rise reports a coil that gets hot: in service, or with the key held down.
-func (w *worker) rise(b *BandResult) {
-	id := "tank." + b.Name + ".coil_rise"
-	q, ok := w.d.Lookup(id + "_service")
-	held, holds := w.d.Lookup(id)
-	if !ok || !holds || q.Value < hotRise {
+// rise reports coils that get hot in service, in still air.
+func (w *worker) rise(r *Result) {
+	var bands, ids []string
+	most := 0.0
+	for i := range r.Bands {
+		id := "tank." + r.Bands[i].Name + ".coil_rise"
+		q, ok := w.d.Lookup(id + "_service")
+		if !ok || q.Value < hotRise {
+			continue
+		}
+		most = math.Max(most, q.Value)
+		ids = append(ids, q.ID, id)
+		said := desk.Show(q.Value, "K")
+		if held, ok := w.d.Lookup(id); ok && held.Value < glowingRise && held.Value > 1.01*q.Value {
+			said += ", key held down " + desk.Show(held.Value, "K")
+		}
+		if q.Value > glowingRise {
+			said = "more than " + desk.Show(glowingRise, "K")
+		}
+		bands = append(bands, r.Bands[i].Name+" ("+said+")")
+	}
+	if len(bands) == 0 {
 		return
 	}
-	text := fmt.Sprintf("On %s the coil in use rises by %s above its surroundings in service and by %s with the key held down, in still air.", b.Name, desk.Show(q.Value, "K"), desk.Show(held.Value, "K"))
-	if q.Value > hotterRise {
+	text := "In service and in still air the coil in use rises above its surroundings by much: on " + words(bands) + "."
+	switch {
+	case most > glowingRise:
+		text += " It would glow."
+	case most > meltingRise:
 		text += " Soft solder lets go."
 	}
-	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: id, Stage: "tank", Quantities: []string{q.ID, held.ID}, Text: text,
-		Advice: "Thicker conductor, a greater diameter, lead some of the blower's air over the coil, silver-solder or bolt the taps; keep everything that melts away."})
+	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_rise", Stage: "tank", Quantities: ids, Text: text,
+		Advice: "Thicker conductor, a greater diameter, some of the blower's air over the coil, taps silver-soldered or bolted; keep everything that melts away."})
 }
 
 // heat reports a tank that loses much of the power.

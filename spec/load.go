@@ -155,6 +155,7 @@ func (r *reader) together() {
 		}
 	}
 	r.tankTogether()
+	r.supplyTogether()
 	if s.Tank.Network.Value != "pi-L" {
 		s.forget("tank.intermediate_resistance", "tank.output_coil_q")
 	}

@@ -3,8 +3,9 @@ package spec
 // Supply is the high-voltage supply.
 type Supply struct {
 	PlateVoltage Quantity    `key:"plate_voltage" required:"" unit:"V" min:"400 V" max:"8 kV" because:"glass and ceramic tubes of this class run at 700 to 6000 V" doc:"plate voltage at full output (loaded), plate to ground"`
-	Rectifier    Choice      `key:"rectifier" oneof:"bridge centre-tap doubler" default:"bridge" why:"common practice: one winding, four diode strings" doc:"rectifier circuit"`
+	Rectifier    Choice      `key:"rectifier" oneof:"bridge centre-tap doubler choke-input choke-input-centre-tap" default:"bridge" why:"common practice: one winding, four diode strings" doc:"rectifier circuit; with choke input a bridge feeds the choke, or the two halves of a centre-tapped winding do"`
 	Transformer  Transformer `key:"transformer"`
+	Choke        Choke       `key:"choke"`
 	Capacitors   FilterBank  `key:"capacitors"`
 	Bleeders     Bleeders    `key:"bleeders"`
 	Diodes       Diodes      `key:"diodes"`
@@ -20,6 +21,17 @@ type Transformer struct {
 	SecondaryResistance Quantity `key:"secondary_resistance" unit:"ohm" min:"0.1 ohm" max:"2 kohm" because:"measured with an ohmmeter" doc:"resistance of the secondary; each half for a centre tap"`
 	Regulation          Quantity `key:"regulation" unit:"%" min:"0.5 %" max:"25 %" because:"drop of the secondary from no load to the rated resistive load" doc:"regulation into a resistive load at rated power, where no resistances are known"`
 	Power               Quantity `key:"power" unit:"VA" min:"50 VA" max:"20 kVA" because:"plate transformers of this class" doc:"rated power, continuous"`
+	Leakage             Quantity `key:"leakage_inductance" unit:"H" min:"10 uH" max:"5 H" because:"leakage of plate transformers, seen at the secondary" doc:"leakage inductance, measured at the secondary with the primary shorted; each half for a centre tap"`
+	ShortCircuit        Quantity `key:"short_circuit_voltage" unit:"%" min:"0.5 %" max:"30 %" because:"share of the rated primary voltage that drives the rated current into a shorted secondary" doc:"short-circuit voltage at rated power, where the leakage inductance is not known"`
+}
+
+// Choke is the input choke of the filter.
+type Choke struct {
+	Inductance       Quantity `key:"inductance" unit:"H" min:"50 mH" max:"200 H" because:"filter chokes" doc:"inductance; of a swinging choke at a tenth of its rated current"`
+	LoadedInductance Quantity `key:"loaded_inductance" unit:"H" min:"50 mH" max:"200 H" because:"filter chokes" doc:"inductance of a swinging choke at its rated current"`
+	Resistance       Quantity `key:"resistance" unit:"ohm" min:"0.1 ohm" max:"2 kohm" because:"measured with an ohmmeter" doc:"resistance of the winding"`
+	Current          Quantity `key:"current" unit:"A" min:"20 mA" max:"10 A" because:"filter chokes" doc:"rated direct current"`
+	Voltage          Quantity `key:"voltage" unit:"V" min:"500 V" max:"30 kV" because:"insulation of filter chokes" doc:"insulation of the winding to its core, peak"`
 }
 
 // FilterBank is the filter capacitor.
@@ -29,6 +41,10 @@ type FilterBank struct {
 	Voltage     Quantity `key:"voltage" unit:"V" min:"100 V" max:"10 kV" because:"electrolytics up to 500 V, oil capacitors to some kilovolts" doc:"rated direct voltage of one capacitor"`
 	Tolerance   Quantity `key:"tolerance" unit:"%" min:"0 %" max:"50 %" because:"electrolytics" default:"20 %" why:"the usual tolerance of electrolytics" doc:"tolerance of the capacitance"`
 	Ripple      Quantity `key:"ripple_current" unit:"A" min:"10 mA" max:"50 A" because:"data sheet of the capacitor" doc:"rated ripple current, rms"`
+	Resistance  Quantity `key:"series_resistance" unit:"ohm" min:"1 mohm" max:"50 ohm" because:"equivalent series resistance of filter capacitors" doc:"equivalent series resistance of one capacitor"`
+	Wiring      Quantity `key:"wiring_inductance" unit:"H" min:"50 nH" max:"1 mH" because:"loops of wire" default:"2 uH" why:"common practice: about 1 µH for each metre of wire" doc:"inductance of the loop from the bank through glitch resistor, tubes and chassis"`
+	Life        Quantity `key:"life" unit:"s" min:"500 h" max:"100000 h" because:"rated life of filter capacitors" default:"2000 h" why:"from memory: the usual electrolytic" doc:"rated life at the rated temperature and ripple current"`
+	Temperature Quantity `key:"temperature" unit:"°C" min:"55 °C" max:"130 °C" because:"rated temperature of filter capacitors" default:"85 °C" why:"from memory: the usual electrolytic" doc:"temperature at which the rated life holds"`
 }
 
 // Bleeders are the resistors across the filter capacitors.

@@ -1,26 +1,25 @@
 // Package filament computes the heating of the tubes and the choke that keeps
 // RF out of it: transformer voltage and current, the voltage that arrives at
-// the pins, warm-up, and the choke on its ferrite rod.
+// the pins, warm-up, and the choke on its ferrite rod or ring.
 //
 // It assumes filaments in parallel that draw their rated current (a hot
 // filament's current moves far less than its voltage), drops that follow the
-// mains in proportion, and for directly heated tubes a bifilar choke on a rod.
-// Indirectly heated tubes need no choke in the heater leads unless heater and
-// cathode are tied together; for them the choke is the one that returns the
-// direct cathode current to the bias while the cathode is driven.
+// mains in proportion, and for directly heated tubes a bifilar choke on a rod
+// or ring. Indirectly heated tubes need no choke in the heater leads unless
+// heater and cathode are tied together; for them the choke is the one that
+// returns the direct cathode current to the bias while the cathode is driven,
+// unless the builder winds it bifilar or trifilar.
 package filament
 
 import (
 	"errors"
 	"fmt"
-	"math"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
-	"anodebook/compute/winding"
 )
 
 // Input is what the stage needs.
@@ -56,6 +55,7 @@ type stage struct {
 	all    *ledger.Quantity // filament current of all tubes [A]
 	drop   *ledger.Quantity // resistance of the choke in the filament leads [Ω]
 	part   string           // name of the choke in words
+	wires  int              // in hand
 	supply string           // name of T2's load in words
 }
 
@@ -79,9 +79,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	}
 	r.DirectlyHeated = in.Type.Cathode == tube.ThoriatedTungsten
 	s := &stage{Desk: d, in: in, r: &r, part: "filament choke", supply: "filament"}
-	if !r.DirectlyHeated {
-		s.part, s.supply = "cathode return choke", "heater"
-	}
+	s.plan()
 	where := func(f tube.Figure) string { return in.Type.Sources[f.Source] }
 	s.rated = d.Catalogue("filament.rated_voltage", s.supply+" voltage at the pins", h.Voltage.Value, "V", where(h.Voltage))
 	each := h.Current
@@ -206,133 +204,11 @@ func (s *stage) bypass() {
 	c := d.Solved("filament.bypass_capacitance", "bypass capacitor, one piece", preferred.E6.Up(want.Value*(1-1e-9)), "F",
 		ledger.Method{Words: "Next E6 value up.", Source: source.CommonPractice}, want)
 	s.r.BypassCapacitance = c.Value
-	count := 2 + s.in.Tubes
+	count := s.wires + s.in.Tubes
 	where := fmt.Sprintf("one from each cold end of the choke to the chassis, one across each socket's filament pins (%d)", s.in.Tubes)
-	if !s.r.DirectlyHeated {
+	if s.wires == 1 {
 		count, where = 1+2*s.in.Tubes, "one at the cold end of the return choke, one from each heater pin to the chassis"
 	}
 	d.Part(ledger.Part{Designator: "C5", Name: "filament and cathode bypass, ceramic or mica", Count: count, Stage: "filament",
 		Value: desk.Show(c.Value, "F"), Rating: "500 V", Note: where + ". Shortest leads."})
-}
-
-// choke winds the filament choke or the cathode return choke.
-func (s *stage) choke() error {
-	d, c, in := s.Desk, s.Spec.Filament.Choke, s.in
-	wires, current, most := 2, s.all, mostDrop*s.rated.Value
-	if !s.r.DirectlyHeated {
-		wires, current, most = 1, in.CathodeCurrent, math.Inf(1)
-	}
-	f := d.Book.Spec("filament.lowest_frequency", "lowest frequency", in.LowestFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
-	k := d.Catalogue("filament.reactance_ratio", "choke reactance over input resistance, rule", ReactanceRatio, "", "common practice")
-	u := d.Catalogue("filament.choke_uncertainty", "uncertainty of a computed rod choke, ±", winding.RodUncertainty, "%", "material ±20 % and shape of the winding, common practice")
-	want := d.Compute("filament.choke_inductance_wanted", s.part+", inductance to aim at", inductanceWanted, ledger.With{"k": k, "R_in": in.InputResistance, "f": f, "u": u})
-	aim := want.Value
-	if c.Inductance.Known() {
-		aim = c.Inductance.SI
-	}
-	w, err := choose(s.Spec, wires, aim, current.Value, most)
-	if err != nil {
-		return err
-	}
-	s.r.Choke = w
-	dia := d.Take("filament.rod_diameter", "ferrite rod, diameter", "m", c.RodDiameter)
-	length := d.Take("filament.rod_length", "ferrite rod, length", "m", c.RodLength)
-	mu := d.TakeRatio("filament.rod_permeability", "ferrite rod, initial permeability", c.Permeability)
-	factor, err := winding.RodDemagnetising(w.Rod.Length / w.Rod.Diameter)
-	if err != nil {
-		return err
-	}
-	nd := d.Solved("filament.rod_demagnetising", "ferrite rod, demagnetising factor", factor, "", ledger.Method{
-		Words: "From the published table over length/diameter, straight lines in the logarithms.", Source: source.RodDemagnetisation}, dia, length)
-	mur := d.Compute("filament.rod_effective_permeability", "ferrite rod, effective permeability", rodPermeability, ledger.With{"µ": mu, "N_d": nd})
-	why := "thinnest winding wire that keeps the drop within 5 % of the filament voltage and the heat within 750 W/m² (some 60 K), common practice"
-	if wires == 1 {
-		why = "thinnest winding wire of at least 1 mm that sheds the heat of the cathode current, common practice"
-	}
-	wire := d.TakeOr("filament.choke_wire", s.part+", wire", "m", c.Wire, w.Wire, why)
-	var turns *ledger.Quantity
-	if c.Turns.Given {
-		turns = d.TakeRatio("filament.choke_turns", s.part+", turns", c.Turns)
-	} else {
-		turns = d.Assume("filament.choke_turns", s.part+", turns", w.Turns, "", c.Turns.Key, "least whole turns that reach five times the input resistance on the lowest band even when the rod is 30 % short (common practice)")
-	}
-	wl := d.Solved("filament.choke_length", s.part+", length of the winding", w.Length, "m", desk.Derived("Turns times wires in hand times the diameter over the insulation (1.08 × bare)."), turns, wire)
-	covered := wl
-	if !w.Fits {
-		covered = d.Solved("filament.choke_length_covered", s.part+", rod covered", length.Value, "m", desk.Derived("The whole rod: the winding does not fit."), length)
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_length", Stage: "filament", Quantities: []string{wl.ID, length.ID},
-			Text:   fmt.Sprintf("%.0f turns of %s wire need %s of winding; the rod is %s long.", w.Turns, desk.Show(w.Wire, "m"), desk.Show(w.Length, "m"), desk.Show(length.Value, "m")),
-			Advice: "Take a longer rod, fewer turns or thinner wire."})
-	}
-	var l *ledger.Quantity
-	id := "filament.choke_inductance"
-	if c.Inductance.Known() {
-		l = d.Take(id, s.part+", inductance", "H", c.Inductance)
-		id = "filament.choke_inductance_by_hand"
-	}
-	hand := d.Compute(id, s.part+", inductance computed, ±30 %", rodInductance, ledger.With{"µ_rod": mur, "N": turns, "D": dia, "l": length, "w": covered})
-	if l == nil {
-		l = hand
-	}
-	x := d.Compute("filament.choke_reactance_lowest_band", s.part+", reactance on the lowest band", reactance, ledger.With{"f": f, "L": l})
-	share := d.Compute("filament.choke_reactance_over_input", s.part+", reactance over input resistance", reactanceShare, ledger.With{"X_L": x, "R_in": in.InputResistance})
-	s.r.ChokeInductance, s.r.ChokeReactance = l.Value, x.Value
-	if share.Value < ReactanceRatio*(1-1e-9) {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_reactance", Stage: "filament", Quantities: []string{x.ID, share.ID},
-			Text:   fmt.Sprintf("On the lowest band the %s has %s, %.1f times the cathodes' %s; five times is wanted. It shunts the drive and detunes the input network.", s.part, desk.Show(x.Value, "Ω"), share.Value, desk.Show(in.InputResistance.Value, "Ω")),
-			Advice: "More turns, a longer rod or a material of higher permeability; or let the input network tune the choke out."})
-	}
-	s.wireHeat(w, wires, current, turns, wire, wl)
-	s.flux(l, turns, dia, wires)
-	s.chokePart(w, l, c.Inductance.Given || c.Turns.Given)
-	return nil
-}
-
-func (s *stage) wireHeat(w Winding, wires int, current, turns, wire, length *ledger.Quantity) {
-	d := s.Desk
-	each := d.Solved("filament.choke_wire_length", s.part+", length of each wire", w.WireLength, "m", desk.Derived("Length of the helix round the rod, leads not counted."), turns, wire)
-	rho := d.Catalogue("filament.copper_resistivity", "resistivity of copper at 70 °C", winding.Resistivity(copperCelsius), "Ω·m", source.CopperStandard.Title)
-	m := d.Catalogue("filament.choke_wires", s.part+", wires in hand", float64(wires), "", "bifilar for a filament, single for a cathode return")
-	r := d.Compute("filament.choke_resistance", s.part+", resistance", wireResistance, ledger.With{"m": m, "ρ": rho, "l": each, "d": wire})
-	s.drop = r
-	if wires == 1 {
-		s.drop = d.Solved("filament.heater_choke_resistance", "choke in the heater leads, resistance", 0, "Ω", desk.Derived("There is none: heater and cathode are not tied together."))
-	}
-	d.Compute("filament.choke_drop", s.part+", voltage drop", chokeDrop, ledger.With{"I": current, "R": r})
-	p := d.Compute("filament.choke_heat", s.part+", heat", chokeHeat, ledger.With{"I": current, "R": r})
-	rise := d.Solved("filament.choke_rise", s.part+", temperature rise", p.Value/(film*w.Surface()), "K", ledger.Method{
-		Words: "Heat over the winding's outer surface and 12 W/(m²·K) of still air; ±40 %. RF heat in the rod is not in it.", Source: source.CommonPractice}, p, length)
-	if rise.Value > 80 {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_rise", Stage: "filament", Quantities: []string{rise.ID, p.ID},
-			Text:   fmt.Sprintf("The %s turns %s into heat and would run about %s above the air around it; ferrite loses its permeability when hot.", s.part, desk.Show(p.Value, "W"), desk.Show(rise.Value, "K")),
-			Advice: "Use thicker wire or put the choke into the air stream."})
-	}
-}
-
-// saturation is a flux density at which the usual nickel-zinc rod ferrites are
-// still far from saturated, hot as well [T] (common practice).
-const saturation = 0.1
-
-func (s *stage) flux(l, turns, dia *ledger.Quantity, wires int) {
-	b := s.Compute("filament.choke_flux_density", "direct flux density in the rod", coreFlux, ledger.With{"L": l, "I_k": s.in.CathodeCurrent, "N": turns, "D": dia})
-	if b.Value <= saturation {
-		return
-	}
-	how := "The filament current cancels in the bifilar winding, the cathode current does not: it"
-	if wires == 1 {
-		how = "The cathode current"
-	}
-	s.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_flux_density", Stage: "filament", Quantities: []string{b.ID},
-		Text:   fmt.Sprintf("%s magnetises the rod to %s, above the %s up to which nothing is lost.", how, desk.Show(b.Value, "T"), desk.Show(saturation, "T")),
-		Advice: "Take a thicker rod, or return the cathode current through a choke of its own."})
-}
-
-func (s *stage) chokePart(w Winding, l *ledger.Quantity, given bool) {
-	kind, note := "bifilar", "Both wires side by side; which end is the start does not matter as long as both carry the current in opposite directions. Keep it clear of steel and of the plate circuit. On receive the cathodes, and so this choke, may stand at the cut-off voltage."
-	if w.Wires == 1 {
-		kind, note = "single", "Carries the direct cathode current from the cathodes to the bias; the heater leads need no choke unless the type ties heater and cathode together. If it opens, the cathodes rise until the tubes cut off, tens of volts above chassis; do not touch."
-	}
-	s.Part(ledger.Part{Designator: "RFC3", Name: s.part, Stage: "filament", Given: given, Value: desk.Show(l.Value, "H"),
-		Rating: fmt.Sprintf("%.0f %s turns of %s wire on a rod %s across, %s long; %s of each wire", w.Turns, kind, desk.Show(w.Wire, "m"), desk.Show(w.Rod.Diameter, "m"), desk.Show(w.Rod.Length, "m"), desk.Show(w.WireLength, "m")),
-		Note:   note})
 }

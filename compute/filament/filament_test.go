@@ -89,7 +89,7 @@ func TestContractIDsForEveryType(t *testing.T) {
 // One turn fewer would miss the inductance aimed at.
 func TestLeastTurns(t *testing.T) {
 	_, r := solve(t, "3-500Z", "")
-	fewer, err := lay(r.Choke.Rod, 2, r.Choke.Turns-1, r.Choke.Wire)
+	fewer, err := lay(r.Choke.Core, 2, r.Choke.Turns-1, r.Choke.Wire)
 	require.NoError(t, err)
 	wanted := ReactanceRatio * 55 / (2 * math.Pi * 3.65e6) / (1 - winding.RodUncertainty)
 	assert.Less(t, fewer.Inductance, wanted)
@@ -103,7 +103,7 @@ func TestLeastTurns(t *testing.T) {
 // has about 49 nH per turn squared, ±25 %.
 func TestRodAgainstCatalogue(t *testing.T) {
 	rod := winding.Rod{Permeability: 125, Diameter: 0.5 * 0.0254, Length: 7.5 * 0.0254}
-	w, err := lay(rod, 2, 30, 0.095*0.0254/insulated*1.2)
+	w, err := lay(Core{Rod: rod}, 2, 30, 0.095*0.0254/insulated*1.2)
 	require.NoError(t, err)
 	assert.InEpsilon(t, 49e-9, w.Inductance/900, 0.25)
 }
@@ -162,10 +162,75 @@ func TestBuildersChoke(t *testing.T) {
 	assert.NotNil(t, finding(d, "filament.choke_length"))
 }
 
+// Core makers' catalogues (from memory): a ring of 2.4 × 1.4 × 0.5 in has
+// about 171 nH per turn squared with permeability 125 and about 1075 with 800,
+// ±20 to 25 %.
+func TestRingAgainstCatalogue(t *testing.T) {
+	for mu, index := range map[float64]float64{125: 171e-9, 800: 1075e-9} {
+		ring := Core{Ring: &Ring{Permeability: mu, Outer: 2.4 * 0.0254, Inner: 1.4 * 0.0254, Height: 0.5 * 0.0254, Cores: 1}}
+		w, err := lay(ring, 2, 10, 2e-3)
+		require.NoError(t, err)
+		assert.InEpsilon(t, index, w.Inductance/100, 0.2)
+		two := *ring.Ring
+		two.Cores = 2
+		double, err := lay(Core{Ring: &two}, 2, 10, 2e-3)
+		require.NoError(t, err)
+		assert.InEpsilon(t, 2*w.Inductance, double.Inductance, 1e-12)
+		assert.Greater(t, double.WireLength, w.WireLength)
+	}
+}
+
+func TestRingChoke(t *testing.T) {
+	d, r := solve(t, "3-500Z", "[filament.choke]\ncore = \"toroid\"\n")
+	require.NotNil(t, r.Choke.Core.Ring)
+	assert.True(t, r.Choke.Fits)
+	assert.InEpsilon(t, r.Choke.Inductance, r.ChokeInductance, 1e-9, "formula and winding agree")
+	assert.GreaterOrEqual(t, r.ChokeReactance*(1-RingUncertainty), ReactanceRatio*55*(1-1e-9))
+	assert.InEpsilon(t, winding.FluxDensityOfCurrent(0.9, r.ChokeInductance, r.Choke.Turns, r.Choke.Core.Area()), d.Get("filament.choke_flux_density").Value, 1e-9)
+	_, ok := d.Lookup("filament.rod_length")
+	assert.False(t, ok)
+	for _, a := range d.Spec.Assumptions {
+		assert.NotContains(t, a.Key, "rod_")
+	}
+	// Ampère: µ0·µ·N·I over the mean path is the flux density, and a ring of high
+	// permeability is driven far by the cathode current
+	ring := *r.Choke.Core.Ring
+	mean := math.Pi * (ring.Outer - ring.Inner) / math.Log(ring.Outer/ring.Inner)
+	assert.InEpsilon(t, 4e-7*math.Pi*125*r.Choke.Turns*0.9/mean, d.Get("filament.choke_flux_density").Value, 1e-6)
+	d, _ = solve(t, "3-500Z", "[filament.choke]\ncore = \"toroid\"\npermeability = 2000\nturns = 12\n")
+	require.NotNil(t, finding(d, "filament.choke_flux_density"))
+	d, _ = solve(t, "3-500Z", "[filament.choke]\ncore = \"toroid\"\nturns = 40\nwire_diameter = \"3 mm\"\n")
+	assert.NotNil(t, finding(d, "filament.choke_length"))
+}
+
+func TestTrifilar(t *testing.T) {
+	// heater and cathode together: now the choke drops heater voltage
+	d, r := solve(t, "8877", "[filament.choke]\nwinding = \"trifilar\"\n")
+	assert.Equal(t, 3, r.Choke.Wires)
+	assert.InEpsilon(t, 2*r.Choke.Each, r.Choke.Resistance, 1e-12)
+	assert.InEpsilon(t, 5+21*(3e-3+r.Choke.Resistance), r.SecondaryVoltage, 1e-9)
+	assert.InEpsilon(t, 0.81*r.Choke.Each, d.Get("filament.choke_cathode_heat").Value, 1e-6)
+	assert.Contains(t, d.Get("filament.choke_inductance").Name, "heater and cathode choke")
+	d, r = solve(t, "8877", "[filament.choke]\nwinding = \"bifilar\"\n")
+	assert.Equal(t, 2, r.Choke.Wires)
+	for _, p := range d.Parts {
+		if p.Designator == "RFC3" {
+			assert.Contains(t, p.Note, "tied to the cathodes")
+		}
+	}
+	// a filament needs both wires
+	d, r = solve(t, "3-500Z", "[filament.choke]\nwinding = \"single\"\n")
+	assert.Equal(t, 2, r.Choke.Wires)
+	assert.NotNil(t, finding(d, "filament.choke_winding"))
+	_, r = solve(t, "3-500Z", "[filament.choke]\nwinding = \"trifilar\"\n")
+	assert.Equal(t, 3, r.Choke.Wires)
+	assert.InEpsilon(t, r.Choke.Inductance, r.ChokeInductance, 1e-6)
+}
+
 // The flux of the direct current, formula against the winding package.
 func TestCoreFlux(t *testing.T) {
 	d, r := solve(t, "3-500Z", "")
-	assert.InEpsilon(t, winding.FluxDensityOfCurrent(0.9, r.ChokeInductance, r.Choke.Turns, r.Choke.Rod.Area()), d.Get("filament.choke_flux_density").Value, 1e-9)
+	assert.InEpsilon(t, winding.FluxDensityOfCurrent(0.9, r.ChokeInductance, r.Choke.Turns, r.Choke.Core.Area()), d.Get("filament.choke_flux_density").Value, 1e-9)
 	assert.Less(t, d.Get("filament.choke_flux_density").Value, saturation)
 }
 

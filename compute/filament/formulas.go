@@ -20,12 +20,19 @@ var (
 		"l [m] length of the rod", "w [m] length of the winding")
 	rodPermeability = ledger.MustFormula("µ_rod = µ / (1 + N_d * (µ - 1))", source.RodDemagnetisation,
 		"µ_rod [] effective permeability", "µ [] initial permeability of the material", "N_d [] demagnetising factor of the rod")
+	ringInductance = ledger.MustFormula("L = µ_0 * µ * N * N * n * h * ln(D_o / D_i) / (2 * π)", source.CircuitLaws,
+		"L [H] inductance, all wires in parallel", "µ [] initial permeability of the material", "N [] turns", "n [] rings on one another",
+		"h [m] height of one ring", "D_o [m] outer diameter of the ring", "D_i [m] inner diameter of the ring")
+	ringArea = ledger.MustFormula("A = n * h * (D_o - D_i) / 2", source.CircuitLaws,
+		"A [m²] section of the core", "n [] rings on one another", "h [m] height of one ring", "D_o [m] outer diameter of the ring", "D_i [m] inner diameter of the ring")
+	rodArea = ledger.MustFormula("A = π * D * D / 4", source.CircuitLaws,
+		"A [m²] section of the core", "D [m] diameter of the rod")
 	reactance = ledger.MustFormula("X_L = 2 * π * f * L", source.CircuitLaws,
 		"X_L [Ω] reactance", "f [Hz] frequency", "L [H] inductance")
 	reactanceShare = ledger.MustFormula("k = X_L / R_in", source.CircuitLaws,
 		"k [] reactance over input resistance", "X_L [Ω] reactance of the choke", "R_in [Ω] input resistance, all cathodes")
 	wireResistance = ledger.MustFormula("R = m * 4 * ρ * l / (π * d * d)", source.CopperStandard,
-		"R [Ω] resistance of the wires in series", "m [] wires in series", "ρ [Ω·m] resistivity of copper, warm", "l [m] length of each wire", "d [m] diameter of the wire")
+		"R [Ω] resistance of the wires in series", "m [] wires that the current passes one after the other", "ρ [Ω·m] resistivity of copper, warm", "l [m] length of each wire", "d [m] diameter of the wire")
 	chokeDrop = ledger.MustFormula("V_L = I * R", source.CircuitLaws,
 		"V_L [V] drop", "I [A] current", "R [Ω] resistance")
 	chokeHeat = ledger.MustFormula("P = I * I * R", source.CircuitLaws,
@@ -42,8 +49,8 @@ var (
 		"V_hi [V] voltage at the pins, high mains", "V_pin [V] voltage at the pins", "t [%] mains tolerance")
 	inrush = ledger.MustFormula("I_0 = a * I", source.CircuitLaws,
 		"I_0 [A] greatest current at switch-on", "a [] allowed inrush over rated current", "I [A] current of all tubes")
-	coreFlux = ledger.MustFormula("B = 4 * L * I_k / (N * π * D * D)", source.CircuitLaws,
-		"B [T] flux density in the rod", "L [H] inductance", "I_k [A] direct cathode current, all tubes", "N [] turns", "D [m] diameter of the rod")
+	coreFlux = ledger.MustFormula("B = L * I_k / (N * A)", source.CircuitLaws,
+		"B [T] flux density in the core", "L [H] inductance", "I_k [A] direct cathode current, all tubes", "N [] turns", "A [m²] section of the core")
 	bypassWanted = ledger.MustFormula("C = k / (2 * π * f * R_in)", source.CommonPractice,
 		"C [F] capacitance wanted", "k [] input resistance over reactance", "f [Hz] lowest band", "R_in [Ω] input resistance, all cathodes")
 )

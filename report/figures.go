@@ -30,6 +30,7 @@ var drawings = []drawing{
 	{"choke", chokeFigure},
 	{"tank", tankFigure},
 	{"harmonics", harmonicsFigure},
+	{"sequence", sequenceFigure},
 	{"ripple", rippleFigure},
 	{"turnon", turnOnFigure},
 	{"discharge", dischargeFigure},

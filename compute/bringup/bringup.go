@@ -158,7 +158,7 @@ func (w *work) discharge() Result {
 	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up", Quantities: []string{r.ID, hold.ID, i.ID, e.ID},
 		Text:   fmt.Sprintf("The resistor stick: %s, wirewound, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away; %s flow at the first touch of a full bank, and it is held on for at least %s.", r.Text(), in.Highest.Text(), e.Text(), i.Text(), hold.Text()),
 		Advice: "Clip its far end to the chassis first, with a lead that is screwed or clamped, and measure that lead and the resistor with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them."})
-	w.Find(ledger.Finding{Severity: ledger.Caution, ID: "bring_up.half_time", Stage: "bring_up", Quantities: []string{h.ID, late.ID, in.TimeWorst.ID},
+	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.half_time", Stage: "bring_up", Quantities: []string{h.ID, late.ID, in.TimeWorst.ID},
 		Text:   fmt.Sprintf("The bank falls to half in %s, whatever it starts from; later than %s means that a bleeder is open or a capacitor is not what it says.", h.Text(), late.Text()),
 		Advice: "Time the fall at every switch-off with the panel meter, from across the room: it costs nothing and tells of a bad bleeder before a cover is opened. A meter that falls at once, or reads nothing, proves nothing."})
 	return Result{Wait: wt.Value, StickResistance: r.Value}

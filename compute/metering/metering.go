@@ -233,8 +233,8 @@ func (w *work) voltmeter() {
 	}
 	w.Find(ledger.Finding{
 		Severity: ledger.Caution, ID: "metering.multiplier_open", Stage: "metering", Quantities: []string{count.ID, in.NoLoadVoltage.ID},
-		Text:   fmt.Sprintf("If one of the %d multiplier resistors opens, the meter reads zero while the bank stands at %s, and that one resistor bears all of it. If the meter or the foot of the string opens, the foot rises to the full voltage.", n, in.NoLoadVoltage.Text()),
-		Advice: "A reading of zero proves nothing: verify with a second meter, then discharge and ground. Keep the foot of the string on a resistor of its own to the chassis, beside the meter.",
+		Text:   fmt.Sprintf("If one of the %d multiplier resistors opens, the meter reads zero while the bank stands at %s, and that one resistor bears all of it. If the meter and the resistor R9 at the foot of the string both open, the foot, and the panel with it, rises to the full voltage.", n, in.NoLoadVoltage.Text()),
+		Advice: "A reading of zero proves nothing: verify with a second meter, then discharge and ground. Keep R9 from the foot of the string to the chassis, soldered beside the string and not at the meter.",
 	})
 	w.Part(ledger.Part{Designator: "M3", Name: "High-voltage meter", Stage: "metering", Value: "0 to " + fs.Text(), Rating: desk.Show(movement, "A") + " movement", Given: m.VoltageScale.Given,
 		Note: "Its foot is at the chassis. Bring only the low end of the string to the panel; never trust a reading of zero."})

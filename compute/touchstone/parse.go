@@ -93,12 +93,12 @@ type parser struct {
 	in      section
 	ended   bool
 
-	ports, order, format, frequencies bool // keywords that were seen
-	swapped                           bool // 21 stands before 12
-	upper, lower                      bool
-	count                             int
-	countLine                         int
-	given                             []float64 // of [Reference]
+	ports, order, frequencies bool // keywords that were seen
+	swapped                   bool // 21 stands before 12
+	upper, lower              bool
+	count                     int
+	countLine                 int
+	given                     []float64 // of [Reference]
 
 	pending   []float64 // numbers of a frequency that is not complete
 	started   int       // the line on which it began

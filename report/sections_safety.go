@@ -26,16 +26,16 @@ func (w *writer) ClearanceTable() string {
 		cell := func(name string, v float64, unit string) string {
 			q, ok := w.Book.Lookup(id + name)
 			if !ok {
-				return quantity.Format(v, unit, 3)
+				return w.trade(v, unit, quantity.Format(v, unit, 3))
 			}
-			return w.link(q, q.Text())
+			return w.link(q, w.text(q))
 		}
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s, %s |", n.Name, cell("_voltage", n.Voltage, "V"), cell("_clearance", n.Clearance, "m"),
 			cell("_clearance_reinforced", n.Guard, "m"), cell("_creepage", n.Creepage, "m"), n.Standard, n.Known)
 		if given {
 			have := "—"
 			if n.Given > 0 {
-				have = quantity.Format(n.Given, "m", 3)
+				have = w.trade(n.Given, "m", quantity.Format(n.Given, "m", 3))
 			}
 			fmt.Fprintf(&b, " %s |", have)
 		}

@@ -136,6 +136,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		})
 	}
 	res.device(d, in, current, full, idle)
+	d.Check(desk.Hold{Part: "K2", Name: "bias contact of the input relay", Kind: "current", Stress: current, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
+		Why: "plate and grid current together at full output, steady"})
 	res.standby(d, in, idleVoltage)
 	res.failures(d, in, idleVoltage)
 	return res, nil

@@ -16,6 +16,7 @@ import (
 // curve with all resonances shifted to either end of their uncertainty.
 func chokeFigure(d *compute.Design) (figure.Chart, error) {
 	const steps = 240
+	const floor = 10.0 // dips below it are drawn so far down [Ω]
 	bands := d.Input.Bands
 	low, high := math.Inf(1), 0.0
 	c := figure.Chart{
@@ -35,7 +36,7 @@ func chokeFigure(d *compute.Design) (figure.Chart, error) {
 		for k := 0; k <= steps; k++ {
 			f := c.X.Min * math.Pow(c.X.Max/c.X.Min, float64(k)/steps)
 			// a choke whose resonances lie higher by the shift, of the same inductance
-			x, y = append(x, f), append(y, shift*cmplx.Abs(r.ChokeImpedance(f/shift)))
+			x, y = append(x, f), append(y, max(floor, shift*cmplx.Abs(r.ChokeImpedance(f/shift))))
 		}
 		return x, y
 	}
@@ -52,7 +53,7 @@ func chokeFigure(d *compute.Design) (figure.Chart, error) {
 	add(1, figure.Line{Style: figure.First, Solid: true})
 	load := d.Operating.PlateLoad.Value
 	c.Levels = []figure.Level{{Name: "plate load", Y: load, Plain: true}}
-	c.Y.Min, c.Y.Max = math.Pow(10, math.Floor(math.Log10(math.Min(least, load)))), math.Pow(10, math.Ceil(math.Log10(most)))
+	c.Y.Min, c.Y.Max = math.Pow(10, math.Floor(math.Log10(math.Min(least, load))+1e-9)), math.Pow(10, math.Ceil(math.Log10(most)))
 
 	marks := figure.Points{Style: figure.Second}
 	var words []string
@@ -66,7 +67,7 @@ func chokeFigure(d *compute.Design) (figure.Chart, error) {
 		}
 		words = append(words, fmt.Sprintf("%s at %s, %s", x.Kind, say(x.Frequency, "Hz"), within))
 		if x.Kind == platefeed.Series {
-			marks.X, marks.Y, marks.Texts = append(marks.X, x.Frequency), append(marks.Y, cmplx.Abs(r.ChokeImpedance(x.Frequency))), append(marks.Texts, "series")
+			marks.X, marks.Y, marks.Texts = append(marks.X, x.Frequency), append(marks.Y, max(floor, cmplx.Abs(r.ChokeImpedance(x.Frequency)))), append(marks.Texts, "series")
 		}
 	}
 	if len(marks.X) > 0 {

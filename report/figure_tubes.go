@@ -80,6 +80,27 @@ func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 	right := 1.1 * p.PlateVoltage
 	top := 1.2 * p.PeakGridVoltage
 	bottom := min(-1.3*p.BiasVoltage, 0) - 0.18*p.PeakGridVoltage
+	plate, grid := currentFields(m, right, bottom, top, p.PeakPlateCurrent, p.PeakGridCurrent)
+	return figure.Chart{
+		Title: "Constant-current plane of one tube with the path of the cycle",
+		Description: fmt.Sprintf("The path runs straight from idling, %s plate to cathode and %s grid to cathode with %s of plate current, to the crest, %s plate to cathode and %s grid to cathode with %s of plate current and %s of grid current.",
+			say(idle[0], "V"), say(idle[1], "V"), say(o.Idle.PlateCurrent(), "A"), say(crest[0], "V"), say(crest[1], "V"), say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A")),
+		X:           figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
+		Y:           figure.Axis{Label: "Grid to cathode", Unit: "V", Min: bottom, Max: top},
+		Field:       plate,
+		SecondField: grid,
+		Lines:       []figure.Line{{X: []float64{idle[0], crest[0]}, Y: []float64{idle[1], crest[1]}, Style: figure.Fifth, Solid: true}},
+		Points: []figure.Points{{
+			X: []float64{crest[0], idle[0]}, Y: []float64{crest[1], idle[1]}, Style: figure.Fifth,
+			Texts: []string{"crest", "idle"},
+		}},
+		Height: 340,
+	}, nil
+}
+
+// currentFields are plate and grid current over the plane of plate and grid
+// voltage against the cathode, with contours up to half again the peaks.
+func currentFields(m tube.Model, right, bottom, top, peakPlate, peakGrid float64) (plate, grid *figure.Field) {
 	const columns, rows = 44, 32
 	x, y := make([]float64, columns+1), make([]float64, rows+1)
 	for j := range x { // closer together where the plate is low and the lines bend
@@ -88,11 +109,11 @@ func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 	for i := range y {
 		y[i] = between(bottom, top, i, rows)
 	}
-	plate, grid := make([][]float64, rows+1), make([][]float64, rows+1)
+	ip, ig := make([][]float64, rows+1), make([][]float64, rows+1)
 	for i := range y {
-		plate[i], grid[i] = make([]float64, columns+1), make([]float64, columns+1)
+		ip[i], ig[i] = make([]float64, columns+1), make([]float64, columns+1)
 		for j := range x {
-			plate[i][j], grid[i][j] = m.Currents(y[i], x[j])
+			ip[i][j], ig[i][j] = m.Currents(y[i], x[j])
 		}
 	}
 	levels := func(peak float64, parts int, small bool) (out []figure.Contour) {
@@ -106,21 +127,8 @@ func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 		}
 		return out
 	}
-	return figure.Chart{
-		Title: "Constant-current plane of one tube with the path of the cycle",
-		Description: fmt.Sprintf("The path runs straight from idling, %s plate to cathode and %s grid to cathode with %s of plate current, to the crest, %s plate to cathode and %s grid to cathode with %s of plate current and %s of grid current.",
-			say(idle[0], "V"), say(idle[1], "V"), say(o.Idle.PlateCurrent(), "A"), say(crest[0], "V"), say(crest[1], "V"), say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A")),
-		X:           figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
-		Y:           figure.Axis{Label: "Grid to cathode", Unit: "V", Min: bottom, Max: top},
-		Field:       &figure.Field{X: x, Y: y, Z: plate, Levels: levels(p.PeakPlateCurrent, 7, true)},
-		SecondField: &figure.Field{X: x, Y: y, Z: grid, Levels: levels(p.PeakGridCurrent, 4, false), Style: figure.Second},
-		Lines:       []figure.Line{{X: []float64{idle[0], crest[0]}, Y: []float64{idle[1], crest[1]}, Style: figure.Fifth, Solid: true}},
-		Points: []figure.Points{{
-			X: []float64{crest[0], idle[0]}, Y: []float64{crest[1], idle[1]}, Style: figure.Fifth,
-			Texts: []string{"crest", "idle"},
-		}},
-		Height: 340,
-	}, nil
+	return &figure.Field{X: x, Y: y, Z: ip, Levels: levels(peakPlate, 7, true)},
+		&figure.Field{X: x, Y: y, Z: ig, Levels: levels(peakGrid, 4, false), Style: figure.Second}
 }
 
 // linearityFigure is the transfer curve against the straight line through full

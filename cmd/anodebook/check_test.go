@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/tube"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -105,4 +107,24 @@ func TestTubesFilter(t *testing.T) {
 	code, _, stderr := program("", "tubes", "--max-voltage", "3 A")
 	assert.Equal(t, 2, code)
 	assert.Contains(t, stderr, "wanted is a voltage")
+}
+
+func TestTubeCurves(t *testing.T) {
+	for _, x := range tube.All() {
+		dir := filepath.Join(t.TempDir(), "curves")
+		code, _, stderr := program("", "tubes", x.Name, "-o", dir)
+		if x.Kind == tube.NoModel {
+			assert.Equal(t, 2, code, x.Name)
+			assert.Contains(t, stderr, "no curves", x.Name)
+			assert.NoDirExists(t, dir)
+			continue
+		}
+		require.Equal(t, 0, code, "%s: %s", x.Name, stderr)
+		for _, name := range []string{"constant-current.svg", "plate-characteristics.svg"} {
+			b, err := os.ReadFile(filepath.Join(dir, name))
+			require.NoError(t, err)
+			assert.Contains(t, string(b), "<svg")
+			assert.NotContains(t, string(b), "NaN")
+		}
+	}
 }

@@ -9,22 +9,26 @@ import (
 	"text/tabwriter"
 
 	"anodebook/compute/tube"
+	"anodebook/report"
 	"anodebook/spec/quantity"
 )
 
 var tubesCommand = &command{
 	name:    "tubes",
-	args:    "[TYPE] [--min-output P] [--max-voltage V]",
+	args:    "[TYPE] [-o DIR] [--min-output P] [--max-voltage V]",
 	summary: "list the tube catalogue, or show one type with its published figures",
 	help: `Without TYPE: every type with its main ratings and the greatest output that is
 published for a pair; the filters keep the types that reach an output and need
 no more than a plate voltage for it. With TYPE: ratings, published
 operating columns, the static model fitted to them, and what the model makes of
 each column. Beside each figure stands how it is known: read (in a reprint or
-quotation), memory (of the source named), weak (never used as a check).`,
+quotation), memory (of the source named), weak (never used as a check). With -o
+the fitted curves are drawn into a folder: constant-current.svg and
+plate-characteristics.svg.`,
 	example: "anodebook tubes --min-output 1000W --max-voltage 3kV",
 	flags: func(fs *flag.FlagSet) any {
 		f := &tubeFilter{voltage: math.Inf(1)}
+		fs.StringVar(&f.dir, "o", "", "`DIR` to draw the curves of TYPE into")
 		fs.Func("min-output", "least published output `P` of a pair", measure(quantity.Power, &f.output))
 		fs.Func("max-voltage", "greatest plate voltage `V` for it", measure(quantity.Voltage, &f.voltage))
 		return f
@@ -37,6 +41,15 @@ quotation), memory (of the source named), weak (never used as a check).`,
 			t, ok := tube.Lookup(args[0])
 			if !ok {
 				return exitError, hinted{fmt.Errorf("tubes: type %q is not in the catalogue", args[0]), "known: " + strings.Join(tube.Types(), ", ")}
+			}
+			if dir := flags.(*tubeFilter).dir; dir != "" {
+				files, err := report.TubeCurves(t)
+				if err != nil {
+					return exitError, err
+				}
+				if err := replaceFolder(dir, files); err != nil {
+					return exitError, err
+				}
 			}
 			return exitGood, showTube(e.stdout, t)
 		}
@@ -56,6 +69,7 @@ func figure(f tube.Figure, unit string) string {
 type tubeFilter struct {
 	output  float64 // published for a pair [W]
 	voltage float64 // at no more than this on the plates [V]
+	dir     string  // for the curves of one type; empty: none
 }
 
 // measure reads a flag that is a quantity.

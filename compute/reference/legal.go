@@ -95,8 +95,14 @@ var ruleFunctions = map[string]evaluator{
 	"rules.exposure.controlled_h":   exposure(true, magnetic),
 	"rules.exposure.uncontrolled_e": exposure(false, electric),
 	"rules.exposure.uncontrolled_h": exposure(false, magnetic),
-	"rules.distance.controlled":     safeDistance(true),
-	"rules.distance.uncontrolled":   safeDistance(false),
+	"rules.exposure.from_electric": exposure(true, func(l rules.ExposureLimit) float64 {
+		return l.ElectricField * l.ElectricField / rules.FreeSpaceImpedance
+	}),
+	"rules.exposure.from_magnetic": exposure(true, func(l rules.ExposureLimit) float64 {
+		return l.MagneticField * l.MagneticField * rules.FreeSpaceImpedance
+	}),
+	"rules.distance.controlled":   safeDistance(true),
+	"rules.distance.uncontrolled": safeDistance(false),
 	"rules.density_erp": func(in map[string]float64) (float64, error) {
 		return rules.PowerDensity(rules.IsotropicPerDipole*in["erp"], in["distance"], rules.GroundReflection), nil
 	},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"anodebook/compute/tube"
 	"anodebook/report/figure"
@@ -61,8 +62,12 @@ func crestsOf(t *tube.Type) (out []crest, highest float64) {
 	for _, i := range t.Idle {
 		highest = math.Max(highest, i.PlateVoltage)
 	}
-	if len(out) == 0 && highest > 0 && t.Limits.PlateCurrent.Known { // an estimate: its rating gives the scale
-		if p, err := tube.ForPlateCurrent(t.Model, highest, 0, t.Limits.PlateCurrent.Value, tube.DefaultPlateFloor(highest)); err == nil {
+	if highest == 0 {
+		highest = t.Limits.PlateVoltage.Value
+	}
+	if rated := t.Limits.PlateCurrent; len(out) == 0 && highest > 0 && rated.Known { // an estimate: its rating gives the scale
+		bias := max(0, tube.BiasForIdle(t.Model, highest, rated.Value/10))
+		if p, err := tube.ForPlateCurrent(t.Model, highest, bias, rated.Value, tube.DefaultPlateFloor(highest)); err == nil {
 			out = append(out, crest{"rated plate current", p})
 		}
 	}
@@ -121,7 +126,7 @@ func plateChart(t *tube.Type, crests []crest, highest float64) figure.Chart {
 		Y:           figure.Axis{Label: "Plate current", Unit: "A", Min: 0, Max: 1.2 * peak}, Height: 380,
 	}
 	for v := -step; v <= 1.1*top; v += step {
-		l := figure.Line{Name: fmt.Sprintf("%+.0f V", v), Solid: true, Style: figure.First, At: 1}
+		l := figure.Line{Name: strings.Replace(fmt.Sprintf("%+.0f V", v), "-", "−", 1), Solid: true, Style: figure.First, At: 1}
 		if math.Abs(v) < step/2 {
 			l.Name = "0 V"
 		}

@@ -75,6 +75,7 @@ func Build(d *compute.Design) (*Document, error) {
 	if err = w.drawSheets(); err != nil {
 		return nil, err
 	}
+	w.drawWinding()
 	t, err = t.Clone()
 	if err != nil {
 		return nil, err

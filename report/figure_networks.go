@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"anodebook/compute"
+	"anodebook/compute/network"
 	"anodebook/compute/tank"
 	"anodebook/report/figure"
 )
@@ -175,4 +176,88 @@ func harmonicsFigure(d *compute.Design) (figure.Chart, error) {
 	c.Stems = []figure.Stems{stems}
 	c.Description = fmt.Sprintf("Worst band of each: %s. The rule set asks for %s or less.", strings.Join(words, ", "), say(-limit.Attenuation, "dB"))
 	return c, nil
+}
+
+// tankPart is an element of the tank in the figures of its stress.
+type tankPart struct {
+	name, element string
+	style         figure.Style
+}
+
+var (
+	tankCarriers = []tankPart{{"L1", network.TankCoil, figure.First}, {"C1", network.TuneCapacitor, figure.Second}, {"C2", network.LoadCapacitor, figure.Third}, {"L2", network.OutputCoil, figure.Fourth}}
+	tankBearers  = []tankPart{{"C1", network.TuneCapacitor, figure.Second}, {"L1", network.TankCoil, figure.First}, {"C2", network.LoadCapacitor, figure.Third}}
+)
+
+// tankCurrentsFigure is the current of every tank element on each band.
+func tankCurrentsFigure(d *compute.Design) (figure.Chart, error) {
+	return stressFigure(d, "Currents in the tank on each band", "RF current, rms", "A", tankCarriers,
+		func(s network.Stress) float64 { return s.CurrentRMS })
+}
+
+// tankVoltagesFigure is the voltage across every tank element on each band.
+func tankVoltagesFigure(d *compute.Design) (figure.Chart, error) {
+	return stressFigure(d, "Voltages in the tank on each band", "RF voltage, peak", "V", tankBearers,
+		func(s network.Stress) float64 { return s.VoltagePeak })
+}
+
+// stressFigure draws a bar for each element on each band at PEP into 50 Ω, and
+// over it a mark for the worst phase of the SWR.
+func stressFigure(d *compute.Design, title, label, unit string, list []tankPart, of func(network.Stress) float64) (figure.Chart, error) {
+	var parts []tankPart
+	for _, p := range list {
+		if _, _, ok := d.Tank.Bands[0].Stress(p.element); ok {
+			parts = append(parts, p)
+		}
+	}
+	n := len(d.Tank.Bands)
+	c := figure.Chart{
+		Title: title, Height: 290,
+		X: figure.Axis{Label: "Band", Min: -0.5, Max: float64(n) - 0.5, Ticks: []figure.Tick{}},
+		Y: figure.Axis{Label: label, Unit: unit},
+	}
+	for i := range d.Tank.Bands {
+		c.X.Ticks = append(c.X.Ticks, figure.Tick{At: float64(i), Text: bandName(d.Tank.Bands[i].Name)})
+	}
+	top := 0.0
+	worst := figure.Points{Style: figure.Sixth}
+	var words []string
+	for k, p := range parts {
+		step := 0.8 / float64(len(parts))
+		bars := figure.Stems{Style: p.style, Width: min(16, 380*step/float64(n)*0.85)}
+		flatMost, swrMost, band := 0.0, 0.0, ""
+		for i := range d.Tank.Bands {
+			b := &d.Tank.Bands[i]
+			flat, bad, _ := b.Stress(p.element)
+			x := float64(i) + step*(float64(k)-float64(len(parts)-1)/2)
+			bars.X, bars.Y = append(bars.X, x), append(bars.Y, of(flat))
+			name := ""
+			if i == 0 {
+				name = p.name
+			}
+			bars.Texts = append(bars.Texts, "")
+			worst.X, worst.Y, worst.Texts = append(worst.X, x), append(worst.Y, of(bad)), append(worst.Texts, name)
+			top = max(top, of(bad))
+			if of(bad) > swrMost {
+				flatMost, swrMost, band = of(flat), of(bad), b.Name
+			}
+		}
+		c.Stems = append(c.Stems, bars)
+		words = append(words, fmt.Sprintf("%s most on %s with %s, %s at the worst phase of the SWR", p.name, bandName(band), say(flatMost, unit), say(swrMost, unit)))
+	}
+	c.Points = []figure.Points{worst}
+	step := roundStep(top, 5)
+	c.Y.Max = step * math.Ceil(top/step*1.08)
+	c.Description = fmt.Sprintf("Bars: at PEP into 50 Ω; marks: at the worst phase of an SWR of %.3g. %s. On every band the bars are, from the left, %s.", d.Spec.Target.SWR.Value,
+		strings.Join(words, "; "), partNames(parts))
+	return c, nil
+}
+
+// partNames lists designators for a sentence.
+func partNames(parts []tankPart) string {
+	var names []string
+	for _, p := range parts {
+		names = append(names, p.name)
+	}
+	return strings.Join(names, ", ")
 }

@@ -30,6 +30,8 @@ var drawings = []drawing{
 	{"choke", chokeFigure},
 	{"tank", tankFigure},
 	{"harmonics", harmonicsFigure},
+	{"tank-currents", tankCurrentsFigure},
+	{"tank-voltages", tankVoltagesFigure},
 	{"sequence", sequenceFigure},
 	{"ripple", rippleFigure},
 	{"turnon", turnOnFigure},

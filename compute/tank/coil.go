@@ -120,9 +120,9 @@ func (w *worker) highShape(main *shape) *shape {
 	}
 	material, _ := winding.LookupMaterial(name)
 	s := &shape{key: "tank.high_coil", designator: "L1H", name: "high-band coil"}
-	s.form = d.TakeOr("tank.high_coil_diameter", "mean diameter of the high-band coil", "m", c.Form, 45e-3, "common practice: some two thirds of the tank coil, so that 10 m has a few turns")
+	s.form = d.TakeOr("tank.high_coil_diameter", "mean diameter of the high-band coil", "m", c.Form, 50e-3, "common practice: somewhat less than the tank coil, so that 10 m has a few turns")
 	s.wire = d.TakeOr("tank.high_coil_conductor", "conductor of the high-band coil", "m", c.Conductor, 6.35e-3, "common practice: tubing of 1/4 in where the RF current is greatest")
-	s.pitch = d.TakeOr("tank.high_coil_pitch", "distance from turn to turn of the high-band coil", "m", c.Pitch, math.Max(12e-3, 1.6*s.wire.Value), "common practice: a conductor's width between the turns")
+	s.pitch = d.TakeOr("tank.high_coil_pitch", "distance from turn to turn of the high-band coil", "m", c.Pitch, math.Max(9.5e-3, 1.5*s.wire.Value), "common practice: half a conductor's width between the turns")
 	s.conductor = winding.Conductor{Material: material, Diameter: s.wire.Value}
 	s.words = roundWords(s.wire.Value)
 	if material.Name != "copper" {

@@ -52,9 +52,13 @@ func (b *bench) match(resistance float64) (tune, load float64, err error) {
 	after := twoport.Chain{Elements: b.chain.Elements[j+1:]}
 	m := between.Matrix(b.s.Frequency)
 	out := 1 / after.InputImpedance(b.s.Frequency, b.s.Load)
+	// The load capacitor's loss stands beside its susceptance; that of the tune
+	// capacitor, which follows from what is left to tune out, is added here.
+	tuneLoss, loadLoss := b.tune.LossTangent, b.load.LossTangent
 	right := func(c float64) complex128 {
-		y := out + complex(0, omega*c)
-		return (m.C + m.D*y) / (m.A + m.B*y)
+		y := out + complex(omega*c*loadLoss, omega*c)
+		y = (m.C + m.D*y) / (m.A + m.B*y)
+		return y + complex(tuneLoss*imag(want-y), 0)
 	}
 	// The conductance falls as the load capacitance grows, down to the coil's
 	// losses; going the other way it rises to its greatest, or to the end.

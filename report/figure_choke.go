@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+	"sort"
 	"strings"
 
 	"anodebook/compute"
@@ -34,9 +35,17 @@ func chokeFigure(d *compute.Design) (figure.Chart, error) {
 	r := &d.PlateFeed
 	curve := func(shift float64) (x, y []float64) {
 		for k := 0; k <= steps; k++ {
-			f := c.X.Min * math.Pow(c.X.Max/c.X.Min, float64(k)/steps)
+			x = append(x, c.X.Min*math.Pow(c.X.Max/c.X.Min, float64(k)/steps))
+		}
+		for _, q := range r.Resonances { // so that no peak or dip falls between two steps
+			if f := shift * q.Frequency; f > c.X.Min && f < c.X.Max {
+				x = append(x, f)
+			}
+		}
+		sort.Float64s(x)
+		for _, f := range x {
 			// a choke whose resonances lie higher by the shift, of the same inductance
-			x, y = append(x, f), append(y, max(floor, shift*cmplx.Abs(r.ChokeImpedance(f/shift))))
+			y = append(y, max(floor, shift*cmplx.Abs(r.ChokeImpedance(f/shift))))
 		}
 		return x, y
 	}

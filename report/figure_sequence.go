@@ -32,14 +32,24 @@ func sequenceFigure(d *compute.Design) (figure.Chart, error) {
 		{name: "bias at work", rises: op, up: 2 * op, falls: open + guard, down: open + guard + rel},
 		{name: "drive", rises: r.Drive, up: r.Drive, falls: open, down: open + guard},
 	}
+	margin := say(r.HotSwitchMargin, "s") + " after"
+	if r.HotSwitchMargin < 0 {
+		margin = say(-r.HotSwitchMargin, "s") + " before"
+	}
 	c := figure.Chart{
 		Title: "One transmission: key line, relays, bias and drive",
-		Description: fmt.Sprintf("K1 has settled %s after the key line closes, K2 and the bias another %s later; the first drive comes at %s, %s after both relays have settled. When the key line opens the drive dies within %s, K2 and the bias fall back, and K1 begins to move %s after the end of drive; reception is back after %s.",
-			say(op, "s"), say(op, "s"), say(r.Drive, "s"), say(r.HotSwitchMargin, "s"), say(guard, "s"), say(r.ReleaseMargin, "s"), say(r.ReceiveDelay, "s")),
+		Description: fmt.Sprintf("K1 has settled %s after the key line closes, K2 and the bias another %s later; the first drive comes at %s, %s both relays have settled. When the key line opens the drive dies within %s, K2 and the bias fall back, and K1 begins to move %s after the end of drive; reception is back after %s.",
+			say(op, "s"), say(op, "s"), say(r.Drive, "s"), margin, say(guard, "s"), say(r.ReleaseMargin, "s"), say(r.ReceiveDelay, "s")),
 		X:      figure.Axis{Label: "Time after the key line closes", Unit: "s", Min: -lead, Max: end + lead},
 		Y:      figure.Axis{Label: "Each line: off below, on above", Min: -0.2, Max: float64(len(traces)) + 0.7},
 		Height: 300,
-		Bands:  []figure.Band{{Name: "margin before drive", From: 2 * op, To: max(r.Drive, 2*op)}, {Name: "margin before K1", From: open + guard, To: open + r.ReleaseMargin}},
+		Bands:  []figure.Band{{Name: "margin before K1", From: open + guard, To: open + r.ReleaseMargin}},
+	}
+	switch settled := 2 * op; {
+	case r.Drive > settled:
+		c.Bands = append(c.Bands, figure.Band{Name: "margin before drive", From: settled, To: r.Drive})
+	case r.Drive < settled:
+		c.Bands = append(c.Bands, figure.Band{Name: "hot: drive on moving contacts", From: r.Drive, To: settled})
 	}
 	for i, x := range traces {
 		base := float64(len(traces) - 1 - i)

@@ -6,6 +6,7 @@ import (
 	"anodebook/compute/network"
 	"anodebook/compute/preferred"
 	"anodebook/compute/tube"
+	"anodebook/compute/twoport"
 )
 
 var preferredFunctions = map[string]evaluator{
@@ -46,6 +47,10 @@ var practiceFunctions = map[string]evaluator{
 		}
 		return t.Input.LoadResistance, nil
 	},
+	"twoport.capacitor_current": func(in map[string]float64) (float64, error) { return in["v"] * capacitorSusceptance(in), nil },
+	"twoport.capacitor_power": func(in map[string]float64) (float64, error) {
+		return in["v"] * in["v"] * capacitorSusceptance(in), nil
+	},
 	"practice.input_line": func(map[string]float64) (float64, error) {
 		n, err := network.DesignInputPi(network.InputPiInput{Frequency: 14e6, LoadedQ: 2, CathodeResistance: 60})
 		if err != nil {
@@ -53,4 +58,10 @@ var practiceFunctions = map[string]evaluator{
 		}
 		return n.Input.SourceResistance, nil
 	},
+}
+
+// capacitorSusceptance is that of a lossless capacitor in the ladder [S].
+func capacitorSusceptance(in map[string]float64) float64 {
+	e := twoport.ShuntCapacitor("C", in["c"], 0)
+	return imag(e.Admittance(2 * math.Pi * in["f"]))
 }

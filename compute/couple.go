@@ -53,6 +53,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 	l.bias = operating.ChooseBias(s, t, l.plateVoltage)
 	n := float64(s.Tubes.Count.N)
 	glitch := platefeed.GlitchResistance(s)
+	var next secant
 	for i := range loopLimit {
 		if err := l.tubesAndTank(s); err != nil {
 			return nil, err
@@ -71,7 +72,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 		if !l.coupled || l.residual < voltageClose {
 			return l, nil
 		}
-		l.plateVoltage = got
+		l.plateVoltage = next.voltage(l.plateVoltage, got, i >= planFrozen)
 		if s.Bias.IdleCurrent.Given {
 			l.bias = operating.ChooseBias(s, t, l.plateVoltage)
 		}
@@ -105,6 +106,49 @@ func problem(s *spec.Spec, o spec.Origin, err error, hint string) error {
 		return err
 	}
 	return spec.Problems{{File: s.File, Position: o.Position, Key: o.Key, What: err.Error(), Hint: hint}}
+}
+
+// secant goes on from the plate voltage at which the tubes were solved and the
+// one that the supply then gives. Putting in the supply's voltage and solving
+// again swings for ever where the supply is soft and the tubes draw more the
+// higher it stands; the secant through the last two differences does not.
+type secant struct {
+	from, off float64 // last voltage and what the supply was off by [V]
+	known     bool
+}
+
+// voltage returns the next voltage [V]; steady says that the supply has been
+// the same since the last step.
+func (c *secant) voltage(at, got float64, steady bool) float64 {
+	off := got - at
+	to := got
+	if steady && c.known && off != c.off {
+		if step := -off * (at - c.from) / (off - c.off); math.Abs(step) < 0.2*at {
+			to = at + step
+		}
+	}
+	c.from, c.off, c.known = at, off, steady
+	return to
+}
+
+// platePull is the relative change of the output's amplitude over that of the
+// plate voltage at full output, drive, bias and load held; 0 if the tube finds
+// no state a little off its own.
+func (l *loop) platePull() float64 {
+	const step = 0.01
+	c, err := tube.NewComplexLoad(l.tube.Model, l.point.BiasVoltage, tube.MatchedSource(l.point))
+	if err != nil {
+		return 0
+	}
+	var output [2]float64
+	for k, v := range [2]float64{1 - step, 1 + step} {
+		d, err := c.Solve(v*l.plateVoltage, complex(l.point.PlateLoad, 0))
+		if err != nil || d.Output <= 0 {
+			return 0
+		}
+		output[k] = d.Output
+	}
+	return math.Log(output[1]/output[0]) / 2 / math.Log((1+step)/(1-step))
 }
 
 // tubesAndTank finds the operating point and the tanks for the plate voltage.

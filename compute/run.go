@@ -123,7 +123,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	_, multiplier := metering.String(s, l.plan.HighestVoltage())
 	d.Supply, err = supply.Solve(k, supply.Input{
 		Multiplier: multiplier, Plan: l.plan, PlateCurrent: o.PlateCurrent, IdleCurrent: o.IdleCurrent, TwoToneCurrent: o.PlateCurrentTwoTone, ServiceCurrent: o.PlateCurrentEffective,
-		PlateVoltage: o.PlateVoltage, CoupledResidual: l.residual, Glitch: glitch, FilamentPower: k.Get("filament.power"),
+		PlateVoltage: o.PlateVoltage, CoupledResidual: l.residual, Glitch: glitch, FilamentPower: k.Get("filament.power"), PlatePull: l.platePull(),
 	})
 	if err != nil {
 		return nil, noSupply(s, err)

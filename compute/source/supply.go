@@ -5,6 +5,9 @@ import "anodebook/compute/ledger"
 // High-voltage supply, bias, metering, safety at the mains.
 var (
 	Schade            = ledger.Source{Key: "schade-1943", Title: "Analysis of Rectifier Operation, O. H. Schade, Proc. IRE 31 (July 1943) 341; the same circuits solved in time instead of read from the charts", Known: ledger.FromMemory}
+	CriticalInductance = ledger.Source{Key: "critical-inductance", Title: "Choke-input filters: mean of the rectified sine, its second harmonic of two thirds of it, and the critical inductance that follows; Terman, Radio Engineers' Handbook (1943), recomputed", Known: ledger.Recomputed}
+	HumSidebands       = ledger.Source{Key: "hum-sidebands", Title: "Amplitude modulation by the ripple: a depth m gives two sidebands of m/2, any text", Known: ledger.Derived}
+	SeriesCircuit      = ledger.Source{Key: "series-rlc", Title: "Discharge of a capacitor through resistance and inductance, closed form of any circuit text", Known: ledger.Derived}
 	RippleRule        = ledger.Source{Key: "capacitor-input-ripple", Title: "Capacitor-input ripple estimate, any rectifier text; errs high", Known: ledger.Recomputed}
 	StoredCharge      = ledger.Source{Key: "iec-60204-1", Title: "IEC 60204-1, Safety of machinery, cl. 6.2.4 (residual voltages: 60 V within 5 s, or a durable warning)", Known: ledger.Published}
 	HazardousEnergy   = ledger.Source{Key: "iec-60950-1", Title: "IEC 60950-1, cl. 1.2.8.10 (hazardous energy: 20 J at 2 V or more)", Known: ledger.FromMemory}

@@ -8,14 +8,13 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/preferred"
 	"anodebook/compute/rectifier"
-	"anodebook/compute/rules"
 	"anodebook/compute/source"
 	"anodebook/spec"
 )
 
 // byCharging is the method behind the step-start figures.
 var byCharging = ledger.Method{
-	Words:  "The bank charges through step-start resistor and source resistance; the current is averaged over each half period of the rectified sine, (2/π)·(sin φ - x·φ)·V_0/R with cos φ = x = V/V_0, and integrated over the charging, with the bleeders as load.",
+	Words:  "The bank charges through step-start resistor and source resistance; the current is averaged over each half period of the rectified sine, (2/π)·(sin φ - x·φ)·V_0/R with cos φ = x = V/V_0, and integrated over the charging, with the bleeders as load. With a choke: choke, bank and resistance answer to the mean of the rectified sine like a series circuit to a step.",
 	Source: source.CircuitLaws,
 }
 
@@ -31,15 +30,26 @@ func (w *work) stepStart() {
 	total := back.Value + w.source.Value
 
 	ninety, _ := chargingTime(0.9)
-	want := desk.NextUp(1.5*ninety*p.chargingScale(total), pulseTimes)
+	scale := ninety * p.chargingScale(total)
+	if p.Choke.Light > 0 { // nine tenths of the mean of the sine
+		scale = math.Ln10 * total * p.Bank.OutputCapacitance()
+	}
+	want := desk.NextUp(1.5*scale, pulseTimes)
 	t := w.TakeOr("supply.step_start_time", "Time until the contactor shorts the step-start resistor", "s", s.Time, want,
 		"half as long again as the bank needs to nine tenths of its voltage")
 	x, heat := p.charging(t.Value, total)
 	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load", x, "%", byCharging, r, t, w.total, w.bleeders)
 	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", heat*w.total.Value*w.noLoad.Value*w.noLoad.Value*back.Value/total, "J", byCharging, r, t, w.total, w.noLoad)
-	surged := w.Compute("supply.surge_current_step_start", "Secondary current at switch-on through the step-start resistor, peak", surgeStep, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source, "R_r": back})
+	var surged, shut *ledger.Quantity
+	if p.Choke.Light > 0 { // the choke, not the resistor, holds the crest
+		surged = w.Solved("supply.surge_current_step_start", "Secondary current at switch-on through the step-start resistor, at most", math.Min(w.surge.Value, math.Sqrt2*w.secondaryVoltage.Value/total), "A",
+			desk.Derived("No more than without the resistor, and no more than the crest of the secondary over source and step-start resistance."), w.surge, w.source, back)
+		shut = w.Compute("supply.closing_current", "Secondary current when the contactor closes, at most", closingChoke, ledger.With{"V_m": w.meanOfSine(), "V_0": w.noLoad, "x": reached, "C": w.total, "L": w.chokeEach, "f": w.mainsFrequency})
+	} else {
+		surged = w.Compute("supply.surge_current_step_start", "Secondary current at switch-on through the step-start resistor, peak", surgeStep, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source, "R_r": back})
+		shut = w.Compute("supply.closing_current", "Secondary current when the contactor closes at the crest, peak", closing, ledger.With{"V_s": w.secondaryVoltage, "x": reached, "R_s": w.source})
+	}
 	first := w.Compute("supply.primary_surge_step_start", "Primary current at switch-on through the step-start resistor, peak", toPrimary, ledger.With{"I_s": surged, "n": w.ratio})
-	shut := w.Compute("supply.closing_current", "Secondary current when the contactor closes at the crest, peak", closing, ledger.With{"V_s": w.secondaryVoltage, "x": reached, "R_s": w.source})
 	direct := w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary, ledger.With{"I_s": w.surge, "n": w.ratio})
 	w.res.StepResistance, w.res.StepTime = r.Value, t.Value
 
@@ -102,53 +112,4 @@ func (w *work) primary(secondary float64) float64 {
 		secondary *= math.Sqrt2
 	}
 	return secondary * w.ratio.Value
-}
-
-// circuit enters mains current, fuse and branch circuit.
-func (w *work) circuit() {
-	m := &w.Spec.Supply.Mains
-	f := toPrimary
-	if w.p.Supply.Circuit == rectifier.CentreTap {
-		f = toPrimaryCT
-	}
-	idleWinding := w.Solved("supply.secondary_current_idle", "Secondary current, tubes idling, rms", w.res.Idle.SecondaryCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.in.IdleCurrent)
-	full := w.Compute("supply.primary_current", "Primary current of the plate transformer at full output, rms", f, ledger.With{"I_s": w.windingCurrent, "n": w.ratio})
-	idle := w.Compute("supply.primary_current_idle", "Primary current of the plate transformer, tubes idling, rms", f, ledger.With{"I_s": idleWinding, "n": w.ratio})
-	what := "plate transformer alone; filament, blower and control come on top"
-	if w.in.FilamentPower != nil {
-		what = "plate transformer and filament supply"
-		full = w.Compute("supply.mains_current", "Mains current at full output, rms", withFilament, ledger.With{"I_1": full, "P_f": w.in.FilamentPower, "V_m": w.mainsVoltage})
-		idle = w.Compute("supply.mains_current_idle", "Mains current, tubes idling, rms", withFilament, ledger.With{"I_1": idle, "P_f": w.in.FilamentPower, "V_m": w.mainsVoltage})
-	}
-	w.res.MainsCurrent, w.res.MainsIdle = full.Value, idle.Value
-	long := w.Compute("supply.circuit_continuous", "Rating of the mains circuit for a continuous load", continuous, ledger.With{"I": full})
-	w.Check(desk.Hold{Part: "F1", Name: "Branch circuit at the wall", Kind: "current", Stress: full, Have: m.Circuit, Standard: []float64{15, 20, 25, 30, 35, 40, 45, 50},
-		Factor: spec.Ratio{Value: rules.ContinuousLoadFactor}, Why: "full output, " + what + "; the factor is that of a continuous load", Source: source.ContinuousLoad,
-		Advice: "Lower the output or have a larger circuit installed. The local electrical code and a licensed electrician decide."})
-	w.res.MainsFuse = desk.NextUp(1.25*full.Value, []float64{1, 2, 3, 4, 5, 6.3, 8, 10, 12, 15, 20, 25, 30, 35, 40, 50})
-	circuit := "No tabulated circuit up to 50 A carries that: "
-	if c, err := rules.BranchCircuit(full.Value, true); err == nil {
-		circuit = fmt.Sprintf("US practice would be a circuit of %.0f A", c.Breaker)
-		if c.Gauge > 0 {
-			circuit += fmt.Sprintf(" in copper of AWG %d", c.Gauge)
-		}
-		circuit += ": "
-	}
-	w.Find(ledger.Finding{
-		Severity: ledger.Note, ID: "supply.mains_circuit", Stage: "supply", Quantities: []string{full.ID, idle.ID, long.ID},
-		Text:   fmt.Sprintf("The mains current is %s at full output and %s idling (%s). For a load of three hours and more, conductors and breaker must be rated for 125 %% of it, %s. %sadvice for planning, not a rating.", full.Text(), idle.Text(), what, long.Text(), circuit),
-		Advice: "The local electrical code and a licensed electrician decide on circuit, wire, plug and protective earth.",
-	})
-	fuses := 1
-	if w.Spec.Supply.Mains.Frequency.SI > 55 && w.mainsVoltage.Value > 180 {
-		fuses = 2 // 240 V between two live conductors, as with 60 Hz mains
-	}
-	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Value: desk.Show(w.res.MainsFuse, "A"), Rating: w.mainsVoltage.Text(),
-		Note: "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
-	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
-		Note: "Pulled and in sight before any cover comes off. Plug, cord and earth as the local electrical code says."})
-	w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
-		Note: "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
-	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply", Value: w.mainsVoltage.Text(), Rating: desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
-		Note: "Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof."})
 }

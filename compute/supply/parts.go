@@ -24,11 +24,17 @@ func (w *work) secondary() {
 	}
 	w.windingCurrent = w.Solved("supply.secondary_current_rms", name, w.res.Full.SecondaryCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
 	f := apparent
-	switch p.Supply.Circuit {
-	case rectifier.Bridge:
-		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms", windingRule, ledger.With{"I": w.load})
-	case rectifier.CentreTap:
+	if ct {
 		f = apparentCT
+	}
+	switch {
+	case p.Choke.Light > 0 && ct:
+		w.Compute("supply.secondary_current_by_hand", "Secondary current with an endless choke, rms, each half", squareHalf, ledger.With{"I": w.load})
+	case p.Choke.Light > 0:
+		w.Compute("supply.secondary_current_by_hand", "Secondary current with an endless choke, rms", squareWave, ledger.With{"I": w.load})
+	case p.Supply.Circuit == rectifier.Bridge:
+		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms", windingRule, ledger.With{"I": w.load})
+	case ct:
 		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms, each half", windingRuleCT, ledger.With{"I": w.load})
 	}
 	va := w.Compute("supply.secondary_va", "Apparent power of the secondary at full output without pause", f, ledger.With{"V_s": w.secondaryVoltage, "I_s": w.windingCurrent})
@@ -82,7 +88,8 @@ func (w *work) rectifier() {
 	drop := w.Solved("supply.diode_drop", "Forward drop of the conducting diodes, left out of the sums", diodeDrop*float64(path*p.DiodesPerLeg), "V", ledger.Method{
 		Words: "0.8 V for each silicon diode in the path of the current. It would lower every filter voltage by about this much; the mains varies far more, and the sums stay simple without it.", Source: source.CommonPractice,
 	}, n)
-	w.surge = w.Compute("supply.surge_current", "Secondary current at switch-on without step start, peak", surgeDirect, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source})
+	w.equalisers(leg, n)
+	w.surgeOf()
 	w.res.SurgeCurrent = w.surge.Value
 	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "voltage", Stress: each, Have: dd.Voltage, Factor: m.Voltage,
 		Why: "peak reverse voltage on the highest mains, worst diode of a leg", Advice: "Put more diodes in series in each leg."})
@@ -106,7 +113,11 @@ func (w *work) capacitors() {
 		f = shareEven
 	}
 	long := w.Compute("supply.capacitor_voltage_each", "Voltage of the worst capacitor in the long run, highest mains", f, with)
-	quick := w.Compute("supply.capacitor_voltage_switch_on", "Voltage of the worst capacitor just after switching on, highest mains", shareQuick, ledger.With{"V_h": w.highest, "t": w.tolerance, "N": w.count})
+	most := w.highest
+	if q, ok := w.Lookup("supply.switch_on_voltage"); ok && q.Value > most.Value {
+		most = q
+	}
+	quick := w.Compute("supply.capacitor_voltage_switch_on", "Voltage of the worst capacitor just after switching on, highest mains", shareQuick, ledger.With{"V_h": most, "t": w.tolerance, "N": w.count})
 	bought := !c.Voltage.Given
 	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "voltage", Stress: long, Have: c.Voltage, Rating: p.CapacitorRating, Bought: bought, Factor: m.Voltage,
 		Why: "no load, highest mains, worst resistor of the string", Advice: "Put more capacitors in series, or use parts of a higher rating. A bursting electrolytic sprays hot paste."})
@@ -115,6 +126,7 @@ func (w *work) capacitors() {
 		Why: "just after switching on the smallest capacitance takes the greatest share", Advice: "Measure the capacitors and use ones that agree more closely, put more in series, or use parts of a higher rating.", Source: source.CapacitorSurge})
 	current := w.Solved("supply.capacitor_ripple_current", "Ripple current of each filter capacitor at full output, rms", w.res.Full.CapacitorCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
 	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Factor: m.Current, Why: "ripple current at full output, rms, mostly at twice the mains frequency"})
+	w.life(current)
 	if !p.PerCapacitor && p.Bank.Count > 1 {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.no_equalisers", Stage: "supply", Quantities: []string{w.count.ID, w.highest.ID},
@@ -137,6 +149,42 @@ func (w *work) capacitors() {
 			Advice: "Mains plug out; wait the computed time; verify with a meter; discharge through a resistor stick, not a bare short; leave the ground hook on while you work.",
 		})
 	}
+}
+
+// life enters how long the capacitors may last.
+func (w *work) life(current *ledger.Quantity) {
+	c := &w.Spec.Supply.Capacitors
+	rated := w.Take("supply.capacitor_rated_temperature", "Temperature at which the capacitors' rated life holds", "°C", c.Temperature)
+	air := w.Solved("supply.capacitor_air", "Air about the capacitors", w.Spec.Cooling.Inlet.SI+cabinetRise, "°C", ledger.Method{
+		Words: fmt.Sprintf("The air at the inlet and %.0f K for the cabinet (common practice); measure it.", cabinetRise), Source: source.CommonPractice})
+	core := air
+	words := "the ripple's heat left out, since no rated ripple current is given"
+	if c.Ripple.Given {
+		at := w.Catalogue("supply.capacitor_rated_rise", "Core over case at the rated ripple current", 5, "K", "from memory: capacitor makers' life guides")
+		limit := w.Take("supply.capacitor_ripple_rating", "Rated ripple current of one capacitor, rms", "A", c.Ripple)
+		rise := w.Compute("supply.capacitor_core_rise", "Core of a capacitor over its case", coreRise, ledger.With{"ΔT_r": at, "I": current, "I_r": limit})
+		core = w.Compute("supply.capacitor_core", "Core of a capacitor", coreHeat, ledger.With{"T_c": air, "ΔT": rise})
+		words = "the ripple's heat counted"
+	}
+	ten := w.Catalogue("supply.capacitor_life_step", "Step of temperature that doubles a capacitor's life", 10, "K", "common practice: the ten-degree rule")
+	k := w.Compute("supply.capacitor_life_factor", "Life of the capacitors over their rated life", lifeRule, ledger.With{"T_r": rated, "T": core, "ΔT_2": ten})
+	hours := c.Life.SI / 3600 * k.Value
+	f := ledger.Finding{Severity: ledger.Note, ID: "supply.capacitor_life", Stage: "supply", Quantities: []string{k.ID, core.ID},
+		Text:   fmt.Sprintf("By the ten-degree rule the capacitors last about %.0f hours of operation (rated %.0f h at %s; core at %s, %s). The rule is for electrolytics, and one of common practice.", roundTo2(hours), c.Life.SI/3600, rated.Text(), core.Text(), words),
+		Advice: "Keep them out of the air that comes from the tubes and away from the bleeders. Age counts too: past fifteen years, measure capacitance and leakage of each."}
+	if hours < 5000 {
+		f.Severity = ledger.Caution
+	}
+	w.Find(f)
+}
+
+// cabinetRise is how much warmer than the inlet the air about the bank is [K].
+const cabinetRise = 15.0
+
+// roundTo2 rounds to two significant digits.
+func roundTo2(x float64) float64 {
+	p := math.Pow(10, math.Floor(math.Log10(x))-1)
+	return math.Round(x/p) * p
 }
 
 // discharge enters bleeders and waiting times.

@@ -3,9 +3,10 @@
 //
 // It assumes a tube load that draws constant current (the plate current) beside
 // the bleeders as a resistor; ideal diodes (their forward drop, some volts in
-// thousands, is shown and left out) behind one resistance at the secondary; no
-// leakage inductance; a transformer core that does not saturate (the inrush of
-// the core itself comes on top of the currents shown). The multiplier string
+// thousands, is shown and left out) behind one resistance at the secondary; a
+// leakage inductance only where the spec states one; a choke whose inductance
+// is that of its mean current; a transformer core that does not saturate (the
+// inrush of the core itself comes on top of the currents shown). The multiplier string
 // of the voltmeter draws less than a milliampere and is left out of the load,
 // and the drop in the meter shunts of the negative lead (tenths of a volt) is
 // neglected. The mains is a sine.
@@ -49,6 +50,9 @@ type Plan struct {
 	BleederEach     float64 // [Ω]
 	CapacitorRating float64 // rated voltage of one capacitor, given or chosen [V]
 	DiodesPerLeg    int     // in series
+	Choke           Choke   // input choke; zero with capacitor input
+	Leakage         float64 // of the transformer, at the secondary [H]; 0: none stated
+	Margin          float64 // required factor of the voltage ratings
 	Glitch          float64 // glitch resistor between bank and plates [Ω]
 	Regulation      float64 // of the transformer, where no winding resistance is known; else 0
 	Windings        float64 // resistance of the windings at the secondary [Ω]
@@ -77,6 +81,7 @@ func (p Plan) State(plateCurrent, mains float64) (rectifier.Result, error) {
 	s := p.Supply
 	s.SecondaryVoltage *= mains
 	s.LoadCurrent = plateCurrent
+	s.ChokeInductance = p.chokeAt(plateCurrent)
 	r, err := rectifier.SteadyState(s)
 	if err != nil {
 		return r, fmt.Errorf("the supply cannot carry %.3g A from a secondary of %.4g V with %.3g Ω in series: %w", plateCurrent, s.SecondaryVoltage, s.SourceResistance, err)
@@ -99,13 +104,16 @@ func Prepare(s *spec.Spec, wantedPlateVoltage, plateCurrent, glitch float64) (Pl
 	sp := &s.Supply
 	p := Plan{
 		Glitch: glitch, Wanted: wantedPlateVoltage, PlateCurrent: plateCurrent,
-		Tolerance: sp.Mains.Tolerance.SI, TransformerOwn: sp.Transformer.Voltage.Given,
+		Tolerance: sp.Mains.Tolerance.SI, TransformerOwn: sp.Transformer.Voltage.Given, Margin: s.Margins.Voltage.Value,
 	}
 	p.Supply.Circuit = circuits[sp.Rectifier.Value]
 	p.Supply.MainsFrequency = sp.Mains.Frequency.SI
 	factor := math.Sqrt2
 	if p.Supply.Circuit == rectifier.Doubler {
 		factor *= 2
+	}
+	if sp.ChokeInput() {
+		factor = rectifier.ResistiveMean(1)
 	}
 	filter := wantedPlateVoltage + plateCurrent*glitch
 	if p.TransformerOwn {
@@ -141,6 +149,7 @@ func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
 		s.SourceResistance = 0.02 * s.SecondaryVoltage / p.PlateCurrent
 	}
 	given := sp.Transformer.PrimaryResistance.Given || sp.Transformer.SecondaryResistance.Given
+	s.LeakageInductance = sp.Transformer.Leakage.SI
 	for range 200 {
 		r, err := rectifier.SteadyState(s)
 		if err == rectifier.ErrOverload && filter > 0 {
@@ -163,15 +172,13 @@ func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
 			if sp.Transformer.Regulation.Given {
 				p.Regulation = sp.Transformer.Regulation.SI
 			}
-			rated := r.SecondaryCurrent
-			if sp.Transformer.Power.Given {
-				rated = sp.Transformer.Power.SI / s.SecondaryVoltage
-				if s.Circuit == rectifier.CentreTap {
-					rated /= 2
-				}
-			}
-			p.Windings = rectifier.RegulationResistance(p.Regulation, s.SecondaryVoltage, rated)
+			p.Windings = rectifier.RegulationResistance(p.Regulation, s.SecondaryVoltage, p.rated(sp, s, r.SecondaryCurrent))
 		}
+		if sp.Transformer.ShortCircuit.Given {
+			z := sp.Transformer.ShortCircuit.SI * s.SecondaryVoltage / p.rated(sp, s, r.SecondaryCurrent)
+			s.LeakageInductance = math.Sqrt(math.Max(0, z*z-p.Windings*p.Windings)) / (2 * math.Pi * s.MainsFrequency)
+		}
+		p.Leakage = s.LeakageInductance
 		s.SourceResistance = p.Windings + p.MainsResistance
 		if math.Abs(s.SecondaryVoltage-oldV) < tolerance*oldV && math.Abs(s.SourceResistance-oldR) < tolerance*oldR {
 			s.LoadCurrent = 0
@@ -180,6 +187,19 @@ func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
 		}
 	}
 	return fmt.Errorf("no transformer was found that gives %.4g V at %.3g A", filter, p.PlateCurrent)
+}
+
+// rated returns the winding current [A rms] for which the transformer is
+// rated: that of its power, or else just what this load makes it carry.
+func (p *Plan) rated(sp *spec.Supply, s rectifier.Supply, carried float64) float64 {
+	if !sp.Transformer.Power.Given {
+		return carried
+	}
+	i := sp.Transformer.Power.SI / s.SecondaryVoltage
+	if s.Circuit == rectifier.CentreTap {
+		i /= 2
+	}
+	return i
 }
 
 // windings returns the resistance of both windings at the secondary [Ω]. Where
@@ -216,11 +236,11 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 	case c.Count.Given:
 		p.Bank.Count = c.Count.N * halves
 		if !c.Voltage.Given {
-			need := highest * math.Max(worstShare(p.Bank.Count, resistorTolerance)*sharedFactor, worstShare(p.Bank.Count, c.Tolerance.SI)/surgeFactor)
+			need := highest * math.Max(worstShare(p.Bank.Count, resistorTolerance)*p.Margin, worstShare(p.Bank.Count, c.Tolerance.SI)/surgeFactor)
 			p.CapacitorRating = desk.NextUp(need, capacitorRatings)
 		}
 	default:
-		p.Bank.Count = capacitorsNeeded(highest, p.CapacitorRating, c.Tolerance.SI, sharedFactor, halves)
+		p.Bank.Count = capacitorsNeeded(highest, p.CapacitorRating, c.Tolerance.SI, p.Margin, halves)
 	}
 	if c.Capacitance.Given {
 		p.Bank.Capacitance = c.Capacitance.SI
@@ -230,6 +250,7 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 	}
 	p.Supply.Capacitance = p.Bank.Capacitance / float64(p.Bank.Count/halves)
 	p.chooseBleeders(sp)
+	p.chooseChoke(sp)
 	perLeg := p.Supply.DiodeReverseVoltage() * (1 + p.Tolerance)
 	p.DiodesPerLeg = sp.Diodes.Count.N
 	if !sp.Diodes.Count.Given {
@@ -240,10 +261,6 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 // capacitorRatings are what filter capacitors are commonly sold with [V]:
 // electrolytics to 500 V, film and oil above (common practice).
 var capacitorRatings = []float64{160, 200, 250, 350, 400, 450, 500, 1000, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 7500, 10000}
-
-// sharedFactor is the margin kept over the voltage of the worst capacitor when
-// the bank is chosen: the default of margins.voltage.
-const sharedFactor = 1.25
 
 // capacitorsNeeded returns the smallest count (a multiple of halves) with
 // which no capacitor exceeds its rating by the margin in the long run (worst

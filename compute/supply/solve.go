@@ -21,6 +21,7 @@ type Input struct {
 	CoupledResidual float64          // plate voltage of the supply less that of the tubes [V]
 	Glitch          *ledger.Quantity // glitch resistor [Ω]
 	Multiplier      float64          // string of the voltmeter across the bank [Ω], from metering.String; 0: none, and then supply.time_to_60v_one_bleeder_open is not entered, since it is endless
+	PlatePull       float64          // relative change of the output's amplitude over that of the plate voltage, at full output; 0: not known
 	FilamentPower   *ledger.Quantity // filament supply on the same mains [W]; nil: left out
 }
 
@@ -37,18 +38,20 @@ type Result struct {
 	Service                      rectifier.Result // at the current that heats like the service wanted
 	Standby, Idle, TwoTone, Full rectifier.Result // steady states at the nominal mains
 
-	StoredEnergy      float64   // at NoLoadVoltage [J]
-	TimeTo60V         float64   // all bleeders whole [s]
-	TimeToWait        float64   // to print on the warning: worst tolerances, rounded up [s]
-	TimeOneOpen       float64   // one bleeder open, worst capacitor [s]; +Inf without a voltmeter string
-	Discharge         Discharge // for the figure
-	SurgeCurrent      float64   // secondary peak at switch-on without step start [A]
-	StepResistance    float64   // in the primary [Ω]
-	StepTime          float64   // until the contactor closes [s]
-	MainsCurrent      float64   // at full output [A rms]
-	MainsIdle         float64   // at idle [A rms]
-	MainsFuse         float64   // advised [A]
-	idleCurrent, full float64   // plate currents [A]
+	StoredEnergy      float64            // at NoLoadVoltage [J]
+	TimeTo60V         float64            // all bleeders whole [s]
+	TimeToWait        float64            // to print on the warning: worst tolerances, rounded up [s]
+	TimeOneOpen       float64            // one bleeder open, worst capacitor [s]; +Inf without a voltmeter string
+	Discharge         Discharge          // for the figure
+	Fault             rectifier.FaultRun // bank discharging into a flash-over, highest mains
+	SurgeCurrent      float64            // secondary peak at switch-on without step start [A]
+	StepResistance    float64            // in the primary [Ω]
+	StepTime          float64            // until the contactor closes [s]
+	MainsCurrent      float64            // at full output [A rms]
+	MainsIdle         float64            // at idle [A rms]
+	MainsService      float64            // in the service wanted [A rms]
+	MainsFuse         float64            // advised [A]
+	idleCurrent, full float64            // plate currents [A]
 }
 
 // Solve enters the supply into the book. The error is for a supply that
@@ -63,10 +66,13 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	if err := w.states(); err != nil {
 		return w.res, err
 	}
+	w.choke()
+	w.hum()
 	w.secondary()
 	w.rectifier()
 	w.capacitors()
 	w.discharge()
+	w.fault()
 	w.stepStart()
 	w.circuit()
 	return w.res, nil
@@ -87,12 +93,14 @@ type work struct {
 	noLoad, highest                 *ledger.Quantity
 	idleVoltage, fullVoltage        *ledger.Quantity
 	load, windingCurrent            *ledger.Quantity
+	windings, rated, leakage        *ledger.Quantity
+	chokeEach, chokeOhms, ripple    *ledger.Quantity
 	surge                           *ledger.Quantity
 }
 
 // inTime is the method behind every steady state.
 var inTime = ledger.Method{
-	Words:  "Periodic steady state solved in time: between switching instants of the (ideal) diodes the circuit is linear and solved in closed form; the capacitor voltages at the start of a half period are found by Newton's method. Load: constant tube current beside the bleeders. No leakage inductance, no diode drop.",
+	Words:  "Periodic steady state solved in time: between switching instants of the (ideal) diodes the circuit is linear and solved in closed form; the capacitor voltages at the start of a half period (and the currents in leakage inductance and choke, where there are any) are found by Newton's method. Load: constant tube current beside the bleeders. No diode drop.",
 	Source: source.Schade,
 }
 
@@ -146,22 +154,63 @@ func (w *work) transformer() {
 		windings = w.Compute(wid, wname, fromSecond, ledger.With{"R_2": second()})
 	default:
 		regulation := w.TakeOr("supply.transformer_regulation", "Regulation of the plate transformer, resistive load", "%", t.Regulation, assumedRegulation, "common practice: 5 to 8 % for a transformer of about a kilowatt; measure the winding resistances for a better figure")
-		var current *ledger.Quantity
-		if t.Power.Given {
-			f := ratedCurrent
-			if p.Supply.Circuit == rectifier.CentreTap {
-				f = ratedHalf
-			}
-			power := w.Take("supply.transformer_power", "Rated power of the plate transformer", "VA", t.Power)
-			current = w.Compute("supply.rated_winding_current", "Rated winding current, rms", f, ledger.With{"S": power, "V_s": w.secondaryVoltage})
-		} else {
-			current = w.Solved("supply.rated_winding_current", "Winding current that the transformer is taken to be rated for, rms", p.Regulation/(1+p.Regulation)*p.Supply.SecondaryVoltage/p.Windings, "A", ledger.Method{
-				Words: "The rms winding current at full output: a transformer made for just this load.", Source: source.CommonPractice,
-			}, w.in.PlateCurrent)
-		}
+		current := w.ratedCurrent()
 		windings = w.Compute(wid, wname, fromRegul, ledger.With{"ρ": regulation, "V_s": w.secondaryVoltage, "I_r": current})
 	}
+	w.windings = windings
+	w.leak()
 	w.source = w.Compute("supply.source_resistance", "Source resistance, windings and mains, at the secondary", totalSource, ledger.With{"R_w": windings, "R_m": w.mainsResistance, "n": w.ratio})
+}
+
+// ratedCurrent enters the winding current for which the transformer is rated.
+func (w *work) ratedCurrent() *ledger.Quantity {
+	const id = "supply.rated_winding_current"
+	t, p := &w.Spec.Supply.Transformer, &w.p
+	if w.rated != nil {
+		return w.rated
+	}
+	if t.Power.Given {
+		f := ratedCurrent
+		if p.Supply.Circuit == rectifier.CentreTap {
+			f = ratedHalf
+		}
+		power := w.Take("supply.transformer_power", "Rated power of the plate transformer", "VA", t.Power)
+		w.rated = w.Compute(id, "Rated winding current, rms", f, ledger.With{"S": power, "V_s": w.secondaryVoltage})
+		return w.rated
+	}
+	i := p.Regulation / (1 + p.Regulation) * p.Supply.SecondaryVoltage / p.Windings
+	if p.Regulation == 0 { // winding resistances are known: the current at full output
+		if r, err := p.State(w.in.PlateCurrent.Value, 1); err == nil {
+			i = r.SecondaryCurrent
+		}
+	}
+	w.rated = w.Solved(id, "Winding current that the transformer is taken to be rated for, rms", i, "A", ledger.Method{
+		Words: "The rms winding current at full output: a transformer made for just this load.", Source: source.CommonPractice,
+	}, w.in.PlateCurrent)
+	return w.rated
+}
+
+// leak enters the leakage inductance, if the spec states any.
+func (w *work) leak() {
+	t := &w.Spec.Supply.Transformer
+	const id, name = "supply.leakage_inductance", "Leakage inductance of the transformer, at the secondary"
+	switch {
+	case t.Leakage.Given:
+		w.leakage = w.Take(id, name, "H", t.Leakage)
+	case t.ShortCircuit.Given:
+		u := w.Take("supply.short_circuit_voltage", "Short-circuit voltage of the plate transformer", "%", t.ShortCircuit)
+		z := w.Compute("supply.short_circuit_impedance", "Short-circuit impedance, at the secondary", impedance, ledger.With{"u_k": u, "V_s": w.secondaryVoltage, "I_r": w.ratedCurrent()})
+		if z.Value <= w.windings.Value {
+			w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.short_circuit_voltage", Stage: "supply", Quantities: []string{z.ID, w.windings.ID},
+				Text:   fmt.Sprintf("The short-circuit voltage means %s at the secondary, no more than the %s of the windings alone: nothing is left for a leakage inductance, and none is counted.", z.Text(), w.windings.Text()),
+				Advice: "Measure again: the short-circuit voltage holds resistance and leakage together."})
+			break
+		}
+		w.leakage = w.Compute(id, name, leakageOf, ledger.With{"Z_k": z, "R_w": w.windings, "f": w.mainsFrequency})
+	}
+	if w.leakage == nil {
+		w.leakage = w.Assume(id, name, 0, "H", t.Leakage.Key, "none stated: the cautious choice for peak currents; a usual leakage lowers current pulses, ripple current and surge, and the voltage at full output by some per cent")
+	}
 }
 
 // bank enters capacitors and bleeders.
@@ -171,7 +220,7 @@ func (w *work) bank() {
 		w.count = w.Book.Spec("supply.capacitor_count", "Filter capacitors in series", float64(p.Bank.Count), "", w.Spec.Where(c.Count.Origin))
 	} else {
 		w.count = w.Assume("supply.capacitor_count", "Filter capacitors in series", float64(p.Bank.Count), "", c.Count.Key,
-			fmt.Sprintf("chosen so that no %s capacitor is overstressed on the highest mains, tolerances and a margin of %.2f counted", desk.Show(p.CapacitorRating, "V"), sharedFactor))
+			fmt.Sprintf("chosen so that no %s capacitor is overstressed on the highest mains, tolerances and the margin of %.2f counted", desk.Show(p.CapacitorRating, "V"), p.Margin))
 	}
 	w.each = w.TakeOr("supply.capacitor_each", "Capacitance of one filter capacitor", "F", c.Capacitance, p.Bank.Capacitance,
 		fmt.Sprintf("the next E12 value with which the hand formula gives a ripple of at most %.0f %% peak to peak at full output", rippleWanted*100))
@@ -190,6 +239,7 @@ func (w *work) bank() {
 		fmt.Sprintf("a compromise: lower discharges faster and burns more; %.0f s to 60 V, unless that would burn more than %.0f %% of the plate input", dischargeWanted, bleederShare*100))
 	w.bleeders = w.Compute("supply.bleeder_resistance", "Resistance of all bleeders across the bank", bleederSeries, ledger.With{"R_1": w.bleeder, "N": n})
 
+	w.enterChoke()
 	f := crest
 	if p.Supply.Circuit == rectifier.Doubler {
 		f = crestDoubled
@@ -230,27 +280,30 @@ func (w *work) states() error {
 	w.fullVoltage = enter("full_load_voltage", "Filter voltage at full output", w.res.Full.Voltage, in.PlateCurrent)
 	enter("low_mains_voltage", "Filter voltage at full output, lowest mains", low.Voltage, in.PlateCurrent, w.mainsSpread)
 	enter("high_mains_voltage", "Filter voltage at full output, highest mains", high.Voltage, in.PlateCurrent, w.mainsSpread)
-	ripple := enter("ripple_peak_to_peak", "Ripple at full output, peak to peak", w.res.Full.RipplePeak, in.PlateCurrent)
+	w.ripple = enter("ripple_peak_to_peak", "Ripple at full output, peak to peak", w.res.Full.RipplePeak, in.PlateCurrent)
 	w.res.IdleVoltage, w.res.FullLoadVoltage, w.res.StandbyVoltage = w.res.Idle.Voltage, w.res.Full.Voltage, w.res.Standby.Voltage
 
 	w.load = w.Compute("supply.load_current", "Direct current out of the bank at full output", loadCurrent, ledger.With{"I_p": in.PlateCurrent, "V": w.fullVoltage, "R_b": w.bleeders})
-	w.Compute("supply.ripple_by_hand", "Ripple by the hand formula", rippleByHand, ledger.With{"I": w.load, "f": w.mainsFrequency, "C": w.total})
-	share := w.Compute("supply.ripple_share", "Ripple at full output, peak to peak, of the filter voltage", rippleShare, ledger.With{"V_pp": ripple, "V": w.fullVoltage})
+	share := w.Compute("supply.ripple_share", "Ripple at full output, peak to peak, of the filter voltage", rippleShare, ledger.With{"V_pp": w.ripple, "V": w.fullVoltage})
 	sagged := w.Compute("supply.voltage_sag", "Sag of the filter voltage from idle to full output", sag, ledger.With{"V_i": w.idleVoltage, "V_f": w.fullVoltage})
 	byHand := w.byHand()
+	endless := "With endless capacitance the hand formula gives"
+	if w.p.Choke.Light > 0 {
+		endless = "The hand formula for a choke above its critical inductance gives"
+	}
 	plate := w.Compute("supply.plate_voltage_loaded", "Plate voltage at full output, after the glitch resistor", plateVoltage, ledger.With{"V": w.fullVoltage, "I_p": in.PlateCurrent, "R_g": in.Glitch})
 
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.sag", Stage: "supply",
-		Text: fmt.Sprintf("The filter voltage is %s without load, %s idling and %s at full output: a sag of %s from idle. With endless capacitance the hand formula gives %s. On a mains %s low, full output leaves %s; on a mains %s high, the bank without load stands at %s.",
-			w.noLoad.Text(), w.idleVoltage.Text(), w.fullVoltage.Text(), sagged.Text(), byHand.Text(), w.mainsSpread.Text(), desk.Show(low.Voltage, "V"), w.mainsSpread.Text(), w.highest.Text()),
+		Text: fmt.Sprintf("The filter voltage is %s without load, %s idling and %s at full output: a sag of %s from idle. %s %s. On a mains %s low, full output leaves %s; on a mains %s high, the bank without load stands at %s.",
+			w.noLoad.Text(), w.idleVoltage.Text(), w.fullVoltage.Text(), sagged.Text(), endless, byHand.Text(), w.mainsSpread.Text(), desk.Show(low.Voltage, "V"), w.mainsSpread.Text(), w.highest.Text()),
 		Quantities: []string{w.noLoad.ID, w.idleVoltage.ID, w.fullVoltage.ID, w.highest.ID},
 		Advice:     "Measure the filter voltage at these loads, with the meter clipped on before the mains is on. A greater sag points to a resistance in mains or transformer, or to a dry capacitor.",
 	})
 	if share.Value > rippleWanted {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.ripple", Stage: "supply", Quantities: []string{share.ID},
-			Text:   fmt.Sprintf("The ripple at full output is %s peak to peak, %s of the filter voltage; more than %.0f %% is heard as hum on the signal.", ripple.Text(), share.Text(), rippleWanted*100),
+			Text:   fmt.Sprintf("The ripple at full output is %s peak to peak, %s of the filter voltage; more than %.0f %% is heard as hum on the signal.", w.ripple.Text(), share.Text(), rippleWanted*100),
 			Advice: "More filter capacitance lowers it in proportion, and stores more energy.",
 		})
 	}
@@ -275,8 +328,13 @@ func (w *work) states() error {
 	return nil
 }
 
-// byHand enters the closed form for endless capacitance.
+// byHand enters the closed forms: for endless capacitance, or for a choke
+// above its critical inductance.
 func (w *work) byHand() *ledger.Quantity {
+	if w.p.Choke.Light > 0 {
+		return w.chokeByHand()
+	}
+	w.Compute("supply.ripple_by_hand", "Ripple by the hand formula", rippleByHand, ledger.With{"I": w.load, "f": w.mainsFrequency, "C": w.total})
 	a, err := rectifier.InfiniteCapacitance(w.p.Supply.Circuit, w.source.Value*w.load.Value/w.fullVoltage.Value)
 	phi := 0.0
 	if err == nil {

@@ -70,6 +70,9 @@ var specs = map[string]string{
 	"sized":      "",
 	"centre-tap": `rectifier = "centre-tap"`,
 	"doubler":    `rectifier = "doubler"`,
+	"leaky":      "[supply.transformer]\nshort_circuit_voltage = \"9 %\"",
+	"choke":      "rectifier = \"choke-input\"\n[supply.transformer]\nleakage_inductance = \"60 mH\"",
+	"swinging":   "rectifier = \"choke-input-centre-tap\"\n[supply.choke]\ninductance = \"20 H\"\nloaded_inductance = \"5 H\"\nresistance = \"60 ohm\"\ncurrent = \"1 A\"",
 	"regulation": "[supply.transformer]\nregulation = \"8 %\"\npower = \"2 kVA\"\nprimary_voltage = \"230 V\"",
 	"given":      "[supply.transformer]\nvoltage = \"2300 V\"\nprimary_voltage = \"230 V\"\nprimary_resistance = \"0.3 ohm\"\nsecondary_resistance = \"25 ohm\"\npower = \"1.5 kVA\"",
 	"one side":   "[supply.transformer]\nvoltage = \"2200 V\"\nsecondary_resistance = \"25 ohm\"",
@@ -96,9 +99,14 @@ func TestContract(t *testing.T) {
 			assert.InEpsilon(t, r.Full.SecondaryVA, d.Get("supply.secondary_va").Value, 1e-9)
 			assert.InEpsilon(t, r.Plan.Supply.DiodeReverseVoltage()*1.05, d.Get("supply.diode_reverse_voltage").Value, 1e-9)
 			// Hand formulas stay near, on the side where they err.
-			assert.Greater(t, d.Get("supply.ripple_by_hand").Value, d.Get("supply.ripple_peak_to_peak").Value)
-			assert.Greater(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage)
-			assert.InEpsilon(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage, 0.06)
+			if r.Plan.Choke.Light > 0 {
+				assert.InEpsilon(t, d.Get("supply.ripple_by_hand").Value, d.Get("supply.ripple_peak_to_peak").Value, 0.1)
+				assert.InEpsilon(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage, 0.02)
+			} else {
+				assert.Greater(t, d.Get("supply.ripple_by_hand").Value, d.Get("supply.ripple_peak_to_peak").Value)
+				assert.Greater(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage)
+				assert.InEpsilon(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage, 0.08)
+			}
 			if q, ok := d.Lookup("supply.secondary_current_by_hand"); ok {
 				assert.InEpsilon(t, q.Value, r.Full.SecondaryCurrent, 0.35)
 			}
@@ -270,9 +278,14 @@ func TestStepStartAgainstColdStart(t *testing.T) {
 					after = math.Max(after, h.CurrentPeak)
 				}
 			}
-			assert.InEpsilon(t, before/r.NoLoadVoltage, d.Get("supply.step_start_reached").Value, 0.03)
+			near, warm := 0.03, 0.12
+			if r.Plan.Choke.Light > 0 { // the mean of the sine charges, crests above it are left out
+				near, warm = 0.25, 0.35
+				assert.Less(t, d.Get("supply.step_start_reached").Value, before/r.NoLoadVoltage)
+			}
+			assert.InEpsilon(t, before/r.NoLoadVoltage, d.Get("supply.step_start_reached").Value, near)
 			assert.LessOrEqual(t, after, d.Get("supply.closing_current").Value*1.05)
-			assert.InEpsilon(t, tr.SeriesEnergy, d.Get("supply.step_start_energy").Value, 0.12)
+			assert.InEpsilon(t, tr.SeriesEnergy, d.Get("supply.step_start_energy").Value, warm)
 		})
 	}
 	// Without step start, switched on at the crest, the formula is exact.
@@ -426,7 +439,7 @@ circuit = "8 A"
 
 // Whatever the stage chooses by itself must stand what it finds.
 func TestChoicesHold(t *testing.T) {
-	for _, c := range []string{"bridge", "centre-tap", "doubler"} {
+	for _, c := range []string{"bridge", "centre-tap", "doubler", "choke-input", "choke-input-centre-tap"} {
 		for _, volts := range []float64{600, 1500, 2800, 4500, 7000} {
 			for _, amps := range []float64{0.1, 0.8, 2} {
 				s := read(t, fmt.Sprintf("rectifier = %q\n", c))

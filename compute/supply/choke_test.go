@@ -1,0 +1,129 @@
+package supply
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/ledger"
+	"anodebook/compute/rectifier"
+)
+
+// A swinging choke holds its two stated values and lies between them.
+func TestSwingingChoke(t *testing.T) {
+	c := Choke{Light: 20, Loaded: 5, Current: 1}
+	assert.InEpsilon(t, 20, c.Inductance(0), 1e-12)
+	assert.InEpsilon(t, 20, c.Inductance(0.1), 1e-12)
+	assert.InEpsilon(t, 10, c.Inductance(math.Sqrt(0.1)), 1e-12)
+	assert.InEpsilon(t, 5, c.Inductance(1), 1e-12)
+	assert.InEpsilon(t, 5, c.Inductance(3), 1e-12)
+}
+
+// Below the least load the choke's current stops and the voltage rises.
+func TestChokeLeastLoad(t *testing.T) {
+	_, r := solve(t, "rectifier = \"choke-input\"\n[supply.choke]\ninductance = \"8 H\"", 0.65, 0.3, 0.42)
+	least := r.Plan.LeastLoad()
+	require.Greater(t, least, 0.0)
+	above, err := r.Plan.State(1.1*least, 1)
+	require.NoError(t, err)
+	assert.Greater(t, above.ChokeCurrentMinimum, 0.0)
+	below, err := r.Plan.State(0.85*least, 1)
+	require.NoError(t, err)
+	assert.InDelta(t, 0, below.ChokeCurrentMinimum, 1e-9)
+	assert.Greater(t, r.StandbyVoltage, 1.1*r.IdleVoltage)
+	for _, c := range []struct {
+		idle     float64
+		severity ledger.Severity
+	}{{1.2 * least, ledger.Note}, {0.5 * least, ledger.Caution}} {
+		d, _ := solve(t, "rectifier = \"choke-input\"\n[supply.choke]\ninductance = \"8 H\"", 0.65, c.idle, 0.42)
+		f, ok := found(d, "supply.choke_least_load")
+		require.True(t, ok)
+		assert.Equal(t, c.severity, f.Severity)
+	}
+}
+
+// The hand formula for the ring at switch-on against the cold start in time.
+func TestChokeOvershoot(t *testing.T) {
+	_, r := solve(t, "rectifier = \"choke-input\"\n[supply.bleeders]\nresistance = \"1 Mohm\"", 0.65, 0.2, 0.42)
+	p := r.Plan
+	run, err := rectifier.ColdStart(p.Supply, 0, []rectifier.Stage{{Duration: 1}}, 0)
+	require.NoError(t, err)
+	top := 0.0
+	for _, h := range run.HalfCycles {
+		top = math.Max(top, h.VoltageMaximum)
+	}
+	p.Tolerance = 0
+	assert.InEpsilon(t, top, p.overshoot(p.Supply.SourceResistance+p.Choke.Resistance), 0.05)
+	assert.Less(t, run.CurrentPeak, 1.05*r.SurgeCurrent)
+}
+
+// Power factor and line currents: with an endless choke and no resistance the
+// current is a square wave, 2√2/π = 0.900 (closed form).
+func TestPowerFactor(t *testing.T) {
+	s := rectifier.Supply{Circuit: rectifier.Bridge, SecondaryVoltage: 2500, SourceResistance: 0.1, MainsFrequency: 60, Capacitance: 100e-6, ChokeInductance: 1000, LoadCurrent: 0.6}
+	r, err := rectifier.SteadyState(s)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 2*math.Sqrt2/math.Pi, r.PowerFactor(), 1e-3)
+	s.Circuit = rectifier.CentreTap
+	r, err = rectifier.SteadyState(s)
+	require.NoError(t, err)
+	assert.InEpsilon(t, 2*math.Sqrt2/math.Pi, r.PowerFactor(), 1e-3)
+	for name, more := range specs {
+		d, res := solve(t, more, 0.65, 0.2, 0.42)
+		for _, suffix := range []string{"", "_idle", "_service"} {
+			pf := d.Get("supply.power_factor" + suffix).Value
+			assert.Greater(t, pf, 0.3, name)
+			assert.Less(t, pf, 0.95, name)
+		}
+		assert.InEpsilon(t, res.Full.PowerFactor(), d.Get("supply.power_factor").Value, 1e-9, name)
+		assert.Greater(t, d.Get("supply.power_factor").Value, 0.9*d.Get("supply.power_factor_idle").Value, name)
+		in := d.Get("supply.mains_power").Value
+		assert.InEpsilon(t, res.Full.OutputPower+res.Full.SourceLoss+res.Full.ChokeLoss, in, 1e-5, name)
+	}
+	// The same amplifier on 120 V draws twice the current of 240 V.
+	d, _ := solve(t, "", 0.65, 0.2, 0.42)
+	assert.InEpsilon(t, 2*d.Get("supply.primary_current").Value, d.Get("supply.mains_current_on_120v").Value, 1e-9)
+}
+
+// What the bank is chosen with is what the margins are checked with.
+func TestBankKeepsTheMargin(t *testing.T) {
+	count := 0
+	for _, m := range []string{"1.25", "1.6", "2"} {
+		d, r := solve(t, "[margins]\nvoltage = "+m, 0.65, 0.2, 0.42)
+		assert.NotEqual(t, ledger.Exceeds, verdict(d, "C7", "voltage"))
+		for _, x := range d.Ratings {
+			if x.Part == "C7" && x.Quantity == "voltage" {
+				assert.GreaterOrEqual(t, x.Rating, x.Stress*x.RequiredFactor*(1-1e-9), m)
+			}
+		}
+		assert.Greater(t, r.Plan.Bank.Count, count)
+		count = r.Plan.Bank.Count
+	}
+}
+
+// Energy of the flash-over: what the bank held is in the loop's resistances.
+func TestFlashOver(t *testing.T) {
+	d, r := solve(t, "", 0.65, 0.2, 0.42)
+	held := rectifier.StoredEnergy(d.Get("supply.filter_capacitance").Value, r.HighestVoltage)
+	assert.InEpsilon(t, held, d.Get("supply.fault_glitch_energy").Value+d.Get("supply.fault_bank_energy").Value, 1e-6)
+	assert.Less(t, d.Get("supply.fault_peak_current").Value, r.HighestVoltage/10) // plate_feed.fault_current is at most that
+	assert.InEpsilon(t, r.HighestVoltage/d.Get("supply.fault_resistance").Value, d.Get("supply.fault_peak_current").Value, 0.03)
+}
+
+func TestDiodeEqualisers(t *testing.T) {
+	d, _ := solve(t, "", 0.65, 0.2, 0.42)
+	f, ok := found(d, "supply.diode_equalisers")
+	require.True(t, ok)
+	assert.Equal(t, ledger.Note, f.Severity)
+	d, _ = solve(t, "[supply.diodes]\ncount = 5", 0.65, 0.2, 0.42)
+	f, ok = found(d, "supply.diode_equalisers")
+	require.True(t, ok)
+	assert.Equal(t, ledger.Caution, f.Severity)
+	// With that resistor across each, the worst diode is just at its rating:
+	// its neighbours' resistors carry ΔI more.
+	n, v1, vr := 5.0, 1000.0, d.Get("supply.diode_reverse_voltage").Value
+	re := d.Get("supply.diode_equaliser").Value
+	assert.InEpsilon(t, vr, v1+(n-1)*(v1-re*100e-6), 1e-9)
+}

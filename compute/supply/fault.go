@@ -1,0 +1,62 @@
+package supply
+
+import (
+	"fmt"
+	"math"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rectifier"
+	"anodebook/compute/source"
+)
+
+// lossFactor is the dissipation factor that a filter capacitor is taken to
+// have at twice the mains frequency (from memory: electrolytics of some
+// hundred volts have 0.1 to 0.2; the lower figure gives the higher current).
+const lossFactor = 0.1
+
+// inLoop is the method behind the flash-over.
+var inLoop = ledger.Method{
+	Words:  "A tube flashes over with the bank at its highest voltage: bank, its own resistance, glitch resistor and the inductance of the loop in series, the arc without resistance, solved in closed form. The rectifier adds nothing in that millisecond.",
+	Source: source.SeriesCircuit,
+}
+
+// fault enters the bank's discharge into a flash-over.
+func (w *work) fault() {
+	c, p := &w.Spec.Supply.Capacitors, &w.p
+	esr := w.TakeOr("supply.capacitor_resistance_each", "Series resistance of one filter capacitor", "Ω", c.Resistance, lossFactor/(4*math.Pi*w.mainsFrequency.Value*p.Bank.Capacitance),
+		fmt.Sprintf("from memory: a dissipation factor of %.1f at twice the mains frequency, the low end for electrolytics", lossFactor))
+	l := w.Take("supply.fault_inductance", "Inductance of the loop of a flash-over", "H", c.Wiring)
+	r := w.Compute("supply.fault_resistance", "Resistance of the loop of a flash-over", loopOhms, ledger.With{"R_g": w.in.Glitch, "N": w.count, "R_1": esr})
+	run, err := rectifier.Fault{Voltage: w.highest.Value, Capacitance: w.total.Value, Bank: r.Value - w.in.Glitch.Value, Glitch: w.in.Glitch.Value, Inductance: l.Value}.Run()
+	if err != nil { // only for values out of range, which a plan does not have
+		return
+	}
+	w.res.Fault = run
+	enter := func(id, name string, v float64, unit string) *ledger.Quantity {
+		return w.Solved("supply.fault_"+id, name, v, unit, inLoop, w.highest, w.total, r, l)
+	}
+	peak := enter("peak_current", "Current into a flash-over, peak", run.Peak, "A")
+	when := enter("peak_time", "Time from the flash-over to the peak", run.PeakTime, "s")
+	action := enter("action", "Current squared times time of a flash-over, from the bank", run.Action, "A²s")
+	glitch := enter("glitch_energy", "Energy in the glitch resistor in a flash-over", run.GlitchEnergy, "J")
+	enter("bank_energy", "Energy in the filter capacitors themselves in a flash-over", run.BankEnergy, "J")
+	tau := w.Compute("supply.fault_time_constant", "Time constant of the discharge into a flash-over", loopDecay, ledger.With{"R": r, "C": w.total})
+	var follow *ledger.Quantity
+	if p.Choke.Light > 0 {
+		follow = w.Compute("supply.fault_follow_current", "Secondary current that follows while the short lasts", followDC, ledger.With{"V_m": w.meanOfSine(), "R_s": w.source, "R_c": w.chokeOhms, "R_g": w.in.Glitch})
+	} else {
+		follow = w.Compute("supply.fault_follow_current", "Secondary current that follows while the short lasts, rms", followOn, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source, "R_g": w.in.Glitch, "f": w.mainsFrequency, "L_s": w.leakage})
+	}
+	mains := w.Compute("supply.fault_mains_current", "Mains current that follows while the short lasts", toPrimary, ledger.With{"I_s": follow, "n": w.ratio})
+	f := ledger.Finding{Severity: ledger.Note, ID: "supply.fault", Stage: "supply", Quantities: []string{peak.ID, action.ID, glitch.ID, follow.ID},
+		Text: fmt.Sprintf("A tube that flashes over draws up to %s from the bank, reached after %s and gone with a time constant of %s: %s in the glitch resistor and %s through everything in the loop. After that the transformer drives %s into the short, %s from the mains, until a fuse opens.",
+			peak.Text(), when.Text(), tau.Text(), glitch.Text(), action.Text(), follow.Text(), mains.Text()),
+		Advice: fmt.Sprintf("A high-voltage fuse whose melting integral is below %s opens on the bank's charge alone; a larger one is left to the transformer's current. The mains fuse must open on %s.", action.Text(), mains.Text())}
+	if run.Left < 0 {
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("Nothing damps the loop of a flash-over: it rings, with %s at the peak, and would charge the bank backwards to %s through the arc; the rectifier diodes then carry the current. ", peak.Text(), desk.Show(-run.Left, "V")) + f.Text
+		f.Advice = "Fit a glitch resistor of 10 Ω or more. " + f.Advice
+	}
+	w.Find(f)
+}

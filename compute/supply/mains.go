@@ -1,0 +1,112 @@
+package supply
+
+import (
+	"fmt"
+
+	"anodebook/compute/desk"
+	"anodebook/compute/ledger"
+	"anodebook/compute/rectifier"
+	"anodebook/compute/rules"
+	"anodebook/compute/source"
+	"anodebook/spec"
+)
+
+// serviceWords say in which condition the service current flows.
+var serviceWords = map[string]string{"voice": "in speech", "cw": "in Morse", "data": "in data modes"}
+
+// mainsCurrent enters line current and power factor in one condition.
+func (w *work) mainsCurrent(suffix, words string, state rectifier.Result, plate *ledger.Quantity) *ledger.Quantity {
+	f := toPrimary
+	if w.p.Supply.Circuit == rectifier.CentreTap {
+		f = toPrimaryCT
+	}
+	winding := w.windingCurrent
+	if suffix != "" {
+		id := "supply.secondary_current" + suffix
+		q, ok := w.Lookup(id)
+		if !ok {
+			q = w.Solved(id, "Secondary current, "+words+", rms", state.SecondaryCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, plate)
+		}
+		winding = q
+	}
+	first := w.Compute("supply.primary_current"+suffix, "Primary current of the plate transformer, "+words+", rms", f, ledger.With{"I_s": winding, "n": w.ratio})
+	power := w.Solved("supply.mains_power"+suffix, "Power into the plate transformer, "+words, state.SourcePower, "W", inTime, w.secondaryVoltage, w.source, plate)
+	w.Compute("supply.power_factor"+suffix, "Power factor of the plate supply, "+words, factor, ledger.With{"P_1": power, "V_m": w.mainsVoltage, "I_1": first})
+	if w.in.FilamentPower == nil {
+		return first
+	}
+	heater, ok := w.Lookup("supply.filament_mains_current")
+	if !ok {
+		heater = w.Compute("supply.filament_mains_current", "Mains current of the filament supply", inPhase, ledger.With{"P_f": w.in.FilamentPower, "V_m": w.mainsVoltage})
+	}
+	return w.Compute("supply.mains_current"+suffix, "Mains current, "+words+", rms", withFilament, ledger.With{"I_1": first, "I_f": heater, "P_1": power, "V_m": w.mainsVoltage})
+}
+
+// otherVoltages enters what the same amplifier would draw from the other
+// usual mains voltages.
+func (w *work) otherVoltages(full *ledger.Quantity) {
+	type mains struct {
+		id, name string
+		volts    float64
+	}
+	var most *ledger.Quantity
+	for _, o := range []mains{{"120v", "120 V", 120}, {"230v", "230 V", 230}, {"240v", "240 V", 240}} {
+		if v := w.mainsVoltage.Value / o.volts; v > 0.99 && v < 1.01 {
+			continue
+		}
+		other := w.Catalogue("supply.other_mains_"+o.id, "Another usual mains voltage", o.volts, "V", source.CommonPractice.Title)
+		q := w.Compute("supply.mains_current_on_"+o.id, "Mains current at full output on "+o.name, otherMains, ledger.With{"I": full, "V_m": w.mainsVoltage, "V_2": other})
+		if o.volts > 180 {
+			most = q
+		}
+	}
+	if w.mainsVoltage.Value < 180 && full.Value > 12 { // 80 % of a 15 A circuit
+		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.low_mains", Stage: "supply", Quantities: []string{full.ID, most.ID},
+			Text:   fmt.Sprintf("On %s the amplifier draws %s at full output, more than the 12 A that US practice allows a 15 A circuit for hours; on 240 V it would draw %s, and the voltage lost in the wiring would be a quarter of the share.", w.mainsVoltage.Text(), full.Text(), most.Text()),
+			Advice: "Have a 240 V circuit put in, or one of a higher rating. The local electrical code and a licensed electrician decide."})
+	}
+}
+
+// circuit enters mains current, fuse and branch circuit.
+func (w *work) circuit() {
+	m := &w.Spec.Supply.Mains
+	what := "plate transformer alone; filament, blower and control come on top"
+	if w.in.FilamentPower != nil {
+		what = "plate transformer and filament supply"
+	}
+	idle := w.mainsCurrent("_idle", "tubes idling", w.res.Idle, w.in.IdleCurrent)
+	service := w.mainsCurrent("_service", serviceWords[w.Spec.Target.Duty.Value], w.res.Service, w.in.ServiceCurrent)
+	full := w.mainsCurrent("", "at full output", w.res.Full, w.in.PlateCurrent)
+	w.res.MainsCurrent, w.res.MainsIdle, w.res.MainsService = full.Value, idle.Value, service.Value
+	w.otherVoltages(full)
+	long := w.Compute("supply.circuit_continuous", "Rating of the mains circuit for a continuous load", continuous, ledger.With{"I": full})
+	w.Check(desk.Hold{Part: "F1", Name: "Branch circuit at the wall", Kind: "current", Stress: full, Have: m.Circuit, Standard: []float64{15, 20, 25, 30, 35, 40, 45, 50},
+		Factor: spec.Ratio{Value: rules.ContinuousLoadFactor}, Why: "full output, " + what + "; the factor is that of a continuous load", Source: source.ContinuousLoad,
+		Advice: "Lower the output or have a larger circuit installed. The local electrical code and a licensed electrician decide."})
+	w.res.MainsFuse = desk.NextUp(1.25*full.Value, []float64{1, 2, 3, 4, 5, 6.3, 8, 10, 12, 15, 20, 25, 30, 35, 40, 50})
+	circuit := "No tabulated circuit up to 50 A carries that: "
+	if c, err := rules.BranchCircuit(full.Value, true); err == nil {
+		circuit = fmt.Sprintf("US practice would be a circuit of %.0f A", c.Breaker)
+		if c.Gauge > 0 {
+			circuit += fmt.Sprintf(" in copper of AWG %d", c.Gauge)
+		}
+		circuit += ": "
+	}
+	w.Find(ledger.Finding{
+		Severity: ledger.Note, ID: "supply.mains_circuit", Stage: "supply", Quantities: []string{full.ID, service.ID, idle.ID, long.ID},
+		Text:   fmt.Sprintf("The mains current is %s at full output without pause, %s %s and %s idling (%s). For a load of three hours and more, conductors and breaker must be rated for 125 %% of it, %s. %sadvice for planning, not a rating.", full.Text(), service.Text(), serviceWords[w.Spec.Target.Duty.Value], idle.Text(), what, long.Text(), circuit),
+		Advice: "The local electrical code and a licensed electrician decide on circuit, wire, plug and protective earth.",
+	})
+	fuses := 1
+	if w.Spec.Supply.Mains.Frequency.SI > 55 && w.mainsVoltage.Value > 180 {
+		fuses = 2 // 240 V between two live conductors, as with 60 Hz mains
+	}
+	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Value: desk.Show(w.res.MainsFuse, "A"), Rating: w.mainsVoltage.Text(),
+		Note: "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
+	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
+		Note: "Pulled and in sight before any cover comes off. Plug, cord and earth as the local electrical code says."})
+	w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
+		Note: "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
+	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply", Value: w.mainsVoltage.Text(), Rating: desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
+		Note: "Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof."})
+}

@@ -150,10 +150,11 @@ func (p *drafter) amplifier() schematic.Amplifier {
 	a.Input = p.input()
 	a.PlateFeed = schematic.PlateFeed{
 		Fuse: p.maybe("F2", ""), Glitch: p.maybe("R1", p.of("plate_feed.glitch_resistance")),
-		Choke:    p.need("RFC1", p.of("plate_feed.choke_inductance")),
+		Choke:    p.need("RFC1", ""),
 		Bypass:   p.need("C4", pieces(p.list["C4"].Count, tidy(p.list["C4"].Value))),
 		Blocking: p.need("C3", pieces(p.list["C3"].Count, tidy(p.list["C3"].Value))),
 	}
+	a.PlateFeed.SeriesChoke = p.maybe("RFC4", "")
 	a.Tank = p.tank()
 	a.Supply = p.supply()
 	a.Metering = p.metering()

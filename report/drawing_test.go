@@ -93,7 +93,7 @@ func TestDrawingFollowsTheDesign(t *testing.T) {
 	shows(deck, "cathode choke", "pi-L output network", "#part-L2", ">8877</text>")
 	assert.False(t, strings.Contains(deck, "#part-S1"), "a roller inductor has no band switch")
 	deck, _ = drawn("ceramic-pair.toml")
-	shows(deck, ">8.2 V</text>")
+	shows(deck, ">8.2 V</text>", "#part-RFC4", ">140 µH</text>")
 	_, supply = drawn("small-supply.toml")
 	shows(supply, "a doubler rectifier")
 }

@@ -157,7 +157,13 @@ func TestDeckIsTheRightCircuit(t *testing.T) {
 		n.apart(t, plates, tank.Tune.Designator+".a", "chassis", "HV+.p", "Cathode return.p", k.Coupling.Designator+".a", k.Coupling.Designator+".b")
 		n.joined(t, plates, feed.Blocking.Designator+".b")
 		n.joined(t, tank.Tune.Designator+".a", feed.Blocking.Designator+".a")
-		n.joined(t, feed.Choke.Designator+".b", feed.Bypass.Designator+".a")
+		if feed.SeriesChoke == nil {
+			n.joined(t, feed.Choke.Designator+".b", feed.Bypass.Designator+".a")
+		} else {
+			n.joined(t, feed.Choke.Designator+".b", feed.SeriesChoke.Designator+".a")
+			n.joined(t, feed.SeriesChoke.Designator+".b", feed.Bypass.Designator+".a")
+			n.apart(t, feed.Choke.Designator+".b", feed.Bypass.Designator+".a", plates)
+		}
 		hot := "" // where the drive meets the cathodes
 		for i, tube := range a.Tubes.Designators {
 			n.joined(t, tube+".grid", "chassis")

@@ -222,6 +222,10 @@ func (d *deck) plates() {
 	}
 	d.danger(plateX+24, plateY-20, "HV danger")
 	run.series(inductor, f.Choke, x, above)
+	if f.SeriesChoke != nil {
+		x += 90
+		run.series(inductor, *f.SeriesChoke, x, above)
+	}
 	x += 50
 	d.shunt(capacitor, f.Bypass, run.to(x))
 	if f.SecondChoke != nil {

@@ -79,7 +79,7 @@ func (v variant) amplifier() Amplifier {
 		}
 	}
 	a.PlateFeed = PlateFeed{Fuse: opt("F", "1 A 5 kV"), Glitch: opt("R", "10 Ω 50 W"), Choke: p("L", "90 µH 1 A"),
-		Bypass: p("C", "2.2 nF 6 kV"), SecondChoke: opt("L", "10 µH 1 A"), SecondBypass: opt("C", "2.2 nF 6 kV"), Blocking: p("C", "1 nF 7.5 kV")}
+		Bypass: p("C", "2.2 nF 6 kV"), SeriesChoke: opt("L", "130 µH 1 A"), SecondChoke: opt("L", "10 µH 1 A"), SecondBypass: opt("C", "2.2 nF 6 kV"), Blocking: p("C", "1 nF 7.5 kV")}
 	a.Tank = Tank{Tune: p("C", "20 .. 250 pF 4.5 kV"), Coil: p("L", "12.5 µH"), Load: p("C", "1500 pF 1 kV"),
 		HighBandCoil: opt("L", "0.8 µH"), SafetyChoke: opt("L", "2.5 mH"), Antenna: p("J", "antenna"), Roller: v.roller}
 	if v.full {
@@ -165,7 +165,7 @@ func matrix() []variant {
 // beyond safety.
 func usual() Amplifier {
 	a := variant{2, true, BiasZener, false, false, Bridge, true, 5, 8, false}.amplifier()
-	a.PlateFeed.SecondChoke, a.PlateFeed.SecondBypass, a.PlateFeed.Fuse = nil, nil, nil
+	a.PlateFeed.SeriesChoke, a.PlateFeed.SecondChoke, a.PlateFeed.SecondBypass, a.PlateFeed.Fuse = nil, nil, nil, nil
 	a.Tank.TunePadding, a.Tank.LoadPadding, a.Tank.HighBandCoil = nil, nil, nil
 	a.Supply.Bleeder = nil
 	return a

@@ -95,8 +95,9 @@ type PlateFeed struct {
 	Fuse         *Part // high-voltage fuse
 	Glitch       *Part // resistor that limits the current of an arc
 	Choke        Part
-	Bypass       Part // at the cold end of Choke
-	SecondChoke  *Part
+	SeriesChoke  *Part // between Choke and Bypass
+	Bypass       Part  // at the cold end of Choke, or of SeriesChoke
+	SecondChoke  *Part // behind Bypass
 	SecondBypass *Part // at the cold end of SecondChoke; needs it
 	Blocking     Part
 }

@@ -33,7 +33,7 @@ var (
 	byMedhurst = ledger.Method{Source: source.ChokeSelfCapacitance,
 		Words: "Medhurst's table over length and diameter, one end earthed."}
 	byFilm = ledger.Method{Source: source.CommonPractice,
-		Words: "Heat with the key down over the bare surface of the turns in use and 10 W/(m²·K) to still air. The hottest turn is hotter; moving air takes a multiple away."}
+		Words: "Heat with the key down over the bare surface of the turns in use and 10 W/(m²·K) to still air. A rough upper bound: leads carry heat off, radiation grows with the temperature, and moving air takes a multiple away."}
 )
 
 // coil winds or checks the tank coil and enters L1, L2 and S1.

@@ -43,6 +43,7 @@ type Result struct {
 
 const (
 	resistorTolerance = 0.10 // power resistors (common practice)
+	testLeads         = 1.0  // test leads and clips (common practice) [Ω]
 	leastIdle         = 0.20 // window of the idle current (common practice)
 	leastCurrent      = 0.10 // window of plate and grid current at full output (common practice)
 	firstShare        = 0.10 // of the full voltage, at the first try (common practice)
@@ -55,6 +56,7 @@ const (
 var (
 	parallel    = ledger.MustFormula("R = R_3 * R_5 / (R_3 + R_5)", source.CircuitLaws, "R [Ω] from the plate caps to the negative rail", "R_3 [Ω] all bleeders", "R_5 [Ω] multiplier string")
 	rail        = ledger.MustFormula("R = (R_6 + R_7) * R_8 / (R_6 + R_7 + R_8)", source.CircuitLaws, "R [Ω] from the negative rail to the chassis", "R_6 [Ω] plate-current shunt", "R_7 [Ω] grid-current shunt", "R_8 [Ω] rail resistor")
+	railHigh    = ledger.MustFormula("R_2 = R + R_c", source.CircuitLaws, "R_2 [Ω] greatest reading", "R [Ω] from the negative rail to the chassis", "R_c [Ω] test leads and clips")
 	low         = ledger.MustFormula("x_1 = x * (1 - t)", source.CircuitLaws, "x_1 [Ω] least reading", "x [Ω] reading expected", "t [%] tolerance")
 	high        = ledger.MustFormula("x_2 = x * (1 + t)", source.CircuitLaws, "x_2 [Ω] greatest reading", "x [Ω] reading expected", "t [%] tolerance")
 	lowCurrent  = ledger.MustFormula("I_1 = I * (1 - t)", source.CircuitLaws, "I_1 [A] least reading", "I [A] reading expected", "t [%] window")
@@ -97,7 +99,9 @@ func (w *work) cold() {
 	plate := w.Compute("bring_up.plate_to_chassis", "plate caps to chassis, high-voltage supply connected", parallel, ledger.With{"R_3": in.Bleeders, "R_5": in.Multiplier})
 	w.Compute("bring_up.plate_to_chassis_low", "plate caps to chassis, least", low, ledger.With{"x": plate, "t": t})
 	w.Compute("bring_up.plate_to_chassis_high", "plate caps to chassis, most", high, ledger.With{"x": plate, "t": t})
-	w.Compute("bring_up.rail_to_chassis", "negative rail to chassis, shunts in place", rail, ledger.With{"R_6": in.PlateShunt, "R_7": in.GridShunt, "R_8": in.Rail})
+	shunts := w.Compute("bring_up.rail_to_chassis", "negative rail to chassis, shunts in place", rail, ledger.With{"R_6": in.PlateShunt, "R_7": in.GridShunt, "R_8": in.Rail})
+	leads := w.Catalogue("bring_up.test_leads", "resistance of test leads and clips, at most", testLeads, "Ω", source.CommonPractice.Title)
+	w.Compute("bring_up.rail_to_chassis_high", "negative rail to chassis, most: beyond it a shunt is open", railHigh, ledger.With{"R": shunts, "R_c": leads})
 	w.Compute("bring_up.heater_low", "heater voltage at the pins, least", lowHeater, ledger.With{"V_f": in.HeaterVoltage, "ΔV": in.HeaterAllowed})
 	w.Compute("bring_up.heater_high", "heater voltage at the pins, most", highHeater, ledger.With{"V_f": in.HeaterVoltage, "ΔV": in.HeaterAllowed})
 }

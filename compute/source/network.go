@@ -26,6 +26,4 @@ var (
 	FluxGuide = ledger.Source{Key: "iron-powder-flux", Title: "A core maker's catalogue: flux density advised for iron powder, 15 mT at 1 MHz to 3 mT at 28 MHz, and rise = (mW/cm²)^0.833; from memory", Known: ledger.FromMemory}
 	// RingRise: temperature rise of a ring core.
 	RingRise = FluxGuide
-	// VacuumRating: RF voltage of vacuum capacitors.
-	VacuumRating = ledger.Source{Key: "vacuum-capacitor-rating", Title: "A vacuum-capacitor maker's note: RF working voltage, peak, is 60 % of the 60 Hz peak test voltage", Known: ledger.Published}
 )

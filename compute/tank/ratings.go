@@ -39,6 +39,9 @@ func (w *worker) ratings(r *Result) {
 		h := desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "voltage", Stress: v, Have: k.have.Voltage,
 			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: whyVoltage,
 			Advice: "Wider plate spacing, a vacuum capacitor, or a lower SWR at the connector."}
+		if k.have.Dielectric.Value == "vacuum" {
+			h.Why += "; of a vacuum capacitor the RF working voltage counts, 60 % of its peak test voltage at 60 Hz by a maker's note"
+		}
 		thin := 1.0
 		if k.have.Dielectric.Value != "vacuum" && (h.Have.Known() || k.have.Spacing.Given) {
 			thin = w.density().Value

@@ -195,7 +195,7 @@ func TestPowerCloses(t *testing.T) {
 	for _, kind := range []string{"pi", "pi-L"} {
 		d, r := solve(t, starter+"[tank]\nnetwork = \""+kind+"\"\n", usual())
 		for _, b := range r.Bands {
-			sum := d.Get("tank."+b.Name+".output_power").Value
+			sum := d.Get("tank." + b.Name + ".output_power").Value
 			for _, part := range []string{"coil", "tune", "load"} {
 				sum += d.Get("tank." + b.Name + "." + part + "_heat").Value
 			}

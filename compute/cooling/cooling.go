@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"strings"
 
 	"anodebook/compute/air"
 	"anodebook/compute/desk"
@@ -79,6 +80,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 			Text:   fmt.Sprintf("No required airflow of the %s is known here; the air named carries the heat out of the cabinet with the rise wanted.", t.Name),
 			Advice: "Follow the maker's data sheet for the seals and the envelope, and leave the space round the tubes free."})
 	}
+	r.Forced = r.Forced || strings.Contains(t.Cooling.Method, "forced air") && !Radiates(t)
 	r.blower(d, in)
 	r.seals(d, in)
 	return r, nil

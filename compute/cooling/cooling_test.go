@@ -84,3 +84,15 @@ func TestBlower(t *testing.T) {
 		assert.Equal(t, ledger.Within, x.Verdict, x.Quantity)
 	}
 }
+
+// A type that wants forced air wants a blower and its interlock, whether or
+// not its airflow is known; one cooled by conduction wants its block.
+func TestWithoutPublishedAir(t *testing.T) {
+	d, r := solve(t, "8875", 200, "")
+	assert.True(t, r.Forced)
+	require.NotEmpty(t, d.Parts)
+	assert.Equal(t, "B1", d.Parts[0].Designator)
+	d, r = solve(t, "8873", 200, "")
+	assert.False(t, r.Forced)
+	assert.Equal(t, ledger.Caution, severities(d)["cooling.conduction"])
+}

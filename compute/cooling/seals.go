@@ -55,6 +55,11 @@ func (r *Result) seals(d *desk.Desk, in Input) {
 			Text:   fmt.Sprintf("No temperature limit for the seals of the %s is known here.", in.Type.Name),
 			Advice: "Take it from the maker's data sheet and measure with temperature-indicating paint on each seal, after five minutes of full output into the dummy load, the supply discharged and grounded."})
 	}
+	if strings.HasPrefix(in.Type.Cooling.Method, "conduction") {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.conduction", Stage: "cooling", Quantities: []string{in.PlateDissipationEach.ID},
+			Text:   fmt.Sprintf("The %s sheds its plate heat by conduction: %s of each tube must pass through an insulating block into a grounded heat sink. Air through the cabinet does not cool the plate.", in.Type.Name, in.PlateDissipationEach.Text()),
+			Advice: "Take block, clamp and heat sink from the maker's data sheet, with paste on both faces and the full plate voltage across the block. The block may be beryllium oxide: never break, grind, sand or throw it away, and follow the maker's data sheet and local rules for disposal."})
+	}
 	if Radiates(in.Type) {
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "cooling.radiation", Stage: "cooling", Quantities: []string{"cooling.heat", "cooling.airflow"},
 			Text:   fmt.Sprintf("The %s sheds its plate heat by radiation: the plates may show a dull colour and the bulb takes and passes on what it cannot let through. The air named carries %s out of the cabinet; it does not cool the plates.", in.Type.Name, d.Get("cooling.heat").Text()),

@@ -360,12 +360,15 @@ func (p *drafter) supply() schematic.Supply {
 	}
 	arms := 2
 	switch s.Rectifier.Value {
-	case "centre-tap":
+	case "centre-tap", "choke-input-centre-tap":
 		out.Rectifier = schematic.CentreTap
 	case "doubler":
 		out.Rectifier = schematic.Doubler
 	default:
 		out.Rectifier, arms = schematic.Bridge, 4
+	}
+	if plan.Choke.Light > 0 {
+		out.Choke = p.maybe("L3", p.of("supply.choke_inductance")+" "+trade(plan.Choke.Current, "A"))
 	}
 	out.Diodes = p.several("D2", arms, pieces(plan.DiodesPerLeg, trade(s.Diodes.Voltage.SI, "V")))
 	out.Capacitors = p.several("C7", plan.Bank.Count, p.of("supply.capacitor_each")+" "+trade(plan.CapacitorRating, "V"))

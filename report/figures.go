@@ -35,6 +35,8 @@ var drawings = []drawing{
 	{"sequence", sequenceFigure},
 	{"ripple", rippleFigure},
 	{"turnon", turnOnFigure},
+	{"loadstep", loadStepFigure},
+	{"flashover", flashOverFigure},
 	{"discharge", dischargeFigure},
 }
 

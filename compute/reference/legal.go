@@ -129,6 +129,9 @@ var ruleFunctions = map[string]evaluator{
 	"rules.continuous_factor":    constant(rules.ContinuousLoadFactor),
 	"rules.harmless_capacitance": func(in map[string]float64) (float64, error) { return rules.HarmlessCapacitance(in["voltage"]) },
 	"rules.continuous_rating":    one("breaker", rules.ContinuousRating),
+	"rules.continuous_power": func(in map[string]float64) (float64, error) {
+		return in["mains"] * rules.ContinuousRating(in["breaker"]), nil
+	},
 	"rules.branch_gauge": func(in map[string]float64) (float64, error) {
 		c, err := rules.BranchCircuit(in["current"], false)
 		return float64(c.Gauge), err

@@ -66,7 +66,9 @@ var rectifierFunctions = func() map[string]evaluator {
 		"rectifier.energy": func(in map[string]float64) (float64, error) {
 			return rectifier.StoredEnergy(in["capacitance"], in["from"]), nil
 		},
-		"rectifier.resistive_mean": one("secondary", rectifier.ResistiveMean),
+		"rectifier.choke_input.bridge":     chokeInput(rectifier.Bridge),
+		"rectifier.choke_input.centre_tap": chokeInput(rectifier.CentreTap),
+		"rectifier.resistive_mean":         one("secondary", rectifier.ResistiveMean),
 	}
 	for name, f := range asymptoteFigures {
 		out["rectifier.infinite."+name] = func(in map[string]float64) (float64, error) {
@@ -98,4 +100,17 @@ func steady(c rectifier.Circuit, figure func(rectifier.Result) float64) evaluato
 
 func noLoad(c rectifier.Circuit) evaluator {
 	return func(in map[string]float64) (float64, error) { return supply(c, in).NoLoadVoltage(), nil }
+}
+
+// chokeInput is the mean output behind a choke of twice its critical
+// inductance, in time.
+func chokeInput(c rectifier.Circuit) evaluator {
+	return func(in map[string]float64) (float64, error) {
+		s := rectifier.Supply{
+			Circuit: c, SecondaryVoltage: in["secondary"], SourceResistance: 0.01, MainsFrequency: 60,
+			Capacitance: 100e-6, LoadResistance: 2000, ChokeInductance: 2 * rectifier.CriticalInductance(2000, 60),
+		}
+		r, err := rectifier.SteadyState(s)
+		return r.Voltage, err
+	}
 }

@@ -22,17 +22,27 @@ func (r Result) TurnOn(perHalf int) (rectifier.Transient, error) {
 	}, perHalf)
 }
 
-// LoadStep returns how the filter voltage falls when the tubes go from idle to
-// full output, over periods of the mains, and back over as many.
-func (r Result) LoadStep(periods, perHalf int) (rectifier.Transient, error) {
+// KeyDown returns how the filter voltage falls when the tubes go from idle to
+// full output two periods of the mains after the beginning, and how it comes
+// back when they go to idle again: each for the returned number of periods,
+// long enough to settle. The choke keeps its inductance at full output
+// throughout. It is meant for a figure.
+func (r Result) KeyDown() (rectifier.Transient, int, error) {
 	s := r.Plan.Supply
 	s.LoadCurrent = r.idleCurrent
+	periods := 10
+	if s.ChokeInductance > 0 { // the ring of choke and bank decays with a/2L
+		a := (s.SourceResistance + s.ChokeResistance) / (2 * s.ChokeInductance)
+		ring := 2 * math.Pi * math.Sqrt(s.ChokeInductance*s.OutputCapacitance())
+		periods = int(math.Ceil(s.MainsFrequency * math.Min(1.5, math.Max(3/a, 2*ring))))
+	}
 	time := float64(periods) / s.MainsFrequency
-	return rectifier.LoadSteps(s, []rectifier.Stage{
+	run, err := rectifier.LoadSteps(s, []rectifier.Stage{
 		{Duration: 2 / s.MainsFrequency, LoadCurrent: r.idleCurrent},
 		{Duration: time, LoadCurrent: r.full},
 		{Duration: time, LoadCurrent: r.idleCurrent},
-	}, perHalf)
+	}, 0)
+	return run, periods, err
 }
 
 // Regulation returns the filter voltage [V] at count+1 plate currents [A] from

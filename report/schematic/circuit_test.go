@@ -261,7 +261,14 @@ func TestSupplyIsTheRightCircuit(t *testing.T) {
 		s, m := a.Supply, a.Metering
 		first, last := s.Capacitors[0].Designator, s.Capacitors[len(s.Capacitors)-1].Designator
 		rail := last + ".b"
-		n.joined(t, "HV+.p", first+".a", s.Diodes[0].Designator+".a")
+		plus := "HV+.p" // where the rectifier's positive end is
+		if s.Choke != nil {
+			plus = s.Choke.Designator + ".a"
+			n.joined(t, s.Choke.Designator+".b", "HV+.p")
+			n.apart(t, plus, "HV+.p", "chassis")
+		}
+		n.joined(t, "HV+.p", first+".a")
+		n.joined(t, plus, s.Diodes[0].Designator+".a")
 		n.apart(t, "HV+.p", rail, "chassis", "Cathode return.p", "FIL 1.p", "FIL 2.p")
 		d := func(i int, pin string) string { return s.Diodes[i].Designator + pin }
 		s1, s2 := s.Transformer.Designator+".s1", s.Transformer.Designator+".s2"
@@ -272,10 +279,10 @@ func TestSupplyIsTheRightCircuit(t *testing.T) {
 			n.joined(t, s1, d(2, ".a"))
 			n.joined(t, s2, d(1, ".b"), d(3, ".a"))
 			n.joined(t, rail, d(2, ".b"), d(3, ".b"))
-			n.joined(t, "HV+.p", d(1, ".a"))
+			n.joined(t, plus, d(1, ".a"))
 		case CentreTap:
 			n.joined(t, s2, d(1, ".b"))
-			n.joined(t, "HV+.p", d(1, ".a"))
+			n.joined(t, plus, d(1, ".a"))
 			n.joined(t, rail, s.Transformer.Designator+".centre")
 		case Doubler:
 			n.joined(t, s1, d(1, ".a"))

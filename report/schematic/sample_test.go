@@ -101,6 +101,9 @@ func (v variant) amplifier() Amplifier {
 		Transformer: p("T", "2.2 kV 1 A"), Rectifier: v.rectifier, Bleeder: opt("R", "100 kΩ 100 W")}
 	if v.full {
 		s.StepStart = &StepStart{p("R", "47 Ω 50 W"), Part{"K3", "240 V 30 A"}}
+		if v.rectifier != Doubler {
+			s.Choke = opt("L", "10 H 1 A")
+		}
 	}
 	arms := 2
 	if v.rectifier == Bridge {

@@ -168,6 +168,7 @@ type Supply struct {
 	Transformer Part
 	Rectifier   RectifierKind
 	Diodes      []Part // the arms: four for the bridge, two otherwise
+	Choke       *Part  // between rectifier and filter; none with capacitor input
 	Capacitors  []Part // in series from positive to negative; an even number for the doubler
 	Equalizers  []Part // none, or one across each capacitor
 	Bleeder     *Part  // across the whole filter

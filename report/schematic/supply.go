@@ -153,6 +153,13 @@ func (d *power) highVoltage(x float64, plan []int) {
 	if s.Rectifier == Doubler {
 		x += 20
 	}
+	rail := point{a, railY} // left end of the positive rail
+	if s.Choke != nil {
+		x += 130
+		k := d.part(inductor, *s.Choke, b+160, railY, lying, below)
+		d.wire(rail, k.pin("a"))
+		rail = k.pin("b")
+	}
 	joints := d.capacitors(x, plan)
 	if middle != nil {
 		m := joints[len(plan)/2]
@@ -175,7 +182,7 @@ func (d *power) highVoltage(x float64, plan []int) {
 		d.voltmeter(x)
 	}
 	x += 80
-	d.wire(point{a, railY}, point{x, railY})
+	d.wire(rail, point{x, railY})
 	d.flagAt(point{x, railY}, "HV+", "to RF deck")
 	d.danger(x+13, railY-32, "HV danger")
 	d.wire(point{negative, d.low}, point{foot, d.low})

@@ -58,6 +58,8 @@ type Design struct {
 	checks   []reference.Result
 	tuneOnce sync.Once
 	tuneUp   []TuneGroup
+	biasOnce sync.Once
+	biasRows []operating.BiasRow
 }
 
 // Names are the words that a spec may use and that only the catalogue and the
@@ -140,7 +142,7 @@ func Run(s *spec.Spec) (*Design, error) {
 		inputBands[i] = input.Band(b)
 	}
 	d.Input, err = input.Solve(k, input.Input{Bands: inputBands, Type: l.tube, Tubes: n, InputResistance: o.InputResistance, DrivePower: o.DrivePower, BiasVoltage: o.BiasVoltage,
-		InputResistanceAt: o.InputResistanceAt})
+		InputResistanceAt: remembered(o.InputResistanceAt)})
 	if err != nil {
 		return nil, err
 	}
@@ -171,8 +173,8 @@ func Run(s *spec.Spec) (*Design, error) {
 	d.Suppressor, err = suppressor.Solve(k, suppressor.Input{
 		Type: l.tube, Tubes: n, HighestFrequency: highest.Centre, HighestBand: highest.Name,
 		PlateCurrentFundamentalEach: k.Get("tubes.plate_current_fundamental_each"), PlateSwing: o.PlateSwing,
-		Crest: suppressor.Voltages{Grid: o.Point.PeakGridVoltage, Plate: o.Point.MinimumPlateToCathode},
-		Idle:  suppressor.Voltages{Grid: -o.Idle.BiasVoltage, Plate: o.Idle.PlateVoltage - o.Idle.BiasVoltage},
+		Crest:           suppressor.Voltages{Grid: o.Point.PeakGridVoltage, Plate: o.Point.MinimumPlateToCathode},
+		Idle:            suppressor.Voltages{Grid: -o.Idle.BiasVoltage, Plate: o.Idle.PlateVoltage - o.Idle.BiasVoltage},
 		TuneCapacitance: k.Get("tank." + highest.Name + ".tune_capacitance"),
 	})
 	if err != nil {
@@ -229,5 +231,18 @@ func prices(s *spec.Spec, b *ledger.Book) {
 		if r, ok := s.Prices[p.Designator]; ok {
 			b.Parts[i].Price = r.Value
 		}
+	}
+}
+
+// remembered keeps what a function gave: every band asks for the same shares.
+func remembered(f func(float64) float64) func(float64) float64 {
+	known := map[float64]float64{}
+	return func(x float64) float64 {
+		v, ok := known[x]
+		if !ok {
+			v = f(x)
+			known[x] = v
+		}
+		return v
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 
+	"anodebook/compute/operating"
 	"anodebook/compute/tank"
 	"anodebook/compute/tuning"
 )
@@ -53,6 +54,13 @@ func (d *Design) TuneUp() []TuneGroup {
 		all.Wait()
 	})
 	return d.tuneUp
+}
+
+// BiasRows is the distortion against the idle current, computed when first
+// asked for.
+func (d *Design) BiasRows() []operating.BiasRow {
+	d.biasOnce.Do(func() { d.biasRows = d.Operating.BiasRows() })
+	return d.biasRows
 }
 
 // setup is the amplifier on one band, its plate voltage following the plate

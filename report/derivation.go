@@ -3,10 +3,12 @@ package report
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"anodebook/compute/ledger"
 	"anodebook/report/page"
+	"anodebook/spec"
 )
 
 // heading of the derivation that a quantity belongs to.
@@ -44,7 +46,7 @@ func bandName(b string) string { return strings.TrimSuffix(b, "m") + "\u00a0m" }
 // splitID gives stage and band of a quantity ID.
 func splitID(id string) (stage, band string) {
 	parts := strings.Split(id, ".")
-	if len(parts) == 3 && bandToken.MatchString(parts[1]) {
+	if len(parts) == 3 && slices.Contains(spec.BandNames, parts[1]) {
 		return parts[0], parts[1]
 	}
 	return parts[0], ""

@@ -6,6 +6,7 @@ package report
 
 import (
 	"fmt"
+	"maps"
 	"sort"
 	"strings"
 	"sync"
@@ -52,7 +53,7 @@ type writer struct {
 	methods   map[string]int             // number under which a method was described
 	sources   map[string]ledger.Source
 	sheets    []Schematic
-	err       error
+	asked     []string // figures that the text shows
 }
 
 var parsed = sync.OnceValues(func() (*template.Template, error) {
@@ -69,9 +70,15 @@ func Build(d *compute.Design) (*Document, error) {
 		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, methods: map[string]int{},
 		doc: &Document{Title: title(d), math: map[string]page.Formula{}, anchors: map[string]string{}},
 	}
-	if w.doc.Figures, err = drawFigures(d); err != nil {
-		return nil, err
-	}
+	// The figures are drawn while the text is written; the text only names them.
+	drawn := make(chan error, 1)
+	var figures map[string]string
+	go func() {
+		var err error
+		figures, err = drawFigures(d)
+		drawn <- err
+	}()
+	w.doc.Figures = map[string]string{}
 	if err = w.drawSheets(); err != nil {
 		return nil, err
 	}
@@ -84,8 +91,12 @@ func Build(d *compute.Design) (*Document, error) {
 	if err := t.Funcs(w.functions()).ExecuteTemplate(&out, "report.md", w); err != nil {
 		return nil, err
 	}
-	if w.err != nil {
-		return nil, w.err
+	if err := <-drawn; err != nil {
+		return nil, err
+	}
+	maps.Copy(w.doc.Figures, figures)
+	if err := w.missingFigures(); err != nil {
+		return nil, err
 	}
 	w.doc.Markdown = []byte(typography(squeeze(out.String())))
 	return w.doc, nil

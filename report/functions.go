@@ -246,13 +246,21 @@ func (w *writer) note(section string) string {
 	return escapeProse(n.Text.Value) + "\n"
 }
 
-// figure places a figure.
-func (w *writer) figure(name, caption string) (string, error) {
+// figure places a figure, which may still be in the drawing.
+func (w *writer) figure(name, caption string) string {
 	path := "figures/" + name + ".svg"
-	if _, ok := w.doc.Figures[path]; !ok {
-		return "", fmt.Errorf("no figure %s", path)
+	w.asked = append(w.asked, path)
+	return fmt.Sprintf("![%s](%s)", caption, path)
+}
+
+// missingFigures says which of the figures that the text shows do not exist.
+func (w *writer) missingFigures() error {
+	for _, path := range w.asked {
+		if _, ok := w.doc.Figures[path]; !ok {
+			return fmt.Errorf("no figure %s", path)
+		}
 	}
-	return fmt.Sprintf("![%s](%s)", caption, path), nil
+	return nil
 }
 
 // assumptions lists what the spec does not say.

@@ -17,7 +17,7 @@ func decibels(v float64) string {
 
 // BiasStudy lists the distortion against the idle current.
 func (w *writer) BiasStudy() string {
-	rows := w.Operating.BiasRows()
+	rows := w.BiasRows()
 	if len(rows) == 0 {
 		return "No other bias reaches the output wanted."
 	}
@@ -72,7 +72,7 @@ func abs(x float64) float64 { return max(x, -x) }
 
 // distortionFigure is the two-tone distortion against the idle current.
 func distortionFigure(d *compute.Design) (figure.Chart, error) {
-	rows := d.Operating.BiasRows()
+	rows := d.BiasRows()
 	c := figure.Chart{
 		Title:       "Two-tone distortion and idle current",
 		Description: "Third, fifth and seventh order products below one tone against the idle current of all tubes, the output held.",

@@ -107,5 +107,5 @@ func (w *writer) MeasuredPicture(p measured.Part) (string, error) {
 	if !measuredDrawn(&p) {
 		return "", nil
 	}
-	return w.figure("measured-"+p.Name, measuredWhat(&p)+": measured and computed; beyond the scale the curves are cut off.")
+	return w.figure("measured-"+p.Name, measuredWhat(&p)+": measured and computed; beyond the scale the curves are cut off."), nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"testing"
 
@@ -23,6 +24,8 @@ import (
 // files on disk included. Target: under 150 ms on two cores.
 func BenchmarkWrite(b *testing.B) {
 	dir := filepath.Join(b.TempDir(), "notebook")
+	defer debug.SetGCPercent(debug.SetGCPercent(100))
+	shortLived()
 	b.ReportAllocs()
 	for b.Loop() {
 		code, _, stderr := program("", "write", "-o", dir)

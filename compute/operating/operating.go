@@ -24,7 +24,6 @@ type Input struct {
 
 // Result is what later stages and the figures need.
 type Result struct {
-	inputAt [][2]float64 // share of the drive and input resistance, as asked for so far
 	Type  *tube.Type
 	Model tube.Model
 	N     int

@@ -199,17 +199,6 @@ func Unreachable(s *spec.Spec, t *tube.Type, plateVoltage float64, err error) er
 // moves with the drive, because the share of the cycle in which current flows
 // does. Where no operating point exists the nominal resistance is returned.
 func (r *Result) InputResistanceAt(share float64) float64 {
-	for _, known := range r.inputAt { // every band asks for the same shares
-		if known[0] == share {
-			return known[1]
-		}
-	}
-	v := r.inputResistanceAt(share)
-	r.inputAt = append(r.inputAt, [2]float64{share, v})
-	return v
-}
-
-func (r *Result) inputResistanceAt(share float64) float64 {
 	p, err := tube.ForDriveWithLoad(r.Model, r.Point.PlateVoltage, r.Point.BiasVoltage, share*r.Point.DrivePower, r.Point.PlateLoad)
 	if err != nil || p.InputResistance <= 0 {
 		return r.Point.InputResistance / float64(r.N)

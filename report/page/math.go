@@ -153,7 +153,9 @@ func size(parts []string) string {
 	}
 	widest := 0.0
 	for _, p := range parts {
-		widest = max(widest, measure(p))
+		if most := bound(p); most > 46 { // the exact measure costs more
+			widest = max(widest, measure(p))
+		}
 	}
 	switch {
 	case widest > 58:
@@ -162,6 +164,23 @@ func size(parts []string) string {
 		return " long"
 	}
 	return ""
+}
+
+// bound is no less than measure and cheap: all characters side by side, with
+// room for every operator, root and fraction.
+func bound(mathML string) float64 {
+	n, tag := 0, false
+	for i := 0; i < len(mathML); i++ {
+		switch c := mathML[i]; {
+		case c == '<':
+			tag = true
+		case c == '>':
+			tag = false
+		case !tag && c&0xc0 != 0x80: // the first byte of a character
+			n++
+		}
+	}
+	return float64(n) + float64(strings.Count(mathML, "<mo")) + 1.5*float64(strings.Count(mathML, "<msqrt")) + 0.5*float64(strings.Count(mathML, "<mfrac"))
 }
 
 // measure estimates the width of MathML in characters: a fraction is as wide

@@ -207,6 +207,10 @@ func exampleLine(key string, tag reflect.StructTag) string {
 		return `file = "measured/tank-80m.s1p"`
 	case k == "of":
 		return `of = "tank"`
+	case k == "group":
+		return `group = "tubes"`
+	case k == "condition":
+		return `condition = "usable"`
 	case k == "output":
 		return `output = "1000 W"`
 	case k == "plate_voltage":

@@ -175,6 +175,8 @@ func (r *reader) together() {
 	}
 	r.custom()
 	r.measured()
+	r.readings()
+	r.survey()
 	seen := map[string]bool{}
 	for _, b := range s.Target.Bands.Values {
 		if seen[b] {

@@ -39,6 +39,7 @@ type Spec struct {
 	Margins    Margins             `key:"margins"`
 	Prices     map[string]Ratio    `key:"prices" min:"0" max:"100000" doc:"price of one piece by designator, in the builder's own currency"`
 	Reading    map[string]Reading  `key:"reading" doc:"measured values to hold against the computed ones"`
+	Survey     map[string]Survey   `key:"survey" doc:"what was found of each group of parts, the work on it and its cost"`
 	Measured   map[string]Measured `key:"measured" doc:"networks measured with an analyser, laid over the computed ones"`
 	Note       map[string]Note     `key:"note" doc:"the builder's own words, placed in the section named"`
 }

@@ -123,15 +123,6 @@ type Margins struct {
 	Air     Ratio `key:"air" min:"1" max:"5" because:"rating over stress" default:"1.2" why:"common practice: dust and a tired blower" doc:"blower's air over the air needed"`
 }
 
-// Reading is one measured value.
-type Reading struct {
-	Of    Text `key:"of" doc:"id of the computed quantity, such as supply.idle_voltage"`
-	Value Text `key:"value" doc:"the value read, with its unit"`
-	Error Text `key:"error" doc:"error of the instrument, such as ±2 %"`
-	How   Text `key:"how" doc:"how and with what it was measured"`
-	When  Text `key:"when" doc:"when"`
-}
-
 // Note is text of the builder's own in a section of the report.
 type Note struct {
 	Text Text `key:"text" doc:"plain Markdown, placed in the section that the table is named after"`

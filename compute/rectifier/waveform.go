@@ -68,6 +68,9 @@ type Stage struct {
 	SeriesResistance float64 // added to the source resistance (step-start resistor, seen at the secondary) [Ω], >= 0
 	LoadCurrent      float64 // constant-current load in place of the supply's own [A], >= 0
 	LoadResistance   float64 // in place of the supply's own [Ω]; 0: the supply's own
+	// ChokeInductance in place of the supply's own [H]; 0: the supply's own.
+	// The current goes on without a jump, as in a choke whose core saturates.
+	ChokeInductance float64
 }
 
 // HalfCycle is one half of a mains period within a transient.
@@ -218,6 +221,9 @@ func (s Supply) stage(g Stage) Supply {
 	s.LoadCurrent = g.LoadCurrent
 	if g.LoadResistance > 0 {
 		s.LoadResistance = g.LoadResistance
+	}
+	if g.ChokeInductance > 0 && s.ChokeInductance > 0 {
+		s.ChokeInductance = g.ChokeInductance
 	}
 	return s
 }

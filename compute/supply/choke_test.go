@@ -127,3 +127,27 @@ func TestDiodeEqualisers(t *testing.T) {
 	re := d.Get("supply.diode_equaliser").Value
 	assert.InEpsilon(t, vr, v1+(n-1)*(v1-re*100e-6), 1e-9)
 }
+
+// The key goes down and up: before it the idling state, at the end of it the
+// one of full output, and the idling state again.
+func TestKeyDown(t *testing.T) {
+	for name, more := range specs {
+		_, r := solve(t, more, 0.65, 0.2, 0.42)
+		run, periods, err := r.KeyDown()
+		require.NoError(t, err, name)
+		within := func(want rectifier.Result, got rectifier.HalfCycle, share float64) {
+			assert.InEpsilon(t, want.VoltageMaximum, got.VoltageMaximum, share, name)
+			assert.InEpsilon(t, want.VoltageMinimum, got.VoltageMinimum, share, name)
+		}
+		n := len(run.HalfCycles)
+		require.Equal(t, 2*(2+2*periods), n, name)
+		within(r.Idle, run.HalfCycles[1], 1e-7)
+		within(r.Full, run.HalfCycles[3+2*periods], 0.01)
+		within(r.Idle, run.HalfCycles[n-1], 0.02)
+		least := math.Inf(1)
+		for _, h := range run.HalfCycles {
+			least = math.Min(least, h.VoltageMinimum)
+		}
+		assert.LessOrEqual(t, least, r.Full.VoltageMinimum*1.001, name)
+	}
+}

@@ -25,11 +25,13 @@ func (r Result) TurnOn(perHalf int) (rectifier.Transient, error) {
 // KeyDown returns how the filter voltage falls when the tubes go from idle to
 // full output two periods of the mains after the beginning, and how it comes
 // back when they go to idle again: each for the returned number of periods,
-// long enough to settle. The choke keeps its inductance at full output
-// throughout. It is meant for a figure.
+// long enough to settle. A swinging choke has at once the inductance that
+// belongs to each current. It is meant for a figure.
 func (r Result) KeyDown() (rectifier.Transient, int, error) {
 	s := r.Plan.Supply
 	s.LoadCurrent = r.idleCurrent
+	idle, full := r.Plan.chokeAt(r.idleCurrent), r.Plan.chokeAt(r.full)
+	s.ChokeInductance = idle
 	periods := 10
 	if s.ChokeInductance > 0 { // the ring of choke and bank decays with a/2L
 		a := (s.SourceResistance + s.ChokeResistance) / (2 * s.ChokeInductance)
@@ -38,9 +40,9 @@ func (r Result) KeyDown() (rectifier.Transient, int, error) {
 	}
 	time := float64(periods) / s.MainsFrequency
 	run, err := rectifier.LoadSteps(s, []rectifier.Stage{
-		{Duration: 2 / s.MainsFrequency, LoadCurrent: r.idleCurrent},
-		{Duration: time, LoadCurrent: r.full},
-		{Duration: time, LoadCurrent: r.idleCurrent},
+		{Duration: 2 / s.MainsFrequency, LoadCurrent: r.idleCurrent, ChokeInductance: idle},
+		{Duration: time, LoadCurrent: r.full, ChokeInductance: full},
+		{Duration: time, LoadCurrent: r.idleCurrent, ChokeInductance: idle},
 	}, 0)
 	return run, periods, err
 }

@@ -291,6 +291,9 @@ func (w *work) states() error {
 	if w.p.Choke.Light > 0 {
 		endless = "The hand formula for a choke above its critical inductance gives"
 	}
+	w.Solved("supply.coupling_residual", "Plate voltage by which supply and tubes still disagree", math.Abs(in.CoupledResidual), "V", ledger.Method{
+		Words: "Tubes and tank solved at a plate voltage, the supply at the plate current that follows, and again from there: after three rounds the parts stay as chosen and each next voltage comes from the last two differences (secants). With a transformer to be chosen, its voltage is sized for the plate current instead.", Source: source.CircuitLaws,
+	}, in.PlateVoltage, in.PlateCurrent)
 	plate := w.Compute("supply.plate_voltage_loaded", "Plate voltage at full output, after the glitch resistor", plateVoltage, ledger.With{"V": w.fullVoltage, "I_p": in.PlateCurrent, "R_g": in.Glitch})
 
 	w.Find(ledger.Finding{

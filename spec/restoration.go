@@ -34,10 +34,10 @@ func (r *reader) survey() {
 func (r *reader) readings() {
 	for _, name := range sortedKeys(r.spec.Reading) {
 		x := r.spec.Reading[name]
-		if !x.Of.Given {
+		if x.Of.Key != "" && !x.Of.Given {
 			r.problem(x.Of.Origin, "missing: id of the computed quantity", `such as of = "supply.idle_voltage"; results.json lists all of them`)
 		}
-		if !x.Value.Given {
+		if x.Value.Key != "" && !x.Value.Given {
 			r.problem(x.Value.Origin, "missing: the value read", `with its unit, such as value = "3010 V"`)
 		}
 	}

@@ -148,12 +148,13 @@ func (m *inductive) system(state int) *linear {
 		}
 	case twoHalves:
 		load(2)
-		l.a[2][0], l.a[2][1] = 1/m.c, 1/m.c
 		if forth {
+			l.a[2][0] = 1 / m.c
 			l.a[0] = vector{-m.rs / m.ls, 0, -1 / m.ls}
 			l.f[0], l.k[0] = m.vp/m.ls, -m.vd/m.ls
 		}
 		if fro {
+			l.a[2][1] = 1 / m.c
 			l.a[1] = vector{0, -m.rs / m.ls, -1 / m.ls}
 			l.f[1], l.k[1] = -m.vp/m.ls, -m.vd/m.ls
 		}
@@ -180,7 +181,12 @@ func (m *inductive) system(state int) *linear {
 		}
 	case chokeHalves:
 		load(2)
-		l.a[2][0], l.a[2][1] = 1/m.c, 1/m.c
+		if forth {
+			l.a[2][0] = 1 / m.c
+		}
+		if fro {
+			l.a[2][1] = 1 / m.c
+		}
 		total, r := m.ls+m.lf, m.rs+m.rf
 		switch state {
 		case onward:

@@ -235,6 +235,8 @@ func (f *currents) secondary() float64 { return f.winding[0] + f.winding[1] }
 
 // panels calls f with nodes and weights of an integral over the stretch.
 func (s *stretch) panels(f func(p *instant, c *currents, weight float64)) {
+	var p instant
+	var c currents
 	length := s.t1 - s.t0
 	a := 0.0
 	for k := 0; a < length; k++ {
@@ -243,8 +245,8 @@ func (s *stretch) panels(f func(p *instant, c *currents, weight float64)) {
 			b = min(length, layers[k]/s.l.rate)
 		}
 		for j, x := range gaussX {
-			p := s.at(s.t0 + a + (b-a)*x)
-			c := s.m.currents(&p)
+			p = s.at(s.t0 + a + (b-a)*x)
+			c = s.m.currents(&p)
 			f(&p, &c, gaussW[j]*(b-a))
 		}
 		a = b
@@ -255,9 +257,10 @@ func (s *stretch) panels(f func(p *instant, c *currents, weight float64)) {
 // or the source's current turns within it.
 func (s *stretch) extremes(f func(t float64, c *currents)) {
 	m := s.m
+	var c currents
 	at := func(t float64) {
 		p := s.at(t)
-		c := m.currents(&p)
+		c = m.currents(&p)
 		f(t, &c)
 	}
 	const steps = 12

@@ -180,7 +180,10 @@ func inductiveCases() map[string]Supply {
 		s.ChokeInductance, s.ChokeResistance, s.LoadCurrent = l, 60, i
 		return s
 	}
+	bare := leak(station(CentreTap), 0.05)
+	bare.LoadResistance = 0 // currents that rest must not meet a capacitor that nothing drains
 	return map[string]Supply{
+		"centre tap, leakage, no bleeder":     bare,
 		"bridge, leakage":                     leak(station(Bridge), 0.05),
 		"bridge, much leakage":                leak(station(Bridge), 0.5),
 		"centre tap, leakage":                 leak(station(CentreTap), 0.05),

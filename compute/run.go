@@ -52,7 +52,8 @@ type Design struct {
 	Clearance  clearance.Result
 	BringUp    bringup.Result
 	Interlocks []metering.Interlock
-	Readings   []Reading
+	Readings   []ReadingGroup
+	Survey     Survey
 	Measured   measured.Result
 
 	checks   []reference.Result
@@ -209,10 +210,11 @@ func Run(s *spec.Spec) (*Design, error) {
 	if err = d.measure(k, s, l.bands); err != nil {
 		return nil, err
 	}
-	if d.Readings, err = readings(s, k.Book); err != nil {
+	prices(s, k.Book)
+	if err = d.readings(k); err != nil {
 		return nil, err
 	}
-	prices(s, k.Book)
+	d.survey(k)
 	return d, nil
 }
 

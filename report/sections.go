@@ -85,7 +85,7 @@ var sectionOf = map[string]string{
 	"tubes": "Tubes", "antenna": "Tubes", "bias": "Bias", "input": "Input network", "filament": "Filament", "plate_feed": "Plate feed",
 	"suppressor": "Parasitic suppressors", "tank": "Tank", "switching": "Transmit-receive switching", "supply": "High-voltage supply",
 	"metering": "Metering and protection", "protection": "Metering and protection", "cooling": "Cooling", "exposure": "Exposure",
-	"clearance": "Clearance and creepage", "bring_up": "Bring-up",
+	"clearance": "Clearance and creepage", "measured": "Measured parts", "readings": "Readings", "survey": "Survey", "bring_up": "Bring-up",
 }
 
 // OneOpenWords says how long the bank stays charged with one bleeder open.
@@ -180,17 +180,6 @@ func (w *writer) CheckTable() string {
 	b.WriteString("| check | computed | published | within | how known | source |\n|:--|--:|--:|--:|:--|:--|\n")
 	for _, c := range w.Checks() {
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", c.What, c.ComputedText(), c.PublishedText(), c.ToleranceText(), c.Known, c.Source)
-	}
-	return b.String()
-}
-
-// ReadingTable sets measured values beside computed ones.
-func (w *writer) ReadingTable() string {
-	var b strings.Builder
-	b.WriteString("| reading | of | measured | computed | deviation | how |\n|:--|:--|--:|--:|--:|:--|\n")
-	for _, r := range w.Readings {
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %+.1f %% | %s |\n", escapePlain(r.Name), r.Quantity.Name,
-			quantity.Format(r.Measured, r.Quantity.Unit, 3), w.link(r.Quantity, r.Quantity.Text()), 100*r.Deviation, escapePlain(strings.TrimSpace(r.How+" "+r.When)))
 	}
 	return b.String()
 }

@@ -60,14 +60,23 @@ func (e *environment) load(path string) (*spec.Spec, error) {
 // spec's own folder or below; a link that leads out of it is refused, and so
 // is everything but a plain file. A spec without a folder has none.
 func attach(s *spec.Spec, folder string) error {
+	return attachFrom(s, func(name string) ([]byte, string, string) {
+		if folder == "" {
+			return nil, "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and name that"
+		}
+		return readBeside(folder, name)
+	})
+}
+
+// attachFrom fills in the content of the files that a spec names. Where read
+// has none it says why.
+func attachFrom(s *spec.Spec, read func(name string) (content []byte, what, hint string)) error {
 	names := slices.Sorted(maps.Keys(s.Measured))
 	var problems spec.Problems
 	for _, n := range names {
 		m := s.Measured[n]
-		what, hint := "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and name that"
-		if folder != "" {
-			m.File.Content, what, hint = readBeside(folder, m.File.Name)
-		}
+		var what, hint string
+		m.File.Content, what, hint = read(m.File.Name)
 		if m.File.Content == nil {
 			problems = append(problems, spec.Problem{File: s.File, Position: m.File.Position, Key: m.File.Key, What: what, Hint: hint})
 		}

@@ -54,6 +54,12 @@ func splitID(id string) (stage, band string) {
 
 // link writes a quantity as a link to its derivation or its origin.
 func (w *writer) link(q *ledger.Quantity, text string) string {
+	if w.short {
+		if q.Step != nil {
+			w.sources[q.Step.Source.Key] = q.Step.Source
+		}
+		return text
+	}
 	stage, band := splitID(q.ID)
 	switch {
 	case q.Step != nil:

@@ -21,6 +21,8 @@ import (
 // Document is the report in its one form, with all that its renderings need.
 type Document struct {
 	Title    string
+	Form     Form   // empty: the whole report
+	Paper    string // one of Papers, or empty
 	Markdown []byte
 	Figures  map[string]string       // SVG by path, "figures/cycle.svg"
 	math     map[string]page.Formula // by TeX
@@ -41,6 +43,7 @@ func (d *Document) FigureNames() []string {
 func (d *Document) HTML() ([]byte, error) {
 	return page.Render(d.Markdown, page.Assets{
 		Title: d.Title, Language: "en", Math: d.math, Figures: d.Figures, Anchors: d.anchors,
+		Form: string(d.Form), Paper: d.Paper,
 		Footer: "Made by anodebook from the spec alone. The figures are estimates to be proved on the bench; local codes, the licence and qualified people come first.",
 	})
 }
@@ -54,6 +57,7 @@ type writer struct {
 	sources   map[string]ledger.Source
 	sheets    []Schematic
 	asked     []string // figures that the text shows
+	short     bool     // a short form: it has no derivations to link to
 }
 
 var parsed = sync.OnceValues(func() (*template.Template, error) {

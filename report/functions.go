@@ -24,6 +24,7 @@ func (w *writer) functions() template.FuncMap {
 		"show":       func(v float64, unit string) string { return quantity.Format(v, unit, 3) },
 		"digits":     quantity.Format,
 		"table":      w.table,
+		"twoColumns": w.twoColumns,
 		"perBand":    w.perBand,
 		"derivation": w.derivation,
 		"derivations": func(stage string) (string, error) {

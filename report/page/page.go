@@ -34,6 +34,8 @@ type Assets struct {
 	Figures  map[string]string  // SVG text by path, such as "figures/cycle.svg"
 	Images   map[string]Image   // photographs by path
 	Anchors  map[string]string  // by quantity ID: the Formula.Anchor of the step that computed it
+	Form     string             // class of the page's body: "article" or "bench" sets it as one; empty is the whole report
+	Paper    string             // "a4" or "letter" asks the printer for that paper; empty takes what is there
 	Footer   string             // one plain sentence at the foot of the page; may be empty
 }
 
@@ -63,10 +65,39 @@ var shell = sync.OnceValues(func() (*template.Template, error) {
 	return template.ParseFS(templates.FS, "page.html")
 })
 
-var style = sync.OnceValues(func() (template.CSS, error) {
-	b, err := templates.FS.ReadFile("style.css")
+var (
+	style = sync.OnceValues(func() (template.CSS, error) { return sheet("style.css") })
+	forms = sync.OnceValues(func() (template.CSS, error) { return sheet("forms.css") })
+)
+
+func sheet(name string) (template.CSS, error) {
+	b, err := templates.FS.ReadFile(name)
 	return template.CSS(b), err
-})
+}
+
+// cssString writes a text as a string of CSS. What is not a letter, a digit or
+// a space is written by its number: the template package would drop a title
+// with a colon in it, and nothing of a title may end the string or the sheet.
+func cssString(s string) template.CSS {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range s {
+		if r == ' ' || r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z' {
+			b.WriteRune(r)
+			continue
+		}
+		fmt.Fprintf(&b, "\\%06x ", r) // the space ends the number and is not shown
+	}
+	b.WriteByte('"')
+	return template.CSS(b.String())
+}
+
+// papers are the style rules that ask for a paper.
+var papers = map[string]template.CSS{
+	"":       "",
+	"a4":     "@page { size: A4 } @page landscape { size: A4 landscape }\n",
+	"letter": "@page { size: letter } @page landscape { size: letter landscape }\n",
+}
 
 // entry is a line of the table of contents.
 type entry struct {
@@ -86,6 +117,18 @@ func Render(markdown []byte, a Assets) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	if a.Form != "" {
+		more, err := forms()
+		if err != nil {
+			return nil, err
+		}
+		css += more
+	}
+	paper, ok := papers[a.Paper]
+	if !ok {
+		return nil, fmt.Errorf("page: no paper %q: a4 or letter", a.Paper)
+	}
+	css += paper
 	doc := converter.Parser().Parse(text.NewReader(markdown))
 	t := transform{source: markdown, assets: a}
 	heads := headings(doc, markdown)
@@ -106,7 +149,7 @@ func Render(markdown []byte, a Assets) ([]byte, error) {
 	var out bytes.Buffer
 	out.Grow(main.Len() + 32<<10)
 	err = tmpl.Execute(&out, map[string]any{
-		"Title": a.Title, "Language": a.Language, "Footer": a.Footer, "Style": css,
+		"Title": a.Title, "Language": a.Language, "Footer": a.Footer, "Form": a.Form, "Running": cssString(a.Title), "Style": css,
 		"Contents": contents(heads),
 		// made by goldmark without its unsafe mode from our own nodes
 		"Head": template.HTML(head), "Main": template.HTML(main.String()),

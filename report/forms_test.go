@@ -1,0 +1,137 @@
+package report
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+
+	"anodebook/compute"
+	"anodebook/compute/ledger"
+	"anodebook/report/page"
+	"anodebook/spec"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"github.com/yuin/goldmark"
+	"github.com/yuin/goldmark/extension"
+)
+
+// short makes one short form of a design.
+func short(t *testing.T, d *compute.Design, form Form) *Document {
+	t.Helper()
+	whole, err := Build(d)
+	require.NoError(t, err)
+	doc, err := Shorten(d, whole, form)
+	require.NoError(t, err)
+	return doc
+}
+
+// TestShortFormsStandByThemselves holds both short forms of every example to
+// what they promise: no link into a report that is not there, every figure at
+// hand, every table a table, and the danger named.
+func TestShortFormsStandByThemselves(t *testing.T) {
+	for name, d := range designs(t) {
+		for form, want := range map[Form][]string{
+			Article: {"The amplifier", "What the sums say", "What was learned", "Before anybody builds one", "Sources"},
+			Bench:   {"Bench card", "Bring-up card 1: up to the first full voltage", "Bring-up card 2: first key-down and first drive", "Tune-up card"},
+		} {
+			doc := short(t, d, form)
+			md := string(doc.Markdown)
+			assert.NotContains(t, md, "](#", "%s %s: a link within", name, form)
+			assert.NotContains(t, md, "Derivation:", "%s %s", name, form)
+			var html strings.Builder
+			require.NoError(t, goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(doc.Markdown, &html))
+			var heads []string
+			for _, h := range page.Headings(doc.Markdown) {
+				if h.Level == 2 {
+					heads = append(heads, h.Text)
+				}
+			}
+			assert.Equal(t, want, heads, "%s %s", name, form)
+			assert.Equal(t, len(regexp.MustCompile(`(?m)^\|[:-]+[-:|]*\|$`).FindAllString(md, -1)), strings.Count(html.String(), "<table>"), "%s %s", name, form)
+			shown := regexp.MustCompile(`<img src="([^"]+)"`).FindAllStringSubmatch(html.String(), -1)
+			assert.Len(t, shown, len(doc.Figures), "%s %s", name, form)
+			for _, m := range shown {
+				assert.Contains(t, doc.Figures, m[1], "%s %s", name, form)
+			}
+			if form == Article {
+				assert.Len(t, shown, 4, "%s: schematic, cycle, map, ripple", name)
+			}
+			assert.Contains(t, md, "> **Danger:**", "%s %s", name, form)
+			assert.Contains(t, md, d.Book.Get("supply.no_load_voltage").Text()[:4], "%s %s", name, form)
+			out, err := doc.HTML()
+			require.NoError(t, err, "%s %s", name, form)
+			assert.Empty(t, page.Dangling(out), "%s %s", name, form)
+			assert.Contains(t, string(out), `<body class="`+string(form)+`">`)
+		}
+	}
+}
+
+// TestArticleHidesNoExcess finds every stress that exceeds in the article.
+func TestArticleHidesNoExcess(t *testing.T) {
+	for name, d := range designs(t) {
+		md := strings.ReplaceAll(string(short(t, d, Article).Markdown), "\u00a0", " ")
+		for _, f := range d.Book.Findings {
+			if f.Severity == ledger.Exceeds {
+				assert.Contains(t, md, strings.ReplaceAll(typography(bandWords(f.Text)), "\u00a0", " "), name)
+				assert.Contains(t, md, "must not be built as it stands", name)
+			}
+		}
+	}
+}
+
+// TestBenchStepsAreThoseOfTheReport holds the cards to the report's own words.
+func TestBenchStepsAreThoseOfTheReport(t *testing.T) {
+	d := designs(t)["starter"]
+	whole, err := Build(d)
+	require.NoError(t, err)
+	link := regexp.MustCompile(`\[([^\]]*)\]\([^)]*\)`)
+	report := link.ReplaceAllString(string(whole.Markdown), "$1")
+	step := regexp.MustCompile(`(?m)^\d+\. .*$`)
+	cards := step.FindAllString(string(short(t, d, Bench).Markdown), -1)
+	assert.Len(t, cards, 12+4)
+	for _, line := range cards {
+		assert.Contains(t, report, line)
+	}
+}
+
+func TestPaper(t *testing.T) {
+	doc := short(t, designs(t)["starter"], Bench)
+	for paper, want := range map[string]string{"a4": "@page { size: A4 }", "letter": "@page { size: letter }"} {
+		doc.Paper = paper
+		html, err := doc.HTML()
+		require.NoError(t, err)
+		assert.Contains(t, string(html), want)
+	}
+	doc.Paper = "a5"
+	_, err := doc.HTML()
+	assert.ErrorContains(t, err, `no paper "a5"`)
+	_, err = Shorten(designs(t)["starter"], doc, "novel")
+	assert.ErrorContains(t, err, `no short form "novel"`)
+}
+
+// TestRunningTitle holds the title of the printed sheets to the style sheet's
+// grammar: a colon must not lose it, and nothing in it may end the string.
+func TestRunningTitle(t *testing.T) {
+	const src = `[notebook]
+title = 'Amplifier: "end" </style> \ ' 
+[target]
+output = "1000 W"
+bands = ["80m"]
+[tubes]
+type = "3-500Z"
+[supply]
+plate_voltage = "2800 V"
+`
+	s, err := spec.Read("x.toml", []byte(src), compute.Names())
+	require.NoError(t, err)
+	d, err := compute.Run(s)
+	require.NoError(t, err)
+	doc, err := Build(d)
+	require.NoError(t, err)
+	html, err := doc.HTML()
+	require.NoError(t, err)
+	assert.Contains(t, string(html), `content: "Amplifier\00003a  \000022 end\000022  \00003c \00002f style\00003e  \00005c "`)
+	assert.Equal(t, strings.Count(string(html), "<style>"), strings.Count(string(html), "</style>"))
+	assert.NotContains(t, string(html), "ZgotmplZ")
+}

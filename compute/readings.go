@@ -114,8 +114,8 @@ func nearestID(id string, b *ledger.Book) string {
 	return "results.json lists all of them, such as supply.idle_voltage"
 }
 
-// explain looks for the fault behind the readings of a group.
-func (d *Design) explain(g *ReadingGroup) {
+// sound is the amplifier as computed, for faults to be put into.
+func (d *Design) sound() restoration.Input {
 	in := restoration.Input{
 		Setup: d.setup(restoration.Weakest(d.Tank.Bands)), Plan: d.Supply.Plan,
 		Idle: d.Operating.IdleCurrent.Value, Full: d.Operating.PlateCurrent.Value,
@@ -126,12 +126,17 @@ func (d *Design) explain(g *ReadingGroup) {
 	if q, ok := d.Book.Lookup("metering.multiplier_resistance"); ok {
 		in.Multiplier = q.Value
 	}
+	return in
+}
+
+// explain looks for the fault behind the readings of a group.
+func (d *Design) explain(g *ReadingGroup) {
 	var list []restoration.Measured
 	for _, r := range g.Readings {
 		list = append(list, r.Measured)
 	}
 	var err error
-	if g.Result, err = restoration.Rank(in, list); err != nil {
+	if g.Result, err = restoration.Rank(d.sound(), list); err != nil {
 		g.Result = restoration.Result{} // the model finds no state to compare with: nothing is explained
 	}
 }
@@ -173,7 +178,7 @@ func (g *ReadingGroup) finding() ledger.Finding {
 		return f
 	}
 	best := g.Candidates[0]
-	f.Text += fmt.Sprintf(" The likeliest single fault: %s (%s), with %.1f times the errors left over on the whole.", best.Words, best.Size, best.Misfit)
+	f.Text += fmt.Sprintf(" The likeliest single fault: %s (%s).", best.Words, best.Size)
 	if others := g.Alike()[1:]; len(others) > 0 {
 		words := make([]string, len(others))
 		for i, c := range others {
@@ -181,8 +186,14 @@ func (g *ReadingGroup) finding() ledger.Finding {
 		}
 		f.Text += fmt.Sprintf(" These readings cannot tell it from: %s.", strings.Join(words, "; "))
 	}
-	if !g.Explained() {
-		f.Text += " Even that leaves a reading beyond its error: there may be two faults, or one that is not among those tried."
+	switch {
+	case best.Worst <= 1:
+		f.Text += " With it in place every reading agrees within its error."
+	case !g.Explained():
+		f.Text += fmt.Sprintf(" Even that leaves a reading %.1f times its error away: there may be two faults, or one that is not among those tried.", best.Worst)
+	}
+	if len(g.Fitted) < 3 {
+		f.Text += " So few readings prove little: almost any fault fits one or two."
 	}
 	f.Advice = best.Prove
 	return f

@@ -4,6 +4,9 @@
 package compute
 
 import (
+	"fmt"
+	"maps"
+	"slices"
 	"sync"
 
 	"anodebook/compute/bias"
@@ -210,7 +213,9 @@ func Run(s *spec.Spec) (*Design, error) {
 	if err = d.measure(k, s, l.bands); err != nil {
 		return nil, err
 	}
-	prices(s, k.Book)
+	if err = prices(s, k.Book); err != nil {
+		return nil, err
+	}
 	if err = d.readings(k); err != nil {
 		return nil, err
 	}
@@ -227,24 +232,29 @@ func harmonicLimit(set rules.Set, power float64) (float64, ledger.Source, error)
 	return l.Attenuation, ledger.Source{Key: "harmonic-limit", Title: l.Citation, Known: source.Mark(l.Known)}, nil
 }
 
-// prices puts the builder's prices into the parts list.
-func prices(s *spec.Spec, b *ledger.Book) {
+// prices puts the builder's prices into the parts list. A price for a part that
+// is not there is a slip of the pen, and would be missing from the sum.
+func prices(s *spec.Spec, b *ledger.Book) error {
+	var names []string
 	for i, p := range b.Parts {
+		names = append(names, p.Designator)
 		if r, ok := s.Prices[p.Designator]; ok {
 			b.Parts[i].Price = r.Value
 		}
 	}
-}
-
-// remembered keeps what a function gave: every band asks for the same shares.
-func remembered(f func(float64) float64) func(float64) float64 {
-	known := map[float64]float64{}
-	return func(x float64) float64 {
-		v, ok := known[x]
-		if !ok {
-			v = f(x)
-			known[x] = v
+	var problems spec.Problems
+	for _, d := range slices.Sorted(maps.Keys(s.Prices)) {
+		if !slices.Contains(names, d) {
+			o := s.Prices[d].Origin
+			hint := "parts.csv lists the designators"
+			if near := spec.Suggest(d, names); near != "" {
+				hint = fmt.Sprintf("did you mean %s?", near)
+			}
+			problems = append(problems, spec.Problem{File: s.File, Position: o.Position, Key: o.Key, What: fmt.Sprintf("the parts list has no %s", d), Hint: hint})
 		}
-		return v
 	}
+	if len(problems) > 0 {
+		return problems
+	}
+	return nil
 }

@@ -15,6 +15,9 @@ type Surveyed struct {
 	spec.Survey
 }
 
+// Finished says that the work on it is done.
+func (e *Surveyed) Finished() bool { return e.Done.Value == "yes" }
+
 // Survey is the survey of a used amplifier.
 type Survey struct {
 	Entries []Surveyed // as they stand in the spec
@@ -26,11 +29,12 @@ type Survey struct {
 // Total is the cost of work and parts, in the builder's own currency.
 func (s *Survey) Total() float64 { return s.Work + s.Parts }
 
-// In lists the groups found in one condition.
+// In lists the groups found in one condition, those with their work done left
+// out.
 func (s *Survey) In(condition string) []string {
 	var out []string
 	for _, e := range s.Entries {
-		if e.Condition.Value == condition {
+		if e.Condition.Value == condition && !e.Finished() {
 			out = append(out, e.Group.Value)
 		}
 	}
@@ -68,7 +72,7 @@ func (d *Design) survey(k *desk.Desk) {
 	out := &d.Survey
 	seen := map[string]bool{}
 	for name, e := range s.Survey {
-		out.Entries = append(out.Entries, Surveyed{name, e})
+		out.Entries = append(out.Entries, Surveyed{Name: name, Survey: e})
 		seen[e.Group.Value] = true
 	}
 	sort.Slice(out.Entries, func(i, j int) bool {
@@ -88,6 +92,9 @@ func (d *Design) survey(k *desk.Desk) {
 	}
 	for _, e := range out.Entries {
 		out.Work += e.Cost.Value
+		if e.Finished() {
+			continue
+		}
 		group, danger := e.Group.Value, groupDanger[e.Group.Value]
 		f := ledger.Finding{Severity: ledger.Caution, ID: "survey." + e.Name, Stage: "survey", Advice: danger}
 		switch e.Condition.Value {

@@ -149,7 +149,11 @@ func (w *writer) SurveyTable() string {
 		if e.Cost.Given {
 			cost = money(e.Cost.Value)
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", surveyName(e.Group.Value), condition, escapePlain(e.Found.Value), escapePlain(e.Work.Value), cost, escapePlain(e.Verdict.Value))
+		work := escapePlain(e.Work.Value)
+		if e.Finished() {
+			work = strings.TrimSpace(work + " (done)")
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", surveyName(e.Group.Value), condition, escapePlain(e.Found.Value), work, cost, escapePlain(e.Verdict.Value))
 	}
 	fmt.Fprintf(&b, "| **all of it** | | | | **%s** | |\n", money(w.Survey.Work))
 	return b.String()
@@ -176,7 +180,7 @@ func (w *writer) SurveyCostWords() string {
 	out += ", in the builder's own currency."
 	unpriced := 0
 	for _, e := range s.Entries {
-		if c := e.Condition.Value; !e.Cost.Given && c != "good" {
+		if c := e.Condition.Value; !e.Cost.Given && c != "good" && !e.Finished() {
 			unpriced++
 		}
 	}
@@ -204,6 +208,8 @@ func (w *writer) SurveyVerdict() string {
 		fmt.Fprintf(&b, "**Not before the rest is looked at.** Nobody knows the state of %s.", groupList(append(unknown, s.Missing...)))
 	case len(repair) > 0:
 		fmt.Fprintf(&b, "**Worth it if the price leaves room for the work.** To be repaired before it is switched on: %s.", groupList(repair))
+	case w.Spec.Notebook.Purpose.Value == "restoration":
+		b.WriteString("**Restored, so far as it was looked at.** Nothing surveyed still needs repair or cannot be had.")
 	default:
 		b.WriteString("**Sound, so far as it was looked at.** Nothing surveyed needs repair or cannot be had.")
 	}

@@ -17,6 +17,7 @@ type Survey struct {
 	Condition Choice `key:"condition" required:"" oneof:"good usable repairable unobtainable unknown" doc:"condition found; unobtainable: worn out or missing, and no replacement to be had"`
 	Found     Text   `key:"found" doc:"what was found"`
 	Work      Text   `key:"work" doc:"work done or to do"`
+	Done      Choice `key:"done" oneof:"yes no" doc:"yes where that work is done"`
 	Cost      Ratio  `key:"cost" min:"0" max:"1000000" because:"in the builder's own currency" doc:"cost of that work with its parts, a plain number in the builder's own currency"`
 	Verdict   Text   `key:"verdict" doc:"the builder's own verdict on it"`
 }

@@ -37,6 +37,8 @@ type amplifier struct {
 	voltMeter   float64 // shown over true [1]
 	idle, full  float64 // plate currents of the sound amplifier, all tubes [A]
 	openSeconds float64 // until the terminals are down to 60 V with one bleeder open [s]
+	known       *line   // of the sound amplifier
+	knownFor    supplied
 }
 
 // The quantities that the faults are told apart by, in the order in which they
@@ -65,69 +67,103 @@ func indexOf(id string) int {
 // prediction holds what each of the observables reads, in their order.
 type prediction []float64
 
-// predict returns what the meters read.
-func (a *amplifier) predict() (prediction, error) {
-	p := a.plan
-	g := 1/p.Supply.LoadResistance/a.bleeders + a.leakage
+// line is the filter voltage and the ripple of a supply over the plate current:
+// straight between standby, idling and full output, and beyond.
+type line struct {
+	current, voltage, ripple [3]float64
+}
+
+// at interpolates a column of the line.
+func (l *line) at(y *[3]float64, current float64) float64 {
+	k := 0
+	if current > l.current[1] {
+		k = 1
+	}
+	return y[k] + (y[k+1]-y[k])*(current-l.current[k])/(l.current[k+1]-l.current[k])
+}
+
+// supplied is what the line of a supply follows from.
+type supplied struct {
+	secondary, source, capacitance, conductance, mains float64
+}
+
+func (a *amplifier) supplied() supplied {
+	g := 1/a.plan.Supply.LoadResistance/a.bleeders + a.leakage
 	if a.oneOpen {
 		g = a.leakage
 		if a.multiplier > 0 {
 			g += 1 / a.multiplier
 		}
 	}
+	s := &a.plan.Supply
+	return supplied{s.SecondaryVoltage, s.SourceResistance, s.Capacitance, g, a.mains}
+}
+
+// supply returns the line, that of the sound amplifier where nothing of the
+// supply has changed.
+func (a *amplifier) supply(s supplied) (*line, error) {
+	if a.known != nil && s == a.knownFor {
+		return a.known, nil
+	}
+	p := a.plan
 	p.Supply.LoadResistance = math.Inf(1)
-	if g > 0 {
-		p.Supply.LoadResistance = 1 / g
+	if s.conductance > 0 {
+		p.Supply.LoadResistance = 1 / s.conductance
 	}
-	series := p.Glitch + a.path
-	standby, err := p.State(0, a.mains)
-	if err != nil {
-		return nil, err
-	}
-	n := float64(a.setup.Tubes)
-	idle, atIdle := a.idle, 0.0
-	for range 3 { // a change of current hardly moves the voltage
-		r, err := p.State(idle, a.mains)
+	l := &line{current: [3]float64{0, a.idle, a.full}}
+	for k, i := range l.current {
+		r, err := p.State(i, a.mains)
 		if err != nil {
 			return nil, err
 		}
-		atIdle = r.Voltage
-		idle = n * tube.Idle(a.setup.Model, atIdle-idle*series, a.setup.Bias).PlateCurrent()
+		l.voltage[k], l.ripple[k] = r.Voltage, r.RipplePeak
 	}
-	loaded, err := p.State(a.full, a.mains)
+	return l, nil
+}
+
+// settle remembers the line of the amplifier as it is.
+func (a *amplifier) settle() (err error) {
+	if !(a.idle > 0.001*a.full && a.idle < 0.95*a.full) {
+		return fmt.Errorf("restoration: idling at %.3g A and %.3g A at full output, no line can be drawn", a.idle, a.full)
+	}
+	a.knownFor = a.supplied()
+	a.known, err = a.supply(a.knownFor)
+	return err
+}
+
+// predict returns what the meters read.
+func (a *amplifier) predict() (prediction, error) {
+	from := a.supplied()
+	l, err := a.supply(from)
 	if err != nil {
 		return nil, err
 	}
-	high, low := atIdle-idle*series, loaded.Voltage-a.full*series
-	if math.Abs(a.full-idle) < 0.05*a.full {
-		return nil, fmt.Errorf("restoration: idling at %.3g A, which is full output", idle)
+	series := a.plan.Glitch + a.path
+	n := float64(a.setup.Tubes)
+	idle := a.idle
+	for range 4 { // a change of current hardly moves the voltage
+		idle = n * tube.Idle(a.setup.Model, l.at(&l.voltage, idle)-idle*series, a.setup.Bias).PlateCurrent()
 	}
 	s := a.setup
-	s.PlateVoltage = low
-	s.Supply = func(i float64) float64 { return high + (low-high)*(i-idle)/(a.full-idle) }
+	s.PlateVoltage = l.voltage[2] - a.full*series
+	s.Supply = func(i float64) float64 { return l.at(&l.voltage, i) - i*series }
 	r, err := tuning.At(s, a.tune, a.load)
 	if err != nil {
 		return nil, err
 	}
-	if loaded, err = p.State(r.PlateCurrent, a.mains); err != nil {
-		return nil, err
-	}
-	wait := a.openSeconds
+	noLoad := a.plan.Supply.NoLoadVoltage() * a.mains
+	wait, ohms := a.openSeconds, 1e3*a.plan.Supply.LoadResistance // open, as an ohmmeter shows it
 	if !a.oneOpen {
-		wait = p.Supply.LoadResistance * p.Bank.OutputCapacitance() * math.Log(math.Max(p.Supply.NoLoadVoltage()*a.mains, 61)/60)
+		wait = a.plan.Bank.OutputCapacitance() / from.conductance * math.Log(math.Max(noLoad, 61)/60)
+		ohms = a.plan.Supply.LoadResistance * a.bleeders
 	}
-	ohms := a.plan.Supply.LoadResistance * a.bleeders
-	if a.oneOpen {
-		ohms = 1e3 * a.plan.Supply.LoadResistance // open, as an ohmmeter shows it
-	}
-	secondary := p.Supply.SecondaryVoltage * a.mains
 	return prediction{
-		ohms, p.Bank.OutputCapacitance(),
-		a.mains, a.mains, secondary,
-		p.Supply.NoLoadVoltage() * a.mains * a.voltMeter, standby.Voltage * a.voltMeter, wait, a.setup.Bias,
-		idle * a.plateMeter, atIdle * a.voltMeter,
+		ohms, a.plan.Bank.OutputCapacitance(),
+		a.mains, a.mains, a.plan.Supply.SecondaryVoltage * a.mains,
+		noLoad * a.voltMeter, l.voltage[0] * a.voltMeter, wait, a.setup.Bias,
+		idle * a.plateMeter, l.at(&l.voltage, idle) * a.voltMeter,
 		r.PlateCurrent * a.plateMeter, r.GridCurrent * a.gridMeter, r.DrivePower, r.Output,
-		loaded.Voltage * a.voltMeter, r.PlateVoltage * a.voltMeter, loaded.RipplePeak,
+		l.at(&l.voltage, r.PlateCurrent) * a.voltMeter, r.PlateVoltage * a.voltMeter, l.at(&l.ripple, r.PlateCurrent),
 	}, nil
 }
 

@@ -73,7 +73,7 @@ var causes = []Cause{
 		alter: func(a *amplifier, x float64) { a.plan.Supply.Capacitance *= x; a.plan.Bank.Capacitance *= x },
 		Prove: dead + "measure each capacitor by itself. Replace the whole set: the others are as old.",
 	},
-	{ID: "leaky_capacitor", Words: "a leaky filter capacitor", low: 5e3, high: 5e6, byRatio: true,
+	{ID: "leaky_capacitor", Words: "a leaky filter capacitor", low: 5e4, high: 5e6, byRatio: true,
 		size:  func(_ *amplifier, x float64) string { return "a leak of " + show(x, "Ω") + " across the bank" },
 		alter: func(a *amplifier, x float64) { a.leakage = 1 / x },
 		Prove: "A leaky electrolytic heats itself and bursts: do not run it on. " + dead + "measure the leakage of each capacitor by itself at its rated voltage with a current limit, behind a shield.",
@@ -105,7 +105,7 @@ var causes = []Cause{
 		applies: func(a *amplifier) bool { return a.setup.Bias > 0.1 },
 		Prove:   "Without drive and without high voltage, a shorted device shows on the ohmmeter: " + dead + "measure it and the cut-off resistor. Watch the plates for colour while idling; switch off at once if they show any.",
 	},
-	{ID: "load_setting", Words: "load capacitor not at its setting", low: 0.4, high: 2.5, byRatio: true,
+	{ID: "load_setting", Words: "load capacitor not at its setting", low: 0.5, high: 2, byRatio: true,
 		size: func(_ *amplifier, x float64) string {
 			return fmt.Sprintf("%.2f times the computed capacitance, the tune capacitor at resonance", x)
 		},

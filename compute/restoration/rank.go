@@ -1,8 +1,10 @@
 package restoration
 
 import (
+	"fmt"
 	"math"
 	"sort"
+	"sync"
 
 	"anodebook/compute/supply"
 	"anodebook/compute/tank"
@@ -105,8 +107,8 @@ func (r *Result) Alike() []Candidate {
 const (
 	helps  = 0.75 // a cause must bring the misfit below this share of that without fault
 	alike  = 0.5  // misfits that differ by less cannot be told apart [errors of the instruments]
-	coarse = 8    // steps over the range of sizes
-	fine   = 16   // golden sections after that
+	coarse = 12   // steps over the range of sizes
+	fine   = 10   // golden sections after that
 )
 
 // Rank fits each cause to the readings. Readings of quantities that are not
@@ -123,6 +125,9 @@ func Rank(in Input, readings []Measured) (Result, error) {
 		return r, nil
 	}
 	sound := in.amplifier()
+	if err := sound.settle(); err != nil {
+		return r, err
+	}
 	base, err := sound.predict()
 	if err != nil {
 		return r, err
@@ -131,12 +136,14 @@ func Rank(in Input, readings []Measured) (Result, error) {
 	if r.Agree() {
 		return r, nil
 	}
-	for i := range causes {
-		c := &causes[i]
-		if c.applies != nil && !c.applies(&sound) {
-			continue
-		}
-		if k, ok := c.fit(&sound, base, r.Fitted); ok && k.Misfit < helps*r.NoFault {
+	fits := make([]Candidate, len(causes))
+	var all sync.WaitGroup
+	for i := range causes { // each writes to its own place
+		all.Go(func() { fits[i] = causes[i].fit(&sound, base, r.Fitted) })
+	}
+	all.Wait()
+	for _, k := range fits {
+		if k.Misfit < helps*r.NoFault {
 			r.Candidates = append(r.Candidates, k)
 		}
 	}
@@ -188,9 +195,13 @@ func (c *Cause) put(sound *amplifier, x float64) (prediction, bool) {
 }
 
 // fit finds the size with the least misfit: a scan, then golden sections about
-// the best of it.
-func (c *Cause) fit(sound *amplifier, base prediction, readings []Measured) (Candidate, bool) {
+// the best of it. The misfit is endless where the cause does not apply, or the
+// model finds no state with it.
+func (c *Cause) fit(sound *amplifier, base prediction, readings []Measured) Candidate {
 	best := Candidate{Cause: c, Misfit: math.Inf(1)}
+	if c.applies != nil && !c.applies(sound) {
+		return best
+	}
 	try := func(t float64) float64 {
 		x := c.place(t)
 		p, ok := c.put(sound, x)
@@ -229,13 +240,13 @@ func (c *Cause) fit(sound *amplifier, base prediction, readings []Measured) (Can
 		}
 	}
 	if math.IsInf(best.Misfit, 1) {
-		return best, false
+		return best
 	}
 	best.Size = c.size(sound, best.X)
 	for _, m := range readings {
 		best.Predicted = append(best.Predicted, expected(m, best.all, base))
 	}
-	return best, true
+	return best
 }
 
 // tells is the least spread of the fitted predictions that is worth another
@@ -264,4 +275,52 @@ func next(alike []Candidate, base prediction, readings []Measured) string {
 		}
 	}
 	return id
+}
+
+// Causes lists the IDs of the faults that are tried.
+func Causes() []string {
+	var ids []string
+	for i := range causes {
+		ids = append(ids, causes[i].ID)
+	}
+	return ids
+}
+
+// Predict returns, for each quantity that is Known and not nothing in the sound
+// amplifier, what it reads with a fault in place over what it reads in the
+// sound amplifier [1]. The size of the fault is the share t of the range of
+// plausible sizes [0, 1]. The error is for an unknown cause, one that does not
+// apply, or a model that finds no state.
+func Predict(in Input, cause string, t float64) (ratios map[string]float64, size string, err error) {
+	sound := in.amplifier()
+	if err := sound.settle(); err != nil {
+		return nil, "", err
+	}
+	base, err := sound.predict()
+	if err != nil {
+		return nil, "", err
+	}
+	for i := range causes {
+		c := &causes[i]
+		if c.ID != cause {
+			continue
+		}
+		if c.applies != nil && !c.applies(&sound) {
+			return nil, "", fmt.Errorf("restoration: %s does not apply", cause)
+		}
+		a := sound
+		c.alter(&a, c.place(t))
+		p, err := a.predict()
+		if err != nil {
+			return nil, "", err
+		}
+		ratios = map[string]float64{}
+		for k, id := range observables {
+			if base[k] != 0 {
+				ratios[id] = p[k] / base[k]
+			}
+		}
+		return ratios, c.size(&sound, c.place(t)), nil
+	}
+	return nil, "", fmt.Errorf("restoration: no cause %q", cause)
 }

@@ -258,3 +258,16 @@ func prices(s *spec.Spec, b *ledger.Book) error {
 	}
 	return nil
 }
+
+// remembered keeps what a function gave: every band asks for the same shares.
+func remembered(f func(float64) float64) func(float64) float64 {
+	known := map[float64]float64{}
+	return func(x float64) float64 {
+		v, ok := known[x]
+		if !ok {
+			v = f(x)
+			known[x] = v
+		}
+		return v
+	}
+}

@@ -36,9 +36,10 @@ Exit code 0: the same results; 1: they differ; 2: a side cannot be read.
 
 In a CI job, where main is the branch to compare with:
   base=$(git merge-base origin/main HEAD)
-  anodebook compare --markdown --since "$base" my.toml > changes.md
-  test $? -le 1          # 2: a side cannot be read
-  anodebook check my.toml  # 1: something exceeds its rating`,
+  anodebook compare --markdown --since "$base" my.toml > changes.md || test $? -eq 1
+  anodebook check my.toml
+The second line fails only for a side that cannot be read, the third for what
+exceeds its rating; changes.md tells the reviewers what follows.`,
 	example: `anodebook compare HEAD~1:my.toml HEAD:my.toml
 anodebook compare --since HEAD~3 my.toml
 anodebook compare --html before.toml after.toml > changes.html`,

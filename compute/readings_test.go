@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"anodebook/compute/ledger"
 	"anodebook/compute/restoration"
 	"anodebook/spec"
 )
@@ -232,4 +233,38 @@ func BenchmarkRestoration(b *testing.B) {
 		_, err := Run(s)
 		require.NoError(b, err)
 	}
+}
+
+// The used amplifier is weighed: what cannot be had, what is not known, what
+// must be repaired, and the sum.
+func TestUsedAmplifierIsWeighed(t *testing.T) {
+	d := example(t, "used-amplifier")
+	s := &d.Survey
+	assert.Equal(t, []string{"switch"}, s.In("unobtainable"))
+	assert.Equal(t, []string{"transformer"}, s.In("unknown"))
+	assert.Equal(t, []string{"sockets", "capacitors", "mains", "blower"}, s.In("repairable"))
+	assert.Empty(t, s.Missing)
+	assert.InDelta(t, 350+30+95+25+40+45, s.Work, 1e-9)
+	pieces := 0.0
+	for _, p := range d.Book.Parts {
+		switch p.Designator {
+		case "C7":
+			pieces += 8.5 * float64(p.Count)
+		case "R3":
+			pieces += 2 * float64(p.Count)
+		case "F2":
+			pieces += 6 * float64(p.Count)
+		}
+	}
+	assert.Greater(t, pieces, 6+5*10.5, "a set of capacitors and bleeders")
+	assert.InDelta(t, s.Work+pieces, s.Total(), 1e-9)
+	found := map[string]ledger.Severity{}
+	for _, f := range d.Book.Findings {
+		found[f.ID] = f.Severity
+	}
+	for _, id := range []string{"survey.switch", "survey.transformer", "survey.capacitors", "survey.mains", "survey.blower"} {
+		assert.Equal(t, ledger.Caution, found[id], id)
+	}
+	assert.NotContains(t, found, "survey.sockets", "a socket to be repaired endangers nobody")
+	assert.NotContains(t, found, "survey.missing")
 }

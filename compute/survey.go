@@ -107,7 +107,7 @@ func (d *Design) survey(k *desk.Desk) {
 			if danger == "" {
 				continue
 			}
-			f.Text = fmt.Sprintf("Survey, %s: nobody has looked yet.", group)
+			f.Text = fmt.Sprintf("Survey, %s: its condition is not known yet.", group)
 		case "repairable":
 			if danger == "" {
 				continue

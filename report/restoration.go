@@ -178,14 +178,14 @@ func (w *writer) SurveyCostWords() string {
 		out += fmt.Sprintf(", the parts priced under `[prices]` to %s: **%s in all**", money(s.Parts), money(s.Total()))
 	}
 	out += ", in the builder's own currency."
-	unpriced := 0
+	var unpriced []string
 	for _, e := range s.Entries {
-		if c := e.Condition.Value; !e.Cost.Given && c != "good" && !e.Finished() {
-			unpriced++
+		if c := e.Condition.Value; !e.Cost.Given && c != "good" && c != "usable" && !e.Finished() {
+			unpriced = append(unpriced, e.Group.Value)
 		}
 	}
-	if unpriced > 0 {
-		out += fmt.Sprintf(" %s that is not good has no cost yet, so the sum is too low.", plural(unpriced, "group", "groups"))
+	if len(unpriced) > 0 {
+		out += fmt.Sprintf(" No cost stands beside %s: the sum is too low unless the priced parts cover it.", groupList(unpriced))
 	}
 	return out
 }

@@ -15,6 +15,9 @@ var checkCommand = &command{
 	args:    "SPEC…",
 	summary: "list what exceeds, what is thin and what to note; write nothing",
 	help: `Computes each spec and lists its findings, gravest first. Nothing is written.
+Where the spec has readings ([reading.NAME]), the likeliest fault behind their
+deviations is among the findings; where it has a survey ([survey.NAME]), so is
+what is dangerous or cannot be had.
 Exit code 0: nothing exceeds; 1: something exceeds its rating or a limit;
 2: a spec cannot be read.`,
 	example: "anodebook check examples/club-station.toml",

@@ -35,10 +35,17 @@ func TestCheckOfEveryExample(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			code, stdout, stderr := program("", "check", path)
 			assert.Empty(t, stderr)
-			if name == "parts-box" {
+			switch name {
+			case "parts-box":
 				assert.Equal(t, 1, code, "this example must come out with findings that exceed")
 				assert.GreaterOrEqual(t, strings.Count(stdout, "\n  exceeds "), 5)
-			} else {
+			case "review-friend": // the three mistakes that are planted in it, and no other
+				assert.Equal(t, 1, code, "this example must come out with findings that exceed")
+				assert.Equal(t, 3, strings.Count(stdout, "\n  exceeds "))
+				for _, mistake := range []string{"supply.R3.bleeder_power_each", "plate_feed.C3.blocking_voltage", "tank.S1.switch_voltage_peak."} {
+					assert.Contains(t, stdout, "\n  exceeds  "+mistake)
+				}
+			default:
 				assert.Equal(t, 0, code, stdout)
 			}
 			golden(t, "check-"+name+".txt", strings.ReplaceAll(stdout, path, filepath.Base(path)))

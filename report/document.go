@@ -25,6 +25,7 @@ type Document struct {
 	Paper    string // one of Papers, or empty
 	Markdown []byte
 	Figures  map[string]string       // SVG by path, "figures/cycle.svg"
+	Images   map[string]page.Image   // photographs by path, "photos/front.jpg"
 	math     map[string]page.Formula // by TeX
 	anchors  map[string]string       // by quantity ID
 }
@@ -42,7 +43,7 @@ func (d *Document) FigureNames() []string {
 // HTML renders the document as one self-contained page.
 func (d *Document) HTML() ([]byte, error) {
 	return page.Render(d.Markdown, page.Assets{
-		Title: d.Title, Language: "en", Math: d.math, Figures: d.Figures, Anchors: d.anchors,
+		Title: d.Title, Language: "en", Math: d.math, Figures: d.Figures, Images: d.Images, Anchors: d.anchors,
 		Form: string(d.Form), Paper: d.Paper,
 		Footer: "Made by anodebook from the spec alone. The figures are estimates to be proved on the bench; local codes, the licence and qualified people come first.",
 	})
@@ -100,6 +101,9 @@ func Build(d *compute.Design) (*Document, error) {
 	}
 	maps.Copy(w.doc.Figures, figures)
 	if err := w.missingFigures(); err != nil {
+		return nil, err
+	}
+	if w.doc.Images, err = developPhotos(d); err != nil {
 		return nil, err
 	}
 	w.doc.Markdown = []byte(typography(squeeze(out.String())))

@@ -51,6 +51,9 @@ func FilesOf(d *compute.Design, o Options) (map[string][]byte, error) {
 		return nil, err
 	}
 	maps.Copy(out, networks)
+	for path, photo := range doc.Images {
+		out[path] = photo.Bytes
+	}
 	for path, svg := range doc.Figures {
 		out[path] = []byte(figure.Standalone(unlinked(svg)))
 	}

@@ -58,7 +58,7 @@ func Shorten(d *compute.Design, whole *Document, form Form) (*Document, error) {
 	w := &writer{
 		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, methods: map[string]int{}, short: true,
 		doc: &Document{Title: whole.Title + formName[form], Form: form, Paper: whole.Paper,
-			Figures: maps.Clone(whole.Figures), math: map[string]page.Formula{}, anchors: map[string]string{}},
+			Figures: maps.Clone(whole.Figures), Images: whole.Images, math: map[string]page.Formula{}, anchors: map[string]string{}},
 	}
 	if err = w.drawSheets(); err != nil {
 		return nil, err

@@ -34,6 +34,7 @@ func (w *writer) functions() template.FuncMap {
 		"findings":    w.findings,
 		"parts":       w.parts,
 		"note":        w.note,
+		"photos":      w.photos,
 		"figure":      w.figure,
 		"plain":       func(t spec.Text) string { return escapePlain(t.Value) },
 		"prose":       func(t spec.Text) string { return escapeProse(t.Value) },
@@ -238,13 +239,13 @@ func (w *writer) parts(stages ...string) string {
 	return b.String()
 }
 
-// note places the builder's own words in a section.
+// note places the builder's own words and pictures in a section.
 func (w *writer) note(section string) string {
 	n, ok := w.Spec.Note[section]
 	if !ok || n.Text.Value == "" {
-		return ""
+		return w.photos(section)
 	}
-	return escapeProse(n.Text.Value) + "\n"
+	return escapeProse(n.Text.Value) + "\n" + w.photos(section)
 }
 
 // figure places a figure, which may still be in the drawing.

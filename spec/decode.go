@@ -204,7 +204,7 @@ func exampleLine(key string, tag reflect.StructTag) string {
 	case k == "type":
 		return `type = "3-500Z"`
 	case k == "file":
-		return `file = "measured/tank-80m.s1p"`
+		return `file = "` + exampleFile(key) + `"`
 	case k == "of":
 		return `of = "tank"`
 	case k == "group":

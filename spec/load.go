@@ -175,6 +175,7 @@ func (r *reader) together() {
 	}
 	r.custom()
 	r.measured()
+	r.photos()
 	r.readings()
 	r.survey()
 	seen := map[string]bool{}

@@ -42,7 +42,7 @@ func (r *reader) attachment(o Origin, missing func(), raw any) Attachment {
 		return a
 	}
 	s, ok := raw.(string)
-	const hint = `a path below the spec's own folder, such as "measured/tank-80m.s1p"`
+	hint := `a path below the spec's own folder, such as "` + exampleFile(o.Key) + `"`
 	switch {
 	case !ok:
 		r.problem(o, kind(raw)+" where the name of a file is wanted", "in quotes, "+hint)
@@ -58,6 +58,14 @@ func (r *reader) attachment(o Origin, missing func(), raw any) Attachment {
 		a.Name = path.Clean(s)
 	}
 	return a
+}
+
+// exampleFile is the name of a file as a hint shows it.
+func exampleFile(key string) string {
+	if strings.HasPrefix(key, "photo.") {
+		return "photos/front-panel.jpg"
+	}
+	return "measured/tank-80m.s1p"
 }
 
 // ports says which ends a part has, the usual end for port 1 first.

@@ -42,6 +42,7 @@ type Spec struct {
 	Survey     map[string]Survey   `key:"survey" doc:"what was found of each group of parts, the work on it and its cost"`
 	Measured   map[string]Measured `key:"measured" doc:"networks measured with an analyser, laid over the computed ones"`
 	Note       map[string]Note     `key:"note" doc:"the builder's own words, placed in the section named"`
+	Photo      map[string]Photo    `key:"photo" doc:"photographs, each at the end of a section"`
 }
 
 // Assumption is a default that stands because the spec says nothing.

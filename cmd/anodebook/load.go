@@ -12,6 +12,7 @@ import (
 	"strconv"
 
 	"anodebook/compute"
+	"anodebook/report"
 	"anodebook/spec"
 	"anodebook/templates"
 )
@@ -60,12 +61,37 @@ func (e *environment) load(path string) (*spec.Spec, error) {
 // spec's own folder or below; a link that leads out of it is refused, and so
 // is everything but a plain file. A spec without a folder has none.
 func attach(s *spec.Spec, folder string) error {
-	return attachFrom(s, func(name string) ([]byte, string, string) {
+	const noFolder, save = "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and name that"
+	err := attachFrom(s, func(name string) ([]byte, string, string) {
 		if folder == "" {
-			return nil, "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and name that"
+			return nil, noFolder, save
 		}
 		return readBeside(folder, name)
 	})
+	var problems spec.Problems
+	if err != nil && !errors.As(err, &problems) {
+		return err
+	}
+	for _, n := range slices.Sorted(maps.Keys(s.Photo)) {
+		p := s.Photo[n]
+		what, hint := noFolder, save
+		if folder != "" {
+			p.File.Content, what, hint = readLimited(folder, p.File.Name, spec.MaxPhoto, "save it smaller: the notebook shows 1600 points across")
+		}
+		if p.File.Content != nil {
+			if what, hint = report.CheckPhoto(p.File.Content); what != "" {
+				what = strconv.Quote(p.File.Name) + ": " + what
+			}
+		}
+		if what != "" {
+			problems = append(problems, spec.Problem{File: s.File, Position: p.File.Position, Key: p.File.Key, What: what, Hint: hint})
+		}
+		s.Photo[n] = p
+	}
+	if len(problems) > 0 {
+		return problems
+	}
+	return nil
 }
 
 // attachFrom fills in the content of the files that a spec names. Where read
@@ -90,6 +116,12 @@ func attachFrom(s *spec.Spec, read func(name string) (content []byte, what, hint
 
 // readBeside reads a file below the folder. Where it cannot, it says why.
 func readBeside(folder, name string) (content []byte, what, hint string) {
+	return readLimited(folder, name, spec.MaxAttachment, "measure fewer points: some hundred over the band are plenty")
+}
+
+// readLimited is readBeside with a limit in bytes and the hint for a file that
+// is larger.
+func readLimited(folder, name string, limit int64, smaller string) (content []byte, what, hint string) {
 	quoted := strconv.Quote(name)
 	root, err := os.OpenRoot(folder)
 	if err != nil {
@@ -104,15 +136,15 @@ func readBeside(folder, name string) (content []byte, what, hint string) {
 		return nil, quoted + " cannot be read, or leads out of the spec's folder", "copy the file itself beside the spec"
 	case !info.Mode().IsRegular():
 		return nil, quoted + " is not a plain file", ""
-	case info.Size() > spec.MaxAttachment:
-		return nil, fmt.Sprintf("%s has %d bytes; the limit is %d", quoted, info.Size(), spec.MaxAttachment), "measure fewer points: some hundred over the band are plenty"
+	case info.Size() > limit:
+		return nil, fmt.Sprintf("%s has %d bytes; the limit is %d", quoted, info.Size(), limit), smaller
 	}
 	f, err := root.Open(name)
 	if err != nil {
 		return nil, quoted + " cannot be read", "look at the permissions of the file"
 	}
 	defer f.Close()
-	content, err = io.ReadAll(io.LimitReader(f, spec.MaxAttachment+1))
+	content, err = io.ReadAll(io.LimitReader(f, limit+1))
 	if err != nil {
 		return nil, quoted + " cannot be read", ""
 	}

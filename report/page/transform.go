@@ -209,6 +209,7 @@ func (t *transform) image(n *ast.Image) {
 			t.lack("the picture %s is of type %q: want image/jpeg or image/png", dest, photo.Type)
 			return
 		}
+		f.id = "photo-" + strings.TrimPrefix(f.id, "figure-") // it may be named like a figure
 		f.source = dataURI(photo)
 		if f.alt = string(unescape(n.Title)); f.alt == "" {
 			f.alt = plain(n, t.source)

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"anodebook/compute"
@@ -39,6 +40,9 @@ func (w *writer) ReadingTable(g compute.ReadingGroup) string {
 func percent(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", 100*x), ".0") + " %" }
 
 func signed(x float64) string {
+	if math.Abs(x) < 5e-4 {
+		return "0.0 %"
+	}
 	return strings.Replace(fmt.Sprintf("%+.1f %%", 100*x), "-", "−", 1)
 }
 

@@ -121,7 +121,7 @@ var causes = []Cause{
 			a.setup.Tank = &t
 			a.resonate()
 		},
-		Prove: dead + "look at band switch, roller contact, coil taps and the joint at the connector for colour; after a minute of key-down on a wattmeter, the plug out and the bank discharged again, the bad one is the hot one.",
+		Prove: dead + "look at band switch, roller contact, coil taps and the joint at the connector for colour; after a minute of key-down on a wattmeter, plug out, bank discharged and grounded again, the bad one is the hot one.",
 	},
 	{ID: "plate_meter", Words: "a plate-current meter that reads wrong", low: 0.6, high: 1.6, size: times,
 		alter: func(a *amplifier, x float64) { a.plateMeter = x },

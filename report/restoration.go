@@ -13,7 +13,7 @@ import (
 // ReadingTable sets the measured values of a group beside the computed ones.
 func (w *writer) ReadingTable(g compute.ReadingGroup) string {
 	var b strings.Builder
-	b.WriteString("| reading | of | measured | error of the instrument | computed | deviation | how |\n|:--|:--|--:|--:|--:|--:|:--|\n")
+	b.WriteString("| reading | of | measured | error | computed | deviation | how |\n|:--|:--|--:|--:|--:|--:|:--|\n")
 	for i := range g.Readings {
 		r := &g.Readings[i]
 		within := ""
@@ -30,7 +30,7 @@ func (w *writer) ReadingTable(g compute.ReadingGroup) string {
 				how = append(how, escapePlain(strings.TrimSpace(t)))
 			}
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s | ±%s%s | %s | %s%s%s | %s |\n", escapePlain(r.Name), bandWords(r.Quantity.Name),
+		fmt.Fprintf(&b, "| %s | %s | %s | ±%s%s | %s | %s%s%s | %s |\n", escapePlain(r.Name), bandWords(capital(r.Quantity.Name)),
 			w.trade(r.Value, r.Quantity.Unit, quantity.Format(r.Value, r.Quantity.Unit, 3)), percent(r.Error), stated,
 			w.link(r.Quantity, w.text(r.Quantity)), within, signed(r.Deviation()), within, strings.Join(how, "; "))
 	}

@@ -10,82 +10,87 @@ import (
 // SchemaVersion is the version of results.json.
 const SchemaVersion = 1
 
+// jsonResults is results.json. The tags are its one description: doc says what
+// a field means, oneof which words it may hold; JSON and ResultsSchema read
+// them.
+type jsonResults struct {
+	Schema      int                     `json:"schema" doc:"version of this format; a program that knows only older ones must refuse the file"`
+	Title       string                  `json:"title" doc:"title of the notebook"`
+	Quantities  map[string]jsonQuantity `json:"quantities" doc:"every number, by its id: stage.name or stage.BAND.name"`
+	Findings    []jsonFinding           `json:"findings" doc:"what the builder must know, gravest first"`
+	Ratings     []jsonRating            `json:"ratings" doc:"what each part bears against what it can bear"`
+	Parts       []jsonPart              `json:"parts" doc:"the parts list"`
+	Assumptions []jsonAssumption        `json:"assumptions" doc:"what the spec does not say"`
+	Checks      []jsonCheck             `json:"checks" doc:"published figures held against the same code"`
+}
+
 type jsonQuantity struct {
-	Value float64       `json:"value"`
-	Unit  string        `json:"unit"`
-	Text  string        `json:"text"`
-	Name  string        `json:"name"`
-	From  ledger.Origin `json:"from"`
-	Where string        `json:"where"`
+	Value float64       `json:"value" doc:"the number, unrounded, in the unit beside it; of a percentage the fraction, of a temperature the kelvins"`
+	Unit  string        `json:"unit" doc:"SI base unit; empty for a plain number"`
+	Text  string        `json:"text" doc:"the number as it is shown, rounded"`
+	Name  string        `json:"name" doc:"what it is, in words"`
+	From  ledger.Origin `json:"from" oneof:"spec|assumed|catalogue|computed" doc:"where it came from"`
+	Where string        `json:"where" doc:"file and line, key, source, or formula"`
 }
 
 type jsonFinding struct {
-	Severity   ledger.Severity `json:"severity"`
-	ID         string          `json:"id"`
-	Stage      string          `json:"stage"`
-	Text       string          `json:"text"`
-	Quantities []string        `json:"quantities"`
-	Advice     string          `json:"advice"`
+	Severity   ledger.Severity `json:"severity" oneof:"exceeds|caution|note" doc:"how grave"`
+	ID         string          `json:"id" doc:"stage.what"`
+	Stage      string          `json:"stage" doc:"stage that found it"`
+	Text       string          `json:"text" doc:"the finding in words, with its numbers"`
+	Quantities []string        `json:"quantities" doc:"ids of the quantities concerned"`
+	Advice     string          `json:"advice" doc:"what to do about it"`
 }
 
 type jsonRating struct {
-	Part           string         `json:"part"`
-	Name           string         `json:"name"`
-	Stage          string         `json:"stage"`
-	Band           string         `json:"band,omitempty"`
-	Quantity       string         `json:"quantity"`
-	Unit           string         `json:"unit"`
-	Stress         float64        `json:"stress"`
-	Rating         float64        `json:"rating"`
-	RequiredFactor float64        `json:"required_factor"`
-	Margin         float64        `json:"margin"`
-	Verdict        ledger.Verdict `json:"verdict"`
-	Of             string         `json:"of,omitempty"`
+	Part           string         `json:"part" doc:"designator"`
+	Name           string         `json:"name" doc:"the part in words"`
+	Stage          string         `json:"stage" doc:"stage that holds it against its stress"`
+	Band           string         `json:"band,omitempty" doc:"band at which the stress is greatest"`
+	Quantity       string         `json:"quantity" doc:"kind of stress, such as voltage, current, power, kva, temperature, energy, time"`
+	Unit           string         `json:"unit" doc:"unit of stress and rating"`
+	Stress         float64        `json:"stress" doc:"what it must bear"`
+	Rating         float64        `json:"rating" doc:"what it can bear; of a part to buy, what to ask for"`
+	RequiredFactor float64        `json:"required_factor" doc:"rating over stress must be at least this"`
+	Margin         float64        `json:"margin" doc:"rating over stress, 999 at most"`
+	Verdict        ledger.Verdict `json:"verdict" oneof:"within|thin|exceeds|to buy" doc:"the outcome"`
+	Of             string         `json:"of,omitempty" doc:"id of the quantity that is the stress"`
 }
 
 type jsonPart struct {
-	Designator string  `json:"designator"`
-	Name       string  `json:"name"`
-	Value      string  `json:"value"`
-	Rating     string  `json:"rating"`
-	Count      int     `json:"count"`
-	Stage      string  `json:"stage"`
-	Have       bool    `json:"at_hand"`
-	Price      float64 `json:"price,omitempty"`
-	Note       string  `json:"note,omitempty"`
+	Designator string  `json:"designator" doc:"as in the schematic"`
+	Name       string  `json:"name" doc:"what it is, in words"`
+	Value      string  `json:"value" doc:"printed value"`
+	Rating     string  `json:"rating" doc:"what it must stand, printed"`
+	Count      int     `json:"count" doc:"pieces"`
+	Stage      string  `json:"stage" doc:"stage that it belongs to"`
+	Have       bool    `json:"at_hand" doc:"the builder has it; otherwise it is to buy"`
+	Price      float64 `json:"price,omitempty" doc:"of one piece, in the builder's own currency"`
+	Note       string  `json:"note,omitempty" doc:"how to choose it, or a caution that belongs to it"`
 }
 
 type jsonAssumption struct {
-	Key    string `json:"key"`
-	Value  string `json:"value"`
-	Reason string `json:"reason"`
+	Key    string `json:"key" doc:"key of the spec that overrides it"`
+	Value  string `json:"value" doc:"as one would write it there"`
+	Reason string `json:"reason" doc:"why it is assumed"`
 }
 
 type jsonCheck struct {
-	ID        string  `json:"id"`
-	What      string  `json:"what"`
-	Computed  float64 `json:"computed"`
-	Published float64 `json:"published"`
-	Unit      string  `json:"unit"`
-	Tolerance float64 `json:"tolerance"`
-	Source    string  `json:"source"`
-	Known     string  `json:"known"`
-	Holds     bool    `json:"holds"`
+	ID        string  `json:"id" doc:"name of the check"`
+	What      string  `json:"what" doc:"what is compared"`
+	Computed  float64 `json:"computed" doc:"what the code gives"`
+	Published float64 `json:"published" doc:"what is printed in the source"`
+	Unit      string  `json:"unit" doc:"unit of both"`
+	Tolerance float64 `json:"tolerance" doc:"allowed relative or absolute difference"`
+	Source    string  `json:"source" doc:"the publication"`
+	Known     string  `json:"known" doc:"how the figure is known: read, remembered or recomputed"`
+	Holds     bool    `json:"holds" doc:"computed and published agree within the tolerance"`
 }
 
 // JSON writes the results for programs. Keys come in a fixed order, numbers
 // unrounded in SI base units.
 func JSON(d *compute.Design) ([]byte, error) {
-	out := struct {
-		Schema      int                     `json:"schema"`
-		Title       string                  `json:"title"`
-		Quantities  map[string]jsonQuantity `json:"quantities"`
-		Findings    []jsonFinding           `json:"findings"`
-		Ratings     []jsonRating            `json:"ratings"`
-		Parts       []jsonPart              `json:"parts"`
-		Assumptions []jsonAssumption        `json:"assumptions"`
-		Checks      []jsonCheck             `json:"checks"`
-	}{Schema: SchemaVersion, Title: title(d), Quantities: map[string]jsonQuantity{},
+	out := jsonResults{Schema: SchemaVersion, Title: title(d), Quantities: map[string]jsonQuantity{},
 		Findings: []jsonFinding{}, Ratings: []jsonRating{}, Parts: []jsonPart{}, Assumptions: []jsonAssumption{}, Checks: []jsonCheck{}}
 	for _, q := range d.Book.Quantities() {
 		out.Quantities[q.ID] = jsonQuantity{q.Value, q.Unit, q.Text(), q.Name, q.From, q.Where}

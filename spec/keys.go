@@ -100,7 +100,11 @@ func (r *reader) sample(t reflect.Type, tag reflect.StructTag, path string) (bou
 		}
 		return bounds, strconv.Quote(low + " .. " + high)
 	case reflect.TypeFor[Ratio](), reflect.TypeFor[Count]():
-		if def == "" {
+		switch {
+		case def != "":
+		case strings.HasPrefix(path, "prices.") || strings.HasSuffix(path, ".cost"):
+			def = "25"
+		default:
 			def = exampleNumber(nil, tag, t == reflect.TypeFor[Count]())
 		}
 		if t == reflect.TypeFor[Count]() && !measured {

@@ -285,3 +285,22 @@ func TestCompareReadsMeasuredFilesOfTheRevision(t *testing.T) {
 	code, _, stderr = program("", "compare", "--since", "HEAD~1", "amp/tank.toml")
 	assert.Equal(t, 0, code, stderr)
 }
+
+// What the README tells of git and of CI is what the help tells, and the help
+// is tried in a real repository.
+func TestReadmeRepeatsTheHelp(t *testing.T) {
+	readme, err := os.ReadFile(filepath.Join(root, "README.md"))
+	require.NoError(t, err)
+	count := 0
+	for _, c := range []*command{compareCommand, digestCommand} {
+		for _, line := range strings.Split(c.help, "\n") {
+			if strings.HasPrefix(line, "  ") {
+				count++
+				assert.Contains(t, string(readme), strings.TrimSpace(line)+"\n")
+			}
+		}
+	}
+	assert.Equal(t, 6, count)
+	assert.Contains(t, schemaCommand.help, "#:schema ./anodebook.schema.json")
+	assert.Contains(t, string(readme), "#:schema ./anodebook.schema.json\n")
+}

@@ -123,7 +123,7 @@ usage: anodebook COMMAND [flags] [arguments]
 	}
 	fmt.Fprint(w, `
 anodebook COMMAND --help tells more and gives an example.
-Exit codes: 0 good, 1 something exceeds a rating or a limit, 2 unreadable input.
+Exit codes: 0 good, 1 something exceeds a rating or a limit, or differs, 2 unreadable input.
 `)
 }
 

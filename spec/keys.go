@@ -128,6 +128,8 @@ func (r *reader) sample(t reflect.Type, tag reflect.StructTag, path string) (bou
 		return bounds, strconv.Quote(def)
 	}
 	switch path {
+	case "notebook.currency":
+		return "", `"EUR"`
 	case "reading.idle_voltage.of":
 		return "", `"supply.idle_voltage"`
 	case "reading.idle_voltage.value":

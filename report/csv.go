@@ -17,27 +17,26 @@ func PartsCSV(d *compute.Design) ([]byte, error) {
 	b.WriteString("\ufeff")
 	w := csv.NewWriter(&b)
 	w.UseCRLF = true
-	rows := [][]string{{"part", "pieces", "what", "value", "must stand", "at hand", "price each", "price", "note"}}
-	var total float64
+	in := currency(d)
+	rows := [][]string{{"part", "pieces", "what", "value", "must stand", "at hand", "price each" + in, "price" + in, "note"}}
 	for _, p := range d.Book.Parts {
 		have := "no"
 		if p.Given {
 			have = "yes"
 		}
-		each, sum := "", ""
+		each, all := "", ""
 		if p.Price > 0 {
-			each = strconv.FormatFloat(p.Price, 'f', 2, 64)
-			sum = strconv.FormatFloat(p.Price*float64(p.Count), 'f', 2, 64)
-			total += p.Price * float64(p.Count)
+			each, all = cents(p.Price), cents(priceOf(p))
 		}
-		rows = append(rows, []string{p.Designator, strconv.Itoa(p.Count), p.Name, p.Value, p.Rating, have, each, sum, p.Note})
+		rows = append(rows, []string{p.Designator, strconv.Itoa(p.Count), p.Name, p.Value, p.Rating, have, each, all, p.Note})
 	}
-	if total > 0 {
-		rows = append(rows, []string{"", "", "total of the priced parts", "", "", "", "", strconv.FormatFloat(total, 'f', 2, 64), ""})
+	if s := addUp(d); s.priced > 0 {
+		rows = append(rows, []string{"", "", "total of the priced parts", "", "", "", "", cents(s.all), ""},
+			[]string{"", "", "of which still to buy", "", "", "", "", cents(s.toBuy), ""})
 	}
 	for _, row := range rows {
 		for i, c := range row {
-			if c != "" && strings.ContainsRune("=+-@\t\r", rune(c[0])) {
+			if lead := strings.TrimLeft(c, " "); lead != "" && strings.ContainsRune("=+-@\t\r\n", rune(lead[0])) {
 				row[i] = "'" + c
 			}
 		}
@@ -48,3 +47,5 @@ func PartsCSV(d *compute.Design) ([]byte, error) {
 	w.Flush()
 	return b.Bytes(), w.Error()
 }
+
+func cents(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }

@@ -43,7 +43,7 @@ func TestShortFormsStandByThemselves(t *testing.T) {
 			require.NoError(t, goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(doc.Markdown, &html))
 			var heads []string
 			for _, h := range page.Headings(doc.Markdown) {
-				if h.Level == 2 {
+				if h.Level == 2 && h.Text != "Before and after" { // of a restoration
 					heads = append(heads, h.Text)
 				}
 			}

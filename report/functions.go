@@ -224,7 +224,12 @@ func (w *writer) parts(stages ...string) string {
 		return ""
 	}
 	var b strings.Builder
-	b.WriteString("| part | pieces | what | value | must stand | note |\n|:--|--:|:--|:--|:--|:--|\n")
+	priced := len(stages) == 0 && addUp(w.Design).priced > 0 // in the list of all parts
+	head, rule := "| part | pieces | what | value | must stand | note |", "|:--|--:|:--|:--|:--|:--|"
+	if priced {
+		head, rule = head+" price |", rule+"--:|"
+	}
+	b.WriteString(head + "\n" + rule + "\n")
 	for _, p := range rows {
 		have := "to buy"
 		if p.Given {
@@ -234,7 +239,15 @@ func (w *writer) parts(stages ...string) string {
 		if note != "" {
 			note = "; " + note
 		}
-		fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s%s |\n", p.Designator, p.Count, bandWords(p.Name), bandWords(p.Value), p.Rating, have, bandWords(note))
+		fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s%s |", p.Designator, p.Count, bandWords(p.Name), bandWords(p.Value), p.Rating, have, bandWords(note))
+		if priced {
+			price := "—"
+			if p.Price > 0 {
+				price = fmt.Sprintf("%.2f", priceOf(p))
+			}
+			fmt.Fprintf(&b, " %s |", price)
+		}
+		b.WriteString("\n")
 	}
 	return b.String()
 }

@@ -47,7 +47,8 @@ func signed(x float64) string {
 }
 
 // BeforeAfterTable sets readings of the same quantity before and after the
-// restoration side by side; empty where there are not both.
+// restoration side by side; empty where there are not both. A short form shows
+// only what was beyond the error of its instrument before.
 func (w *writer) BeforeAfterTable() string {
 	var before, after *compute.ReadingGroup
 	for i := range w.Readings {
@@ -64,7 +65,7 @@ func (w *writer) BeforeAfterTable() string {
 	var b strings.Builder
 	for _, x := range before.Readings {
 		for _, y := range after.Readings {
-			if x.ID == y.ID {
+			if x.ID == y.ID && !(w.short && x.Within()) {
 				u := x.Quantity.Unit
 				fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", bandWords(capital(x.Quantity.Name)), w.trade(x.Value, u, quantity.Format(x.Value, u, 3)), w.trade(y.Value, u, quantity.Format(y.Value, u, 3)), w.link(x.Quantity, w.text(x.Quantity)))
 			}
@@ -181,7 +182,11 @@ func (w *writer) SurveyCostWords() string {
 	if s.Parts > 0 {
 		out += fmt.Sprintf(", the parts priced under `[prices]` to %s: **%s in all**", money(s.Parts), money(s.Total()))
 	}
-	out += ", in the builder's own currency."
+	if in := currency(w.Design); in != "" {
+		out += ", in" + " " + escapePlain(in) + "."
+	} else {
+		out += ", in the builder's own currency."
+	}
 	var unpriced []string
 	for _, e := range s.Entries {
 		if c := e.Condition.Value; !e.Cost.Given && c != "good" && c != "usable" && !e.Finished() {

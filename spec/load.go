@@ -176,6 +176,7 @@ func (r *reader) together() {
 	r.custom()
 	r.measured()
 	r.photos()
+	r.currency()
 	r.readings()
 	r.survey()
 	seen := map[string]bool{}

@@ -50,14 +50,15 @@ type Assumption struct{ Key, Value, Reason string }
 
 // Notebook is the title page.
 type Notebook struct {
-	Title   Text   `key:"title" doc:"title of the notebook"`
-	Builder Text   `key:"builder" doc:"who builds or writes"`
-	Place   Text   `key:"place" doc:"where"`
-	Date    Text   `key:"date" doc:"date to print on the title page, in the builder's own words"`
-	Story   Text   `key:"story" doc:"how it came about; plain Markdown, printed first"`
-	Purpose Choice `key:"purpose" oneof:"plan restoration review" default:"plan" why:"a new build is the usual case" doc:"what the notebook is for"`
-	Lengths Choice `key:"lengths" oneof:"metric inch" default:"metric" why:"SI is the common ground; inch gives AWG and inches" doc:"units of lengths and wire"`
-	Rules   Choice `key:"rules" oneof:"@rules" default:"us" why:"the published rules with the most figures; the licence decides" doc:"rule set for bands, power, harmonics and exposure"`
+	Title    Text   `key:"title" doc:"title of the notebook"`
+	Builder  Text   `key:"builder" doc:"who builds or writes"`
+	Place    Text   `key:"place" doc:"where"`
+	Date     Text   `key:"date" doc:"date to print on the title page, in the builder's own words"`
+	Story    Text   `key:"story" doc:"how it came about; plain Markdown, printed first"`
+	Currency Text   `key:"currency" doc:"word or letters that stand behind prices and costs, such as EUR"`
+	Purpose  Choice `key:"purpose" oneof:"plan restoration review" default:"plan" why:"a new build is the usual case" doc:"what the notebook is for"`
+	Lengths  Choice `key:"lengths" oneof:"metric inch" default:"metric" why:"SI is the common ground; inch gives AWG and inches" doc:"units of lengths and wire"`
+	Rules    Choice `key:"rules" oneof:"@rules" default:"us" why:"the published rules with the most figures; the licence decides" doc:"rule set for bands, power, harmonics and exposure"`
 }
 
 // Target is what the amplifier must do.

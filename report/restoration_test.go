@@ -72,6 +72,20 @@ value = "`+value("supply.standby_voltage", 0.9)+`"
 	assert.Contains(t, few, "So few readings prove little")
 }
 
+func TestArticleShowsBeforeAndAfter(t *testing.T) {
+	article := func(name string) string {
+		d := designs(t)[name]
+		whole, err := Build(d)
+		require.NoError(t, err)
+		doc, err := Shorten(d, whole, Article)
+		require.NoError(t, err)
+		return strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
+	}
+	assert.Contains(t, article("restoration.toml"), "| Idle plate current, all tubes | 250 mA | 288 mA | 291 mA |")
+	assert.NotContains(t, article("restoration.toml"), "| Filament voltage at the pins |", "it was right before")
+	assert.NotContains(t, article("club-station.toml"), "before the work")
+}
+
 func TestSurveySection(t *testing.T) {
 	text := section(t, designs(t)["used-amplifier.toml"], "Survey")
 	assert.Contains(t, text, "**Not without a plan for what cannot be had.** The switch")

@@ -95,7 +95,7 @@ func (g generator) table(t reflect.Type, path string) node {
 
 // field is the schema of one key.
 func (g generator) field(t reflect.Type, tag reflect.StructTag, path string) node {
-	n := node{}
+	var n node
 	switch reflect.New(t).Interface().(type) {
 	case *Quantity:
 		n = node{"type": "string", "pattern": "^" + amount(tag) + "$"}

@@ -46,7 +46,7 @@ func Digest(s Side, every bool) string {
 	}
 	for i := range s.Design.Book.Parts {
 		p := &s.Design.Book.Parts[i]
-		parts = append(parts, "part."+p.Designator+" = "+Text(p, true))
+		parts = append(parts, "part."+p.Designator+" = "+Text(p))
 	}
 	section("results", results)
 	section("findings", findings)

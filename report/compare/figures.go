@@ -16,7 +16,7 @@ import (
 func (c *Comparison) figures() (map[string]string, string, error) {
 	out := map[string]string{}
 	var words strings.Builder
-	words.WriteString("\n## Curves\n\nDashed in grey: before; in colour: now.\n")
+	words.WriteString("\n## Curves\n\nThe thin grey lines are the amplifier as it was, the coloured ones as it is now.\n")
 	for _, f := range []struct {
 		name string
 		draw func(old, late *compute.Design) (figure.Chart, bool, error)

@@ -17,8 +17,10 @@ type Part struct {
 	Old, New   *ledger.Part
 }
 
-// Text writes value, rating and count of a part, with its name where named.
-func Text(p *ledger.Part, named bool) string {
+// Text writes name, value, rating and count of a part.
+func Text(p *ledger.Part) string { return text(p, true, true) }
+
+func text(p *ledger.Part, named, counted bool) string {
 	var words []string
 	for i, t := range []string{p.Name, p.Value, p.Rating} {
 		if t != "" && (i > 0 || named) {
@@ -26,7 +28,10 @@ func Text(p *ledger.Part, named bool) string {
 		}
 	}
 	s := strings.Join(words, ", ")
-	if p.Count > 1 && named {
+	switch {
+	case p.Count > 1 && counted && s == "":
+		s = fmt.Sprintf("%d pieces", p.Count)
+	case p.Count > 1 && counted:
 		s = fmt.Sprintf("%d × %s", p.Count, s)
 	}
 	switch {

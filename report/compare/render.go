@@ -5,6 +5,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"anodebook/compute/ledger"
@@ -29,7 +30,7 @@ func (c *Comparison) shown(o Options) ([]Result, int) {
 
 // threshold in words.
 func (c *Comparison) threshold() string {
-	return strconv.FormatFloat(100*c.Threshold, 'g', 3, 64) + " %"
+	return strconv.FormatFloat(100*c.Threshold, 'g', 3, 64) + "\u00a0%"
 }
 
 // summary is the comparison in one sentence.
@@ -60,7 +61,7 @@ func count(n int, word string) string {
 func (c Change) lines() string {
 	switch {
 	case c.OldLine > 0 && c.NewLine > 0 && c.OldLine != c.NewLine:
-		return fmt.Sprintf("%d → %d", c.OldLine, c.NewLine)
+		return fmt.Sprintf("%d\u00a0→\u00a0%d", c.OldLine, c.NewLine)
 	case c.NewLine > 0:
 		return fmt.Sprint(c.NewLine)
 	}
@@ -95,7 +96,7 @@ func short(s string) string {
 	if utf8.RuneCountInString(s) <= most {
 		return s
 	}
-	return string([]rune(s)[:most-1]) + "…"
+	return strings.TrimRight(string([]rune(s)[:most-1]), `\`) + "…"
 }
 
 func (c Crossing) what() string {
@@ -128,10 +129,10 @@ func (p Part) name() string {
 // sides are what differs of the part, in words.
 func (p Part) sides() (before, after string) {
 	if p.Old == nil {
-		return "not needed", Text(p.New, true)
+		return "not needed", text(p.New, false, true)
 	}
 	if p.New == nil {
-		return Text(p.Old, true), "not needed"
+		return text(p.Old, false, true), "not needed"
 	}
 	o, n := *p.Old, *p.New
 	if o.Value == n.Value && o.Rating != n.Rating {
@@ -140,7 +141,8 @@ func (p Part) sides() (before, after string) {
 	if o.Rating == n.Rating && o.Value != n.Value {
 		o.Rating, n.Rating = "", ""
 	}
-	return Text(&o, o.Name != n.Name || o.Count != n.Count), Text(&n, o.Name != n.Name || o.Count != n.Count)
+	named, counted := o.Name != n.Name, o.Count != n.Count
+	return text(&o, named, counted), text(&n, named, counted)
 }
 
 func groupWords(gs []Group) string {
@@ -227,10 +229,13 @@ func (c *Comparison) markdown(o Options, figures string) []byte {
 	var b strings.Builder
 	fmt.Fprintf(&b, "# What changes in %s\n\nFrom %s to %s. %s\n", plain(title(c)), plain(c.Old.Name), plain(c.New.Name), plain(c.summary()))
 	if len(c.Spec) > 0 {
-		b.WriteString("\n## The spec\n\n| line | key | before | now | |\n|:--|:--|:--|:--|:--|\n")
+		b.WriteString("\n## The spec\n\n| line | key | before | now |\n|:--|:--|:--|:--|\n")
 		for _, x := range c.Spec {
 			before, after, remark := x.sides()
-			row(&b, x.lines(), x.Key, before, after, remark)
+			if remark != "" {
+				after += ": " + remark
+			}
+			row(&b, x.lines(), x.Key, before, after)
 		}
 	}
 	if len(c.Ratings) > 0 {
@@ -301,7 +306,7 @@ func row(b *strings.Builder, cells ...string) {
 // could mean something there is escaped and line ends become spaces.
 func plain(s string) string {
 	var b strings.Builder
-	for _, r := range strings.Join(strings.Fields(s), " ") {
+	for _, r := range strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r != '\u00a0' && unicode.IsSpace(r) }), " ") {
 		switch {
 		case r < ' ' || r >= 0x7f && r < 0xa0 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069:
 			r = '\ufffd'

@@ -15,6 +15,7 @@ type Cause struct {
 	Prove   string // how to prove it, with the caution that belongs there
 	low     float64
 	high    float64
+	uneven  bool                                 // the misfit may have more than one valley
 	byRatio bool                                 // sizes are tried by ratio, not evenly
 	size    func(a *amplifier, x float64) string // the fitted size in words
 	alter   func(a *amplifier, x float64)
@@ -39,7 +40,7 @@ const dead = "Mains plug out, bank discharged and proved empty, ground hook on: 
 // causes are the faults that are tried. Their bounds are what is plausible in
 // an amplifier that still works (common practice).
 var causes = []Cause{
-	{ID: "soft_tube", Words: "a soft tube", low: 0.2, high: 1,
+	{ID: "soft_tube", Words: "a soft tube", uneven: true, low: 0.2, high: 1,
 		size: func(a *amplifier, x float64) string {
 			n := float64(a.setup.Tubes)
 			if n < 2 {
@@ -87,14 +88,14 @@ var causes = []Cause{
 		alter: func(a *amplifier, _ float64) { a.oneOpen = true },
 		Prove: "A capacitor stays charged long after the meter reads nothing: discharge every one by itself through the stick. " + dead + "measure each bleeder. Do not switch on again before it is replaced.",
 	},
-	{ID: "drive", Words: "drive off", low: 0.4, high: 1.4,
+	{ID: "drive", Words: "drive off", uneven: true, low: 0.4, high: 1.4,
 		size: func(_ *amplifier, x float64) string {
 			return fmt.Sprintf("the exciter gives %.0f %% of the drive power", 100*x*x)
 		},
 		alter: func(a *amplifier, x float64) { a.setup.Drive = x },
 		Prove: "Measure the exciter's power and the SWR at the amplifier's input on the band in use, at the level used before.",
 	},
-	{ID: "bias", Words: "bias voltage off", low: 0, high: 1.8,
+	{ID: "bias", Words: "bias voltage off", uneven: true, low: 0, high: 1.8,
 		size: func(a *amplifier, x float64) string {
 			if x < 0.05 {
 				return "the bias device is shorted"
@@ -105,14 +106,14 @@ var causes = []Cause{
 		applies: func(a *amplifier) bool { return a.setup.Bias > 0.1 },
 		Prove:   "Without drive and without high voltage, a shorted device shows on the ohmmeter: " + dead + "measure it and the cut-off resistor. Watch the plates for colour while idling; switch off at once if they show any.",
 	},
-	{ID: "load_setting", Words: "load capacitor not at its setting", low: 0.5, high: 2, byRatio: true,
+	{ID: "load_setting", Words: "load capacitor not at its setting", low: 0.5, high: 2, byRatio: true, uneven: true,
 		size: func(_ *amplifier, x float64) string {
 			return fmt.Sprintf("%.2f times the computed capacitance, the tune capacitor at resonance", x)
 		},
 		alter: func(a *amplifier, x float64) { a.load *= x; a.resonate() },
 		Prove: "Load again by the tune-up table, and watch the grid current. If the dial is right and the readings are not, measure the padders with the plug out and the bank discharged.",
 	},
-	{ID: "tank_loss", Words: "a lossy contact in the tank", low: 0, high: 3,
+	{ID: "tank_loss", Words: "a lossy contact in the tank", uneven: true, low: 0, high: 3,
 		size: func(_ *amplifier, x float64) string { return show(x, "Ω") + " in series with the coil" },
 		alter: func(a *amplifier, x float64) {
 			t := *a.setup.Tank

@@ -107,7 +107,8 @@ func (r *Result) Alike() []Candidate {
 const (
 	helps  = 0.75 // a cause must bring the misfit below this share of that without fault
 	alike  = 0.5  // misfits that differ by less cannot be told apart [errors of the instruments]
-	coarse = 12   // steps over the range of sizes
+	coarse = 6    // steps over the range of sizes
+	uneven = 12   // as many where the misfit may have more than one valley
 	fine   = 10   // golden sections after that
 )
 
@@ -202,6 +203,7 @@ func (c *Cause) fit(sound *amplifier, base prediction, readings []Measured) Cand
 	if c.applies != nil && !c.applies(sound) {
 		return best
 	}
+	at := 0.5 // share of the range at the best
 	try := func(t float64) float64 {
 		x := c.place(t)
 		p, ok := c.put(sound, x)
@@ -210,20 +212,24 @@ func (c *Cause) fit(sound *amplifier, base prediction, readings []Measured) Cand
 		}
 		rms, worst := misfit(readings, p, base)
 		if rms < best.Misfit {
-			best.Misfit, best.Worst, best.X, best.all = rms, worst, x, p
+			best.Misfit, best.Worst, best.X, best.all, at = rms, worst, x, p, t
 		}
 		return rms
 	}
 	if c.low == c.high {
-		try(0)
+		try(0.5)
 	} else {
+		steps := coarse
+		if c.uneven {
+			steps = uneven
+		}
 		top, least := 0, math.Inf(1)
-		for k := range coarse + 1 {
-			if v := try(float64(k) / coarse); v < least {
+		for k := range steps + 1 {
+			if v := try(float64(k) / float64(steps)); v < least {
 				top, least = k, v
 			}
 		}
-		a, b := float64(max(top-1, 0))/coarse, float64(min(top+1, coarse))/coarse
+		a, b := float64(max(top-1, 0))/float64(steps), float64(min(top+1, steps))/float64(steps)
 		const golden = 0.6180339887498949
 		x, y := b-golden*(b-a), a+golden*(b-a)
 		fx, fy := try(x), try(y)
@@ -243,6 +249,9 @@ func (c *Cause) fit(sound *amplifier, base prediction, readings []Measured) Cand
 		return best
 	}
 	best.Size = c.size(sound, best.X)
+	if at > 0.995 || at < 0.005 && c.low > 0 && c.low < c.high { // a low end of 0 is the end of the thing itself
+		best.Size += ", the most that was tried"
+	}
 	for _, m := range readings {
 		best.Predicted = append(best.Predicted, expected(m, best.all, base))
 	}

@@ -57,8 +57,9 @@ type writer struct {
 	methods   map[string]int             // number under which a method was described
 	sources   map[string]ledger.Source
 	sheets    []Schematic
-	asked     []string // figures that the text shows
-	short     bool     // a short form: it has no derivations to link to
+	asked     []string      // figures that the text shows
+	written   func() string // the text so far
+	short     bool          // a short form: it has no derivations to link to
 }
 
 var parsed = sync.OnceValues(func() (*template.Template, error) {
@@ -93,6 +94,7 @@ func Build(d *compute.Design) (*Document, error) {
 		return nil, err
 	}
 	var out strings.Builder
+	w.written = out.String
 	if err := t.Funcs(w.functions()).ExecuteTemplate(&out, "report.md", w); err != nil {
 		return nil, err
 	}

@@ -183,7 +183,7 @@ func (w *writer) SurveyCostWords() string {
 		out += fmt.Sprintf(", the parts priced under `[prices]` to %s: **%s in all**", money(s.Parts), money(s.Total()))
 	}
 	if in := currency(w.Design); in != "" {
-		out += ", in" + " " + escapePlain(in) + "."
+		out += ", in " + escapePlain(in) + "."
 	} else {
 		out += ", in the builder's own currency."
 	}

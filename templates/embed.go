@@ -5,7 +5,7 @@ package templates
 
 import "embed"
 
-// FS holds page.html, style.css, forms.css, starter.toml and report/*.md.
+// FS holds page.html, style.css, forms.css, glossary.toml, starter.toml and report/*.md.
 //
-//go:embed page.html style.css forms.css starter.toml report/*.md
+//go:embed page.html style.css forms.css glossary.toml starter.toml report/*.md
 var FS embed.FS

@@ -88,7 +88,7 @@ func put(t testing.TB, path, text string) {
 
 func get(t testing.TB, address string) (int, string, http.Header) {
 	t.Helper()
-	r, err := http.Get(address)
+	r, err := (&http.Client{Timeout: deadline}).Get(address) // events never end
 	require.NoError(t, err)
 	defer r.Body.Close()
 	b, err := io.ReadAll(r.Body)

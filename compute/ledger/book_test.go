@@ -31,7 +31,7 @@ func TestBookKeepsOriginsAndOrder(t *testing.T) {
 	assert.Same(t, r, b.Steps[0].Result)
 	assert.Equal(t, []*Quantity{v, i}, b.Steps[0].Inputs, "in the order of the formula")
 	assert.Equal(t, laws, b.Steps[0].Source)
-	assert.Contains(t, b.Steps[0].Substitute().TeX, `\frac{2800\,\mathrm{V}}{700.0\,\mathrm{mA}}`)
+	assert.Contains(t, b.Steps[0].Substitute().TeX, `\frac{2800\thinspace\mathrm{V}}{700.0\thinspace\mathrm{mA}}`)
 	assert.Nil(t, b.Steps[1].Formula)
 	assert.Equal(t, []*Quantity{v, c}, b.Steps[1].Inputs)
 

@@ -226,7 +226,7 @@ func TestTypesetByHand(t *testing.T) {
 		{"x = 1 / (2 * π * sqrt(a * b)) + c", `x = \frac{1}{2 \cdot \pi \cdot \sqrt{a \cdot b}} + c`,
 			`<mrow><mi>x</mi><mo>=</mo><mrow><mfrac><mn>1</mn><mrow><mrow><mn>2</mn><mo>·</mo><mi>π</mi></mrow><mo>·</mo><msqrt><mrow><mi>a</mi><mo>·</mo><mi>b</mi></mrow></msqrt></mrow></mfrac><mo>+</mo><mi>c</mi></mrow></mrow>`},
 		{"x = 10 * log10(a / b) + c", `x = 10 \cdot \log_{10}\left(\frac{a}{b}\right) + c`, ""},
-		{"x = max(a, b, c)", `x = \max\left(a;\,b;\,c\right)`, `<mrow><mi>x</mi><mo>=</mo><mrow><mi>max</mi><mo>(</mo><mi>a</mi><mo>;</mo><mi>b</mi><mo>;</mo><mi>c</mi><mo>)</mo></mrow></mrow>`},
+		{"x = max(a, b, c)", `x = \max\left(a;\thinspace b;\thinspace c\right)`, `<mrow><mi>x</mi><mo>=</mo><mrow><mi>max</mi><mo>(</mo><mi>a</mi><mo>;</mo><mi>b</mi><mo>;</mo><mi>c</mi><mo>)</mo></mrow></mrow>`},
 		{"x = abs(a - b) + ceil(c)", `x = \left|a - b\right| + \left\lceil c\right\rceil`, ""},
 		{"x = atan(a) + sin(b) - exp(c)", `x = \arctan\left(a\right) + \sin\left(b\right) - \exp\left(c\right)`, ""},
 		{"x = 1.5e-6 * a * b * c", `x = 1.5 \cdot 10^{-6} \cdot a \cdot b \cdot c`,

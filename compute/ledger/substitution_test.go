@@ -79,14 +79,14 @@ func TestPrintedSubstitutionsAddUp(t *testing.T) {
 func TestDigitsAreNotWasted(t *testing.T) {
 	f := MustFormula("R = V / I", laws, "R [Ω] r", "V [V] v", "I [A] i")
 	line := f.Substitute([]float64{2800, 0.7}, []string{"V", "A"}, 4000, "Ω")
-	assert.Equal(t, `R = \frac{2800\,\mathrm{V}}{700.0\,\mathrm{mA}} = 4000\,\mathrm{\Omega}`, line.TeX)
+	assert.Equal(t, `R = \frac{2800\thinspace\mathrm{V}}{700.0\thinspace\mathrm{mA}} = 4000\thinspace\mathrm{\Omega}`, line.TeX)
 	assert.Equal(t, `<mrow><mi>R</mi><mo>=</mo><mfrac><mrow><mn>2800</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">V</mi></mrow><mrow><mn>700.0</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">mA</mi></mrow></mfrac><mo>=</mo><mrow><mn>4000</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">Ω</mi></mrow></mrow>`, line.MathML)
 
 	d := MustFormula("D = A - B", laws, "D [V] d", "A [V] a", "B [V] b")
 	assert.Equal(t, 4, d.printedDigits([]float64{3000, 1000}, []string{"V", "V"}, 2000))
 	assert.Greater(t, d.printedDigits([]float64{3000.1234, 3000}, []string{"V", "V"}, 0.1234), 6, "a small difference needs its operands in full")
 	line = d.Substitute([]float64{-3, 2}, []string{"V", "V"}, -5, "V")
-	assert.Equal(t, `D = \left(-3.000\,\mathrm{V}\right) - 2.000\,\mathrm{V} = -5.000\,\mathrm{V}`, line.TeX)
+	assert.Equal(t, `D = \left(-3.000\thinspace\mathrm{V}\right) - 2.000\thinspace\mathrm{V} = -5.000\thinspace\mathrm{V}`, line.TeX)
 }
 
 // lastDigit is the weight of the last digit that is printed.

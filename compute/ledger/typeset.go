@@ -160,13 +160,16 @@ func (tex) number(s string) string {
 	}
 	return s
 }
+
+// measure writes no backslash before a mark, as in "\,": a Markdown viewer
+// takes it off before the formula is set, and 2800 V would read "2800,V".
 func (w tex) measure(v, u string) string {
 	v = w.number(strings.ReplaceAll(v, "−", "-"))
 	if u == "" {
 		return v
 	}
-	r := strings.NewReplacer("Ω", `\Omega `, "µ", `\mu `, "°", `{}^{\circ}`, "%", `\%`, "²", "^2", "³", "^3", "·", `\cdot `)
-	return v + `\,\mathrm{` + strings.TrimSpace(r.Replace(u)) + `}`
+	r := strings.NewReplacer("Ω", `\Omega `, "µ", `\mu `, "°", `{}^{\circ}`, "%", `percent`, "²", "^2", "³", "^3", "·", `\cdot `)
+	return v + `\thinspace\mathrm{` + strings.TrimSpace(r.Replace(u)) + `}`
 }
 func (tex) symbol(s string) string {
 	base, sub, has := strings.Cut(s, "_")
@@ -200,7 +203,7 @@ func (tex) call(name string, args []string) string {
 	case "ceil":
 		return `\left\lceil ` + args[0] + `\right\rceil`
 	}
-	return n + `\left(` + strings.Join(args, `;\,`) + `\right)`
+	return n + `\left(` + strings.Join(args, `;\thinspace `) + `\right)`
 }
 
 type mathml struct{}

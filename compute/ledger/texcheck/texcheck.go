@@ -180,11 +180,11 @@ func (r *reader) group() float64 {
 	return v
 }
 
-// arguments reads \left(a;\,b\right).
+// arguments reads \left(a;\thinspace b\right).
 func (r *reader) arguments() []float64 {
 	r.need(`\left(`)
 	a := []float64{r.sum()}
-	for r.err == nil && r.take(`;\,`) {
+	for r.err == nil && r.take(`;\thinspace `) {
 		a = append(a, r.sum())
 	}
 	r.need(`\right)`)
@@ -295,11 +295,11 @@ func (r *reader) digits() string {
 	return r.s[begin:r.i]
 }
 
-var plainUnit = strings.NewReplacer(`\Omega `, "Ω", `\Omega`, "Ω", `\mu `, "µ", `\mu`, "µ", `{}^{\circ}`, "°", `\%`, "%", "^2", "²", "^3", "³", `\cdot `, "·", `\cdot`, "·")
+var plainUnit = strings.NewReplacer(`\Omega `, "Ω", `\Omega`, "Ω", `\mu `, "µ", `\mu`, "µ", `{}^{\circ}`, "°", `percent`, "%", "^2", "²", "^3", "³", `\cdot `, "·", `\cdot`, "·")
 
-// unit reads "\,\mathrm{…}" if it stands next.
+// unit reads "\thinspace\mathrm{…}" if it stands next.
 func (r *reader) unit() (factor, offset float64) {
-	if !r.take(`\,\mathrm{`) {
+	if !r.take(`\thinspace\mathrm{`) {
 		return 1, 0
 	}
 	begin, open := r.i, 1

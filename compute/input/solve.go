@@ -78,11 +78,7 @@ func (w *worker) shared() {
 	}
 	const id, name = "input.input_capacitance_each", "input capacitance of one tube"
 	if f := w.in.Type.Capacitance.Input; f.Known {
-		where := w.in.Type.Sources[f.Source]
-		if f.Note != "" {
-			where += " (" + f.Note + ")"
-		}
-		w.inputEach = d.Catalogue(id, name, f.Value, "F", where)
+		w.inputEach = d.Catalogue(id, name, f.Value, "F", w.in.Type.Where(f))
 	} else {
 		w.inputEach = d.Assume(id, name, unknownInputCapacitance, "F", "input.stray_capacitance",
 			"no input capacitance of this type is published here; a common figure for tubes of this size stands in, and the stray capacitance can correct it")

@@ -59,11 +59,7 @@ func (w *worker) shared() {
 	}
 	const id, name = "tank.output_capacitance_each", "output capacitance of one tube"
 	if f := w.in.Type.Capacitance.Output; f.Known {
-		where := w.in.Type.Sources[f.Source]
-		if f.Note != "" {
-			where += " (" + f.Note + ")"
-		}
-		w.outputEach = d.Catalogue(id, name, f.Value, "F", where)
+		w.outputEach = d.Catalogue(id, name, f.Value, "F", w.in.Type.Where(f))
 	} else {
 		w.outputEach = d.Assume(id, name, unknownOutputCapacitance, "F", "tank.stray_capacitance",
 			"no output capacitance of this type is published here; a common figure for tubes of this size stands in, and the stray capacitance can correct it")

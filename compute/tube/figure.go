@@ -87,3 +87,12 @@ func (f *Figure) UnmarshalTOML(data any) error {
 	f.Value *= scale
 	return nil
 }
+
+// Where names the source of one of the type's figures, with its note.
+func (t *Type) Where(f Figure) string {
+	where := t.Sources[f.Source]
+	if f.Note != "" {
+		where += " (" + f.Note + ")"
+	}
+	return where
+}

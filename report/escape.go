@@ -23,9 +23,15 @@ func escapePlain(s string) string {
 }
 
 var (
-	structural = regexp.MustCompile(`(?m)^(\s*)(#{1,6}\s|={2,}\s*$|-{2,}\s*$|:{2,}|>|\[[^\]]*\]:|\[\^)`)
-	unsafeText = strings.NewReplacer("$", `\$`, "<", `\<`, "|", `\|`, "`", "\\`", "![", `!\[`, "~", `\~`, "{", `\{`)
-	indent     = regexp.MustCompile(`(?m)^[ \t]+`)
+	// structural finds what would begin a heading, rule, definition, quotation
+	// or footnote, also inside a list; a single = or - below a line makes that
+	// line a heading.
+	structural = regexp.MustCompile(`(?m)^((?:\s|[-+*]\s+|\d{1,9}[.)]\s+)*)(#{1,6}(?:\s|$)|=+\s*$|-+\s*$|:|>|\[\^)`)
+	// unsafeText leaves what is escaped already as it is: one more backslash
+	// would undo it. A bracket with a colon would define a link.
+	unsafeText = strings.NewReplacer(`\\`, `\\`, `\$`, `\$`, `\<`, `\<`, `\|`, `\|`, "\\`", "\\`", `\~`, `\~`, `\{`, `\{`, `\!`, `\!`, `\]`, `\]`,
+		"$", `\$`, "<", `\<`, "|", `\|`, "`", "\\`", "![", `!\[`, "~", `\~`, "{", `\{`, "]:", `]\:`)
+	indent = regexp.MustCompile(`(?m)^[ \t]+`)
 )
 
 // escapeProse lets the builder's own Markdown keep paragraphs, emphasis, lists
@@ -43,8 +49,8 @@ func escapeProse(s string) string {
 	s = indent.ReplaceAllString(s, "")
 	s = unsafeText.Replace(s)
 	s = structural.ReplaceAllStringFunc(s, func(m string) string {
-		t := strings.TrimLeft(m, " \t\n")
-		return m[:len(m)-len(t)] + `\` + t
+		at := structural.FindStringSubmatchIndex(m)[4]
+		return m[:at] + `\` + m[at:]
 	})
 	return strings.TrimSpace(s)
 }

@@ -110,6 +110,7 @@ func TestSlugs(t *testing.T) {
 	}
 	got := page.Headings([]byte("# A *b* `c`\n\n## x\n\n## x\n\n## x-1\n\n### \\$5 &amp; more\n"))
 	assert.Equal(t, []page.Heading{{1, "A b c", "a-b-c"}, {2, "x", "x"}, {2, "x", "x-1"}, {2, "x-1", "x-1-1"}, {3, "$5 & more", "5--more"}}, got)
+	assert.Equal(t, "&lt;b> & <i>", page.Headings([]byte("# \\&lt\\;b\\> &amp; &lt;i\\>\n"))[0].Text, "an escaped ampersand begins no entity")
 	html, err := page.Render([]byte("[to](#größe-ω)\n\n## Größe Ω\n"), page.Assets{})
 	require.NoError(t, err)
 	assert.Contains(t, string(html), `<h2 id="größe-ω">`)

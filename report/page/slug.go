@@ -1,13 +1,16 @@
 package page
 
 import (
+	"bufio"
+	"bytes"
+	"html"
 	"strconv"
 	"strings"
 	"unicode"
 
 	"github.com/yuin/goldmark/ast"
+	goldmarkhtml "github.com/yuin/goldmark/renderer/html"
 	"github.com/yuin/goldmark/text"
-	"github.com/yuin/goldmark/util"
 )
 
 // Slug makes the id that common Markdown viewers give a heading with this
@@ -110,6 +113,12 @@ func plain(n ast.Node, source []byte) string {
 	return strings.TrimSpace(b.String())
 }
 
+// unescape reads text as the page shows it: an escaped ampersand begins no
+// entity.
 func unescape(v []byte) []byte {
-	return util.ResolveEntityNames(util.ResolveNumericReferences(util.UnescapePunctuations(v)))
+	var b bytes.Buffer
+	w := bufio.NewWriter(&b)
+	goldmarkhtml.DefaultWriter.Write(w, v)
+	_ = w.Flush() // a buffer takes everything
+	return []byte(html.UnescapeString(b.String()))
 }

@@ -54,3 +54,21 @@ func TestMarkdownInAPlainViewer(t *testing.T) {
 		}
 	}
 }
+
+// TestEverySectionBeginsWithItsReason: a newcomer who opens a section reads
+// first, in whole sentences, what the part is for.
+func TestEverySectionBeginsWithItsReason(t *testing.T) {
+	for name, d := range designs(t) {
+		doc, err := Build(d)
+		require.NoError(t, err)
+		for _, head := range []string{"Tubes", "Bias", "Input network", "Filament", "Plate feed", "Parasitic suppressors", "Tank", "Transmit-receive switching",
+			"High-voltage supply", "Metering and protection", "Cooling", "Exposure", "Clearance and creepage", "Tune-up", "Bring-up"} {
+			_, after, ok := strings.Cut(string(doc.Markdown), "\n## "+head+"\n\n")
+			require.True(t, ok, "%s: %s", name, head)
+			first, _, _ := strings.Cut(after, "\n")
+			assert.Regexp(t, `^[A-Z][^|].*[.:]$`, first, "%s: %s", name, head)
+			assert.NotRegexp(t, `^(>|\||!|#|-)`, first, "%s: %s", name, head)
+			assert.GreaterOrEqual(t, strings.Count(first, ". ")+1, 2, "%s: %s: two sentences at least", name, head)
+		}
+	}
+}

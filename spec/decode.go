@@ -203,6 +203,8 @@ func exampleLine(key string, tag reflect.StructTag) string {
 		return `file = "` + exampleFile(key) + `"`
 	case k == "of":
 		return `of = "tank"`
+	case k == "kind":
+		return `kind = "tolerance"`
 	case k == "group":
 		return `group = "tubes"`
 	case k == "condition":

@@ -67,6 +67,8 @@ func sampleName(table string) string {
 		return "plate_transformer"
 	case "measured":
 		return "tank_80m"
+	case "study":
+		return "loaded_q"
 	case "note":
 		return "tubes"
 	case "photo":
@@ -132,6 +134,12 @@ func (r *reader) sample(t reflect.Type, tag reflect.StructTag, path string) (bou
 		return "", `"EUR"`
 	case "reading.idle_voltage.of":
 		return "", `"supply.idle_voltage"`
+	case "study.loaded_q.sweep":
+		return "", `"tank.loaded_q = 8 .. 16"`
+	case "study.loaded_q.second_sweep":
+		return "", `"tank.coil_q = 150 .. 400"`
+	case "study.loaded_q.watch":
+		return "", `"tubes.plate_current, tubes.plate_dissipation_each"`
 	case "reading.idle_voltage.value":
 		return "", `"3010 V"`
 	}

@@ -179,6 +179,7 @@ func (r *reader) together() {
 	r.currency()
 	r.readings()
 	r.survey()
+	r.studies()
 	seen := map[string]bool{}
 	for _, b := range s.Target.Bands.Values {
 		if seen[b] {

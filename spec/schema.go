@@ -134,7 +134,7 @@ func (g generator) field(t reflect.Type, tag reflect.StructTag, path string) nod
 			n["properties"], n["additionalProperties"] = properties, false
 		} else {
 			n["additionalProperties"] = e
-			if path == "measured" || path == "survey" {
+			if path == "measured" || path == "survey" || path == "study" {
 				n["propertyNames"] = node{"pattern": partName.String()}
 			}
 			if path == "tubes.custom.column" {

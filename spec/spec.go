@@ -41,6 +41,7 @@ type Spec struct {
 	Reading    map[string]Reading  `key:"reading" doc:"measured values to hold against the computed ones"`
 	Survey     map[string]Survey   `key:"survey" doc:"what was found of each group of parts, the work on it and its cost"`
 	Measured   map[string]Measured `key:"measured" doc:"networks measured with an analyser, laid over the computed ones"`
+	Study      map[string]Study    `key:"study" doc:"sweeps, tolerance runs and worst cases for anodebook study"`
 	Note       map[string]Note     `key:"note" doc:"the builder's own words, placed in the section named"`
 	Photo      map[string]Photo    `key:"photo" doc:"photographs, each at the end of a section"`
 }
@@ -79,6 +80,7 @@ type Tubes struct {
 	Count      Count    `key:"count" min:"1" max:"4" because:"the notebook is made for two, and honest from one to four in parallel" default:"2" why:"two tubes in parallel are what the notebook is for" doc:"tubes in parallel"`
 	PlateFloor Quantity `key:"plate_floor" unit:"V" min:"50 V" max:"3 kV" because:"below some tens of volts the grid takes the current" doc:"lowest plate voltage in the cycle, plate to ground, at full output"`
 	Mismatch   Quantity `key:"mismatch" unit:"%" min:"0 %" max:"60 %" because:"beyond that one tube is worn out" default:"10 %" why:"common practice: tubes from one batch differ by about as much" doc:"difference of the two tubes' perveance, for the current share"`
+	Perveance  Ratio    `key:"perveance" min:"0.3" max:"1.3" because:"worn-out tubes have half of it left, strong ones a tenth more" doc:"perveance of the tubes at hand over that of the type: 0.9 passes 10 % less current at the same voltages"`
 
 	Custom CustomTube `key:"custom"`
 }

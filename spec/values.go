@@ -128,6 +128,9 @@ func exampleNumber(raw any, tag reflect.StructTag, whole bool) string {
 	if d := tag.Get("default"); d != "" {
 		return d
 	}
+	if whole {
+		return strconv.Itoa(int(math.Round(mid(tag))))
+	}
 	return strconv.FormatFloat(mid(tag), 'g', 2, 64)
 }
 

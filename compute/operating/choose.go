@@ -21,6 +21,16 @@ import (
 // the builder's own description. The errors are spec.Problems: a type with no
 // model, or figures of the builder's own that contradict each other.
 func ChooseType(s *spec.Spec) (*tube.Type, error) {
+	t, err := chooseType(s)
+	if err != nil || !s.Tubes.Perveance.Given {
+		return t, err
+	}
+	worn := *t // the type itself stays as it is published
+	worn.Model.K *= s.Tubes.Perveance.Value
+	return &worn, nil
+}
+
+func chooseType(s *spec.Spec) (*tube.Type, error) {
 	name := s.Tubes.Type
 	if name.Value == spec.CustomType {
 		return custom.New(s)

@@ -3,6 +3,7 @@ package spec
 import (
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"reflect"
@@ -40,7 +41,12 @@ func Load(path string, names Names) (*Spec, error) {
 	if info.Size() > MaxSize {
 		return nil, fmt.Errorf("%s: %d bytes is too large for a spec; the limit is %d", path, info.Size(), MaxSize)
 	}
-	src, err := os.ReadFile(path)
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	src, err := io.ReadAll(io.LimitReader(f, MaxSize+1)) // a device has no size, and no end
 	if err != nil {
 		return nil, err
 	}

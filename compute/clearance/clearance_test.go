@@ -122,3 +122,13 @@ func TestOutsideTheTables(t *testing.T) {
 	_, err = Solve(d, Input{Altitude: d.Catalogue("test.altitude", "altitude", 30000, "m", "test")})
 	assert.Error(t, err)
 }
+
+// Effective and crest values: 240 V of mains, 5 % high, have a crest of 356 V;
+// the heat of direct and radio voltage in the same resistor adds, the latter
+// with half the square of its peak.
+func TestEffectiveAndCrest(t *testing.T) {
+	d, _ := solve(t, 0, "", nil)
+	assert.InDelta(t, 356.4, d.Get("clearance.mains_voltage").Value, 0.05)
+	v := d.Get("clearance.plate_voltage_rms").Value
+	assert.InEpsilon(t, 2800.0*2800+2000.0*2000/2, v*v, 1e-12)
+}

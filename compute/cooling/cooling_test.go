@@ -96,3 +96,10 @@ func TestWithoutPublishedAir(t *testing.T) {
 	assert.False(t, r.Forced)
 	assert.Equal(t, ledger.Caution, severities(d)["cooling.conduction"])
 }
+
+// All that two tubes turn into heat, by the sheet's heater figures.
+func TestHeatIsThatOfBothTubes(t *testing.T) {
+	d, _ := solve(t, "8877", 1500, "")
+	heater := 5.0 * 10.0 // W, published for the 8877
+	assert.InEpsilon(t, 2*(1500+10+heater), d.Get("cooling.heat").Value, 1e-9)
+}

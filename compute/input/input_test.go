@@ -271,3 +271,15 @@ func BenchmarkSolve(b *testing.B) {
 		solve(b, s, 55, 60, func(x float64) float64 { return 55 / x })
 	}
 }
+
+// The coupling capacitor carries the drive: peak voltage and rms current give
+// its power back, V²/2R and I²R. 1500 W in 1000 Ω have a peak of 1732 V
+// (published-checks 3.7c).
+func TestCouplingCarriesTheDrive(t *testing.T) {
+	for _, c := range []struct{ power, resistance, peak float64 }{{1500, 1000, 1732}, {100, 55, math.Sqrt(2 * 100 * 55)}} {
+		d, _ := solve(t, read(t, starter), c.resistance, c.power, nil)
+		v, i := d.Get("input.coupling_voltage").Value, d.Get("input.coupling_current").Value
+		assert.InEpsilon(t, c.peak, v, 1e-4)
+		assert.InEpsilon(t, c.power, i*i*c.resistance, 1e-9)
+	}
+}

@@ -144,3 +144,12 @@ func TestCautions(t *testing.T) {
 	// 3330 V into 10 Ω.
 	assert.InEpsilon(t, 333, d.Get("metering.fault_current").Value, 1e-9)
 }
+
+// The resistors of the string share the voltage, and their heat is that of the
+// whole string across it: Kirchhoff and Joule.
+func TestStringShares(t *testing.T) {
+	d, _ := run(t, "", kilowatt)
+	n, each := d.Get("metering.multiplier_count").Value, d.Get("metering.multiplier_voltage_each").Value
+	assert.InEpsilon(t, kilowatt.highest, n*each, 1e-12)
+	assert.InEpsilon(t, kilowatt.highest*kilowatt.highest/d.Get("metering.multiplier_resistance").Value, n*d.Get("metering.multiplier_power_each").Value, 1e-9)
+}

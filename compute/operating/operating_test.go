@@ -69,3 +69,10 @@ func TestUnreachable(t *testing.T) {
 	assert.Contains(t, err.Error(), "test.toml:2:1: target.plate_current: ")
 	assert.NotEmpty(t, ps[0].Hint)
 }
+
+// Ten times the power is 10 dB: the definition of the decibel.
+func TestPowerGainIsOfPowers(t *testing.T) {
+	d := run(t, `output = "1000 W"`, "")
+	q := func(id string) float64 { return d.Book.Get(id).Value }
+	assert.InEpsilon(t, q("tubes.plate_output"), q("tubes.drive_power")*math.Pow(10, q("tubes.power_gain")/10), 1e-9)
+}

@@ -241,3 +241,12 @@ func BenchmarkSolve(b *testing.B) {
 		}
 	}
 }
+
+// At the crest the blocking capacitor stands the direct voltage and the radio
+// frequency across it together: never less than the supply without load.
+func TestBlockingCapacitorStandsBoth(t *testing.T) {
+	d, _ := solve(t, "")
+	rf, all := d.Get("plate_feed.blocking_voltage_rf").Value, d.Get("plate_feed.blocking_voltage").Value
+	require.Positive(t, rf)
+	assert.InEpsilon(t, 3200+rf, all, 1e-12)
+}

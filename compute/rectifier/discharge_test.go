@@ -129,3 +129,13 @@ func TestSize(t *testing.T) {
 	_, _, err = Size(station(Bridge), 2800, Sizing{SourceResistance: 1, Regulation: 0.1})
 	assert.Error(t, err)
 }
+
+// The two capacitors of a doubler stand in series at the output: both charged
+// to half of it hold the energy of the capacitance seen there.
+func TestDoublerCapacitorsStandInSeries(t *testing.T) {
+	s := Supply{Circuit: Doubler, Capacitance: 100e-6}
+	assert.InEpsilon(t, 2*StoredEnergy(100e-6, 1500), StoredEnergy(s.OutputCapacitance(), 3000), 1e-12)
+	assert.InEpsilon(t, 50e-6, s.OutputCapacitance(), 1e-12)
+	s.Circuit = Bridge
+	assert.Equal(t, 100e-6, s.OutputCapacitance())
+}

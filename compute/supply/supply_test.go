@@ -59,6 +59,7 @@ func run(s *spec.Spec, p Plan, plate, idle, twoTone float64) (*desk.Desk, Result
 		PlateVoltage:   d.Catalogue("tubes.plate_voltage", "plate voltage", v, "V", "test"),
 		Glitch:         d.Catalogue("plate_feed.glitch_resistance", "glitch resistor", 10, "Ω", "test"),
 		Multiplier:     9e6,
+		PlatePull:      0.5,
 	})
 	return d, r, err
 }
@@ -483,4 +484,15 @@ func BenchmarkLoaded(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// Ripple on the plates modulates the amplitude: either sideband
+// of a modulation m has m²/4 of the carrier's power, -6.02 dB at 100 % (any
+// text on amplitude modulation); m is half the ripple, peak to peak, times the
+// pull, 0.5 here.
+func TestHumIsAmplitudeModulation(t *testing.T) {
+	d, _ := solve(t, "", 0.6, 0.15, 0.4)
+	q := func(id string) float64 { return d.Get(id).Value }
+	m := 0.5 * q("supply.ripple_peak_to_peak") / 2 / q("supply.full_load_voltage")
+	assert.InDelta(t, 10*math.Log10(m*m/4), q("supply.hum_sidebands"), 1e-6)
 }

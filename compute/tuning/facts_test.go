@@ -168,6 +168,8 @@ func TestPath(t *testing.T) {
 		steps, err := Path(s.Setup)
 		require.NoError(t, err, s.name)
 		require.Equal(t, "start", steps[0].Knob)
+		// decibels of power: the square of the drive voltage
+		require.InDelta(t, ReducedDrive, 10*math.Log10(steps[0].Drive*steps[0].Drive), 1e-9)
 		raised := 0
 		for k, x := range steps {
 			if k == 0 {

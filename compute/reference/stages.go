@@ -3,11 +3,15 @@ package reference
 import (
 	"math"
 
+	"anodebook/compute/bringup"
 	"anodebook/compute/desk"
 	"anodebook/compute/filament"
 	"anodebook/compute/ledger"
+	"anodebook/compute/measured"
 	"anodebook/compute/metering"
 	"anodebook/compute/rules"
+	"anodebook/compute/switching"
+	"anodebook/compute/touchstone"
 	"anodebook/compute/tube"
 	"anodebook/spec"
 )
@@ -85,10 +89,58 @@ func transformerRating(d *desk.Desk, _ filament.Result) float64 {
 	return math.NaN()
 }
 
+// relay runs the switching stage with a power and the SWR of the antenna.
+func relay(pick func(switching.Result) float64) evaluator {
+	return func(in map[string]float64) (float64, error) {
+		d, err := plainDesk()
+		if err != nil {
+			return math.NaN(), err
+		}
+		r, err := switching.Solve(d, switching.Input{
+			Output: d.Catalogue("check.output", "output", in["power"], "W", "check"), SWR: d.Catalogue("check.swr", "SWR", in["swr"], "", "check"),
+		})
+		return pick(r), err
+	}
+}
+
+// bench runs the bring-up stage for a bank charged to a voltage, with readings
+// elsewhere that the figures picked do not depend on.
+func bench(id string) evaluator {
+	return func(in map[string]float64) (float64, error) {
+		d, err := plainDesk()
+		if err != nil {
+			return math.NaN(), err
+		}
+		q := func(name, unit string, v float64) *ledger.Quantity {
+			return d.Catalogue("check."+name, name, v, unit, "check")
+		}
+		volts, amps, ohms, share := q("voltage", "V", in["voltage"]), q("amps", "A", 0.5), q("ohms", "Ω", 1), q("share", "%", 0.05)
+		_, err = bringup.Solve(d, bringup.Input{
+			Bleeders: q("bleeders", "Ω", in["constant"]/in["capacitance"]), Multiplier: q("multiplier", "Ω", 10e6), PlateShunt: ohms, GridShunt: ohms, Rail: ohms,
+			NoLoad: volts, Highest: volts, Idle: volts, MainsTolerance: share, MeterError: share, CapacitorTolerance: share,
+			Capacitance: q("capacitance", "F", in["capacitance"]), TimeConstant: q("constant", "s", in["constant"]), TimeWorst: q("worst", "s", in["constant"]),
+			Low: q("low", "V", 10), IdleCurrent: amps, PlateCurrent: amps, GridCurrent: amps, GridScale: amps, MovementError: share,
+			HeaterVoltage: q("heater", "V", 5), HeaterAllowed: q("allowed", "V", 0.25),
+		})
+		if err != nil {
+			return math.NaN(), err
+		}
+		return d.Get(id).Value, nil
+	}
+}
+
 var stageFunctions = map[string]evaluator{
 	"filament.current":     heating(func(_ *desk.Desk, r filament.Result) float64 { return r.Current }),
 	"filament.secondary":   heating(func(_ *desk.Desk, r filament.Result) float64 { return r.SecondaryVoltage }),
 	"filament.transformer": heating(transformerRating),
+	"switching.voltage":    relay(func(r switching.Result) float64 { return r.AntennaVoltagePeak }),
+	"switching.current":    relay(func(r switching.Result) float64 { return r.AntennaCurrent }),
+	"bringup.energy":       bench("bring_up.stick_energy"),
+	"bringup.half_time":    bench("bring_up.half_time"),
+	"measured.swr":         one("reflection", func(x float64) float64 { return measured.SWR(complex(x, 0)) }),
+	"measured.attenuation": one("transmission", func(x float64) float64 {
+		return measured.Attenuation(touchstone.Matrix{{0, complex(x, 0)}, {complex(x, 0), 0}})
+	}),
 	"metering.rail": meters(func(d *desk.Desk, _ metering.Result) float64 {
 		return d.Get("metering.rail_voltage").Value
 	}),

@@ -49,12 +49,16 @@ func tubeRows(t *tube.Type) []Row {
 			if f.Grade == "R" || f.Grade == "M1" {
 				tolerance, _ = tube.Aim(r.Quantity)
 			}
+			stages := []string{"tubes"}
+			if r.Quantity == "idle current" {
+				stages = append(stages, "bias") // the bias is chosen for it
+			}
 			out = append(out, Row{
 				ID:      fmt.Sprintf("tubes.%s.%s.%s", slug(t.Name), slug(r.Column), slug(r.Quantity)),
 				Subject: tubeSubject,
 				What:    tubeWhat(t.Name, r),
 				Inputs:  in, Published: f.Value, Unit: tol.unit, Tolerance: tolerance, Relative: true, Why: tubeWhy,
-				Source: t.Sources[f.Source], Known: knownOf(f.Mark), Stages: []string{"tubes"}, Function: compareFunction,
+				Source: t.Sources[f.Source], Known: knownOf(f.Mark), Stages: stages, Function: compareFunction,
 				Reference: "tubes.md " + t.Name, TubeType: t.Name, Column: r.Column, Quantity: r.Quantity, printDigits: 4,
 			})
 		}

@@ -187,6 +187,34 @@ func TestPicture(t *testing.T) {
 	picture := fewColours(t, b.Stretch(0, bottom+16, 0.7))
 	assert.Less(t, len(picture), 200<<10, "small enough for a README")
 	b.Save("report.png", picture)
+
+	// One glimpse of each of a few examples.
+	for _, x := range []struct{ example, from, to, name string }{
+		{"parts-box.toml", "#verdict", "#the-amplifier-at-a-glance", "parts-box.png"},
+		{"club-station.toml", "#figure-tuning-80m", "", "club-station.png"},
+		{"low-bands.toml", "#figure-tank", "", "low-bands.png"},
+		{"choke-input.toml", "#figure-turnon", "", "choke-input.png"},
+		{"restoration.toml", "#readings", "#reference-checks", "restoration.png"},
+	} {
+		doc, err := Build(designs(t)[x.example])
+		require.NoError(t, err)
+		html, err := doc.HTML()
+		require.NoError(t, err)
+		b.Show(html, 900, "light")
+		edge := func(selector, side string) float64 {
+			return browser.Eval[float64](b, `document.querySelector("`+selector+`").getBoundingClientRect().`+side+` + scrollY`)
+		}
+		top, bottom := edge(x.from, "top"), 0.0
+		if x.to == "" {
+			bottom = edge(x.from, "bottom")
+		} else {
+			bottom = min(edge(x.to, "top"), top+1100)
+		}
+		require.Greater(t, bottom, top, x.example)
+		picture := fewColours(t, b.Stretch(top-8, bottom-top+16, 0.6))
+		assert.Less(t, len(picture), 120<<10, "%s: small enough for a README", x.example)
+		b.Save(x.name, picture)
+	}
 }
 
 // fewColours makes a picture smaller by keeping its 128 commonest colours,

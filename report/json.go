@@ -25,8 +25,8 @@ type jsonResults struct {
 }
 
 type jsonQuantity struct {
-	Value float64       `json:"value" doc:"the number, unrounded, in the unit beside it; of a percentage the fraction, of a temperature the kelvins"`
-	Unit  string        `json:"unit" doc:"SI base unit; empty for a plain number"`
+	Value float64       `json:"value" doc:"the number, unrounded, in the SI unit beside it"`
+	Unit  string        `json:"unit" doc:"SI unit of value; empty for a plain number, which a percentage is too: 0.65, not 65"`
 	Text  string        `json:"text" doc:"the number as it is shown, rounded"`
 	Name  string        `json:"name" doc:"what it is, in words"`
 	From  ledger.Origin `json:"from" oneof:"spec|assumed|catalogue|computed" doc:"where it came from"`
@@ -93,7 +93,7 @@ func JSON(d *compute.Design) ([]byte, error) {
 	out := jsonResults{Schema: SchemaVersion, Title: title(d), Quantities: map[string]jsonQuantity{},
 		Findings: []jsonFinding{}, Ratings: []jsonRating{}, Parts: []jsonPart{}, Assumptions: []jsonAssumption{}, Checks: []jsonCheck{}}
 	for _, q := range d.Book.Quantities() {
-		out.Quantities[q.ID] = jsonQuantity{q.Value, q.Unit, q.Text(), q.Name, q.From, q.Where}
+		out.Quantities[q.ID] = jsonQuantity{q.Value, siUnit(q.Unit), q.Text(), q.Name, q.From, q.Where}
 	}
 	for _, f := range d.Book.Sorted() {
 		ids := f.Quantities
@@ -103,7 +103,7 @@ func JSON(d *compute.Design) ([]byte, error) {
 		out.Findings = append(out.Findings, jsonFinding{f.Severity, f.ID, f.Stage, f.Text, ids, f.Advice})
 	}
 	for _, r := range d.Book.Ratings {
-		out.Ratings = append(out.Ratings, jsonRating{r.Part, r.Name, r.Stage, r.Band, r.Quantity, r.Unit, r.Stress, r.Rating, r.RequiredFactor, r.Margin, r.Verdict, r.StressID})
+		out.Ratings = append(out.Ratings, jsonRating{r.Part, r.Name, r.Stage, r.Band, r.Quantity, siUnit(r.Unit), r.Stress, r.Rating, r.RequiredFactor, r.Margin, r.Verdict, r.StressID})
 	}
 	for _, p := range d.Book.Parts {
 		out.Parts = append(out.Parts, jsonPart{p.Designator, p.Name, p.Value, p.Rating, p.Count, p.Stage, p.Given, p.Price, p.Note})
@@ -112,11 +112,25 @@ func JSON(d *compute.Design) ([]byte, error) {
 		out.Assumptions = append(out.Assumptions, jsonAssumption(a))
 	}
 	for _, c := range d.Checks() {
-		out.Checks = append(out.Checks, jsonCheck{c.ID, c.What, c.Computed, c.Published, c.Unit, c.Tolerance, c.Source, string(c.Known), c.Holds()})
+		out.Checks = append(out.Checks, jsonCheck{c.ID, c.What, c.Computed, c.Published, siUnit(c.Unit), c.Tolerance, c.Source, string(c.Known), c.Holds()})
 	}
 	b, err := json.MarshalIndent(out, "", "  ")
 	if err != nil {
 		return nil, err
 	}
 	return append(b, '\n'), nil
+}
+
+// siUnit is the unit in which a value stands in the results, whatever unit it
+// is shown in.
+func siUnit(shown string) string {
+	switch shown {
+	case "%", "ppm", "turns":
+		return ""
+	case "°":
+		return "rad"
+	case "°C":
+		return "K"
+	}
+	return shown
 }

@@ -496,3 +496,17 @@ func TestHumIsAmplitudeModulation(t *testing.T) {
 	m := 0.5 * q("supply.ripple_peak_to_peak") / 2 / q("supply.full_load_voltage")
 	assert.InDelta(t, 10*math.Log10(m*m/4), q("supply.hum_sidebands"), 1e-6)
 }
+
+// Capacitors in series carry the same charge: with the worst at the lower and
+// all others at the upper end of the tolerance their voltages add up to the
+// bank's.
+func TestWorstCapacitorSharesTheCharge(t *testing.T) {
+	d, _ := solve(t, "", 0.6, 0.15, 0.4)
+	q := func(id string) float64 { return d.Get(id).Value }
+	tolerance, n := q("supply.capacitor_tolerance"), q("supply.capacitor_count")
+	require.Greater(t, n, 2.0)
+	worst := q("supply.capacitor_voltage_switch_on")
+	others := worst * (1 - tolerance) / (1 + tolerance)
+	assert.InEpsilon(t, q("supply.highest_voltage"), worst+(n-1)*others, 1e-9)
+	assert.Greater(t, worst, others)
+}

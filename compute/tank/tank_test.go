@@ -396,3 +396,16 @@ func TestEveryType(t *testing.T) {
 		}
 	}
 }
+
+// A published worked tank (published-checks 3.7a): 1250 Ω and Q 12.5 at 14 MHz
+// want 113.7 pF in all, and the tubes bring some of it along: two 3-500Z of
+// 4.1 pF each (data sheet) and the strays.
+func TestTubesBringTheirCapacitanceAlong(t *testing.T) {
+	a := usual()
+	a.load = 1250
+	d, _ := solve(t, starter+"[tank]\nloaded_q = 12.5\n", a)
+	q := func(id string) float64 { return d.Get(id).Value }
+	assert.InEpsilon(t, 2*4.1e-12+q("tank.stray_capacitance"), q("tank.tube_capacitance"), 1e-9)
+	all := q("tank.20m.tune_capacitance") + q("tank.tube_capacitance")
+	assert.InDelta(t, 113.7e-12, all*q("tank.20m.frequency")/14e6, 0.1e-12)
+}

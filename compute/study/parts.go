@@ -49,9 +49,15 @@ type Kind struct {
 	Why          string
 }
 
+// The filament transformer hangs on the same mains.
+const (
+	mainsVoltage    = "supply.mains.voltage"
+	filamentVoltage = "filament.transformer_voltage"
+)
+
 // Kinds are the parts that a tolerance run varies.
 var Kinds = []Kind{
-	{"supply.mains.voltage", Mains, 0.05, "supply.mains.tolerance", Uniform, "", ledger.CommonPractice, "the voltage at the outlet wanders with the day; the key supply.mains.tolerance says how far"},
+	{mainsVoltage, Mains, 0.05, "supply.mains.tolerance", Uniform, "", ledger.CommonPractice, "the voltage at the outlet wanders with the day; the key supply.mains.tolerance says how far"},
 	{"supply.transformer.voltage", Transformer, 0.02, "", Normal, "supply.transformer_voltage", ledger.CommonPractice, "turns ratio as a winder delivers it; own reading within the error of a meter"},
 	{"supply.transformer.primary_resistance", Transformer, 0.10, "", Normal, "", ledger.Derived, "copper gains 10 % of resistance for 25 K, and ohmmeters are weak below an ohm"},
 	{"supply.transformer.secondary_resistance", Transformer, 0.10, "", Normal, "", ledger.Derived, "copper gains 10 % of resistance for 25 K"},
@@ -76,7 +82,7 @@ var Kinds = []Kind{
 	{"input.stray_capacitance", Strays, 0.30, "", Uniform, "", ledger.CommonPractice, "sockets and wiring at the cathodes, estimated"},
 	{"input.band.BAND.shunt_in", Capacitors, 0.05, "input.capacitor_tolerance", Uniform, "", ledger.CommonPractice, "silver mica; the key input.capacitor_tolerance says how far"},
 	{"input.band.BAND.shunt_out", Capacitors, 0.05, "input.capacitor_tolerance", Uniform, "", ledger.CommonPractice, "silver mica; the key input.capacitor_tolerance says how far"},
-	{"filament.transformer_voltage", Transformer, 0.03, "", Normal, "", ledger.CommonPractice, "winding and meter"},
+	{filamentVoltage, Transformer, 0.03, "", Normal, "filament.secondary_voltage", ledger.CommonPractice, "winding and meter"},
 	{"filament.lead_resistance", Resistors, 0.30, "", Uniform, "", ledger.CommonPractice, "sockets and leads, estimated"},
 	{"filament.choke.permeability", Coils, 0.20, "", Normal, "", ledger.FromMemory, "initial permeability of ferrites is sold as ±20 %"},
 	{"tubes.perveance", Tubes, 0.10, "tubes.mismatch", Normal, "", ledger.CommonPractice, "tubes of one type differ; the key tubes.mismatch says how far"},
@@ -189,7 +195,7 @@ func (b *Bench) add(key string, k Kind, t Tolerances) error {
 		}
 	}
 	if own, ok := t.Class[k.Class]; ok {
-		v.Tolerance, v.Why, v.Known = own, "the builder's own figure", ledger.Derived
+		v.Tolerance, v.Why, v.Known = own, "the builder's own figure", "as stated"
 	}
 	if t.Distribution != "" {
 		v.Distribution = t.Distribution
@@ -198,11 +204,23 @@ func (b *Bench) add(key string, k Kind, t Tolerances) error {
 	return nil
 }
 
-// with returns the spec with the parts at these factors of their nominal values.
+// with returns the spec with the parts at these factors of their nominal
+// values. Where the mains voltage is one of them, this amplifier stands at that
+// voltage, and no spread is allowed for on top of it.
 func (b *Bench) with(factor func(i int) float64) (*spec.Spec, error) {
 	s := b.Spec.Clone()
+	mains := 1.0
 	for i, v := range b.Variations {
 		f := factor(i)
+		if v.Key == mainsVoltage && v.Tolerance > 0 {
+			mains = f
+			if err := s.Set("supply.mains.tolerance", 0); err != nil {
+				return nil, err
+			}
+		}
+		if v.Key == filamentVoltage {
+			f *= mains
+		}
 		if f == 1 {
 			continue
 		}

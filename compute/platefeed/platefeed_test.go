@@ -128,6 +128,14 @@ func TestResonanceAgreesWithMedhurst(t *testing.T) {
 	}
 }
 
+// By hand the printed resonance is where the two reactances are equal.
+func TestResonanceByHand(t *testing.T) {
+	d, _ := solve(t, "")
+	q := func(id string) float64 { return d.Get("plate_feed." + id).Value }
+	omega := 2 * math.Pi * q("choke_self_resonance_by_hand")
+	assert.InEpsilon(t, omega*q("choke_inductance"), 1/(omega*q("choke_self_capacitance")), 1e-9)
+}
+
 func TestHelixLimits(t *testing.T) {
 	// a straight wire: the wave runs at the speed of light
 	assert.InDelta(t, 1, HelixVelocity(1e-3, 1, 10e6), 1e-4)

@@ -145,6 +145,7 @@ func TestGroundedGridIdentities(t *testing.T) {
 	assert.InDelta(t, 795, p.Output-p.FedThrough, 0.01)
 	assert.InDelta(t, 159.7, p.InputResistance, 0.1)
 	assert.InDelta(t, 41.4, p.DrivePower, 0.1)
+	assert.InEpsilon(t, 829.5, p.PlateSwing*p.PlateSwing/2/p.PlateLoad, 1e-6, "the load takes V²/2R")
 	// 2.3c: fed-through power 'of the order of 10 per cent' of the output,
 	// within a factor of 2. It is V_d/V_p1, so that it falls with the plate
 	// voltage (2.3a itself has 4 %): tested at the lowest published one.

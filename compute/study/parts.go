@@ -132,6 +132,9 @@ func Lay(s *spec.Spec, t Tolerances) (*Bench, error) {
 	if n, _ := s.Numeric("supply.transformer.primary_voltage"); !n.Given {
 		b.hold("supply.transformer.primary_voltage", s.Supply.Mains.Voltage.SI)
 	}
+	if q, ok := d.Book.Lookup("supply.winding_resistance"); ok && !s.Supply.Transformer.PrimaryResistance.Given {
+		b.hold("supply.transformer.secondary_resistance", q.Value/2) // the primary, reflected, is taken to have as much
+	}
 	for _, c := range choices {
 		if q, ok := d.Book.Lookup(c[1]); ok {
 			n := q.Value

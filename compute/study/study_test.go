@@ -18,7 +18,7 @@ import (
 
 const fourFacts = `[target]
 output = "1000 W"
-bands = ["80m", "40m", "10m"]
+bands = ["80m", "40m", "20m", "15m", "10m"]
 [tubes]
 type = "3-500Z"
 [supply]

@@ -2,6 +2,7 @@ package spec
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 )
 
@@ -52,6 +53,10 @@ type CustomColumn struct {
 	Output       Quantity `key:"output" unit:"W" min:"5 W" max:"20 kW" because:"tubes of this class" doc:"output at the plate of one tube"`
 }
 
+// tubeName is what the report may call a tube: it stands in sentences, tables,
+// figures and the names of steps. Letters are Latin, Greek and Cyrillic.
+var tubeName = regexp.MustCompile(`^[A-Za-z0-9À-ɏͰ-ϿЀ-ӿ][A-Za-z0-9À-ɏͰ-ϿЀ-ӿ ./+_-]{0,39}$`)
+
 // Idle says that the column is an idle reading only.
 func (c CustomColumn) Idle() bool { return !c.PlateCurrent.Given && c.IdleCurrent.Given }
 
@@ -88,6 +93,9 @@ func (r *reader) custom() {
 		return
 	}
 	need(c.Name.Origin, "what the report calls the tube", `name = "surplus triode"`)
+	if c.Name.Given && !tubeName.MatchString(c.Name.Value) {
+		r.problem(c.Name.Origin, quote(c.Name.Value)+" is not a name for a tube", `letters, digits, spaces and . / + _ -, at most 40 of them, such as name = "surplus triode"`)
+	}
 	need(c.Amplification.Origin, "the amplification factor", "amplification_factor = 120")
 	need(c.Cathode.Origin, "the kind of cathode", `cathode = "directly-heated"`)
 	need(c.HeaterVoltage.Origin, "the heater voltage", `heater_voltage = "6.3 V"`)
@@ -100,6 +108,9 @@ func (r *reader) custom() {
 	for _, name := range sortedKeys(c.Column) {
 		k := c.Column[name]
 		key := table + ".column." + name
+		if !tubeName.MatchString(name) {
+			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a column", "letters, digits, spaces and . / + _ -, at most 40 of them, such as [tubes.custom.column.sheet-2500]")
+		}
 		need(k.PlateVoltage.Origin, "the plate voltage of the column", `plate_voltage = "2500 V"`)
 		if !k.PlateCurrent.Given && !k.IdleCurrent.Given {
 			r.problem(Origin{Key: key, Position: r.at[key]}, "a column without a plate current says nothing about the tube",

@@ -111,6 +111,9 @@ func (g generator) field(t reflect.Type, tag reflect.StructTag, path string) nod
 		limits(n, tag)
 	case *Text:
 		n = node{"type": "string", "maxLength": 20000}
+		if path == "tubes.custom.name" {
+			n["pattern"] = tubeName.String()
+		}
 	case *Attachment:
 		n = node{"type": "string", "maxLength": 400, "pattern": `^[^\\/\x00-\x1f\x7f][^\\\x00-\x1f\x7f]*$`}
 		n["not"] = node{"pattern": `^(?:[A-Za-z]:|\.\.(?:/|$))`}
@@ -139,6 +142,7 @@ func (g generator) field(t reflect.Type, tag reflect.StructTag, path string) nod
 			}
 			if path == "tubes.custom.column" {
 				n["minProperties"] = 1
+				n["propertyNames"] = node{"pattern": tubeName.String()}
 			}
 		}
 	}

@@ -38,9 +38,6 @@ func New(s *spec.Spec) (*tube.Type, error) {
 		Cautions:    []string{"Envelope unknown to the catalogue: glass is hot for long after switch-off, and the ceramic of some types contains beryllium oxide, whose dust is poisonous. Treat it as both until you know better."},
 	}}
 	t := b.t
-	if c.Source.Value != "" {
-		t.Description += " (" + c.Source.Value + ")"
-	}
 	if c.Cathode.Value == "directly-heated" {
 		t.Cathode = tube.ThoriatedTungsten
 	}

@@ -11,11 +11,11 @@ import (
 func escapePlain(s string) string {
 	var b strings.Builder
 	for _, r := range strings.Join(strings.Fields(s), " ") {
-		if r < 0x80 && r > ' ' && !(r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z') {
-			b.WriteByte('\\')
-		}
 		if r < ' ' || r == 0x7f {
 			continue
+		}
+		if r < 0x80 && r > ' ' && !(r >= '0' && r <= '9' || r >= 'A' && r <= 'Z' || r >= 'a' && r <= 'z') {
+			b.WriteByte('\\')
 		}
 		b.WriteRune(r)
 	}

@@ -31,7 +31,7 @@ var strangers = []string{
 
 var (
 	tags      = regexp.MustCompile(`<[^>]*>`)
-	badScheme = regexp.MustCompile(`(?i)(?:href|src)="\s*(?:javascript|vbscript|file|data:text)`)
+	badScheme = regexp.MustCompile(`(?i)(?:href|src)="\s*(?:javascript:|vbscript:|file:|data:text)`)
 )
 
 // FuzzMarkdownText puts a text into every kind of place where a report has the

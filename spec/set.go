@@ -71,12 +71,13 @@ func (s *Spec) Set(key string, value float64) error {
 		if _, whole := v.Addr().Interface().(*Count); whole && value != math.Round(value) {
 			return &SettingError{key, fmt.Sprintf("%g where a whole number is wanted", value), ""}
 		}
-		r := &reader{spec: s}
-		text := fmt.Sprintf("%.6g", value)
-		if want.Symbol != "" {
-			text = plain(value, want.Symbol)
-		}
-		if !r.bounded(o, tag, text, value, want) {
+		if r := (&reader{spec: s}); !r.bounded(o, tag, "", value, want) {
+			text := fmt.Sprintf("%.6g", value)
+			if want.Symbol != "" {
+				text = plain(value, want.Symbol)
+			}
+			r.problems = nil
+			r.bounded(o, tag, text, value, want)
 			return &SettingError{key, r.problems[0].What, r.problems[0].Hint}
 		}
 		if err := s.rivals(key); err != nil {

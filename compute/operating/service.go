@@ -3,6 +3,7 @@ package operating
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
@@ -19,6 +20,9 @@ const speechCrest = 10
 // the exposure worksheets use 0.4).
 const telegraphyShare = 0.5
 
+// speech is made once: finding its distribution takes thousands of exponentials.
+var speech = sync.OnceValue(func() tube.Envelope { return tube.SpeechEnvelope(speechCrest) })
+
 // service is the envelope that the duty stands for.
 func service(duty string) (tube.Envelope, string) {
 	switch duty {
@@ -27,7 +31,7 @@ func service(duty string) (tube.Envelope, string) {
 	case "data":
 		return tube.SingleToneEnvelope(1), "an unbroken carrier"
 	}
-	return tube.SpeechEnvelope(speechCrest), fmt.Sprintf("speech with a crest of %d dB, exponentially distributed amplitude", speechCrest)
+	return speech(), fmt.Sprintf("speech with a crest of %d dB, exponentially distributed amplitude", speechCrest)
 }
 
 // averages enters idling, two tones, the service that the duty stands for, and

@@ -131,5 +131,6 @@ func (l *law) follow(c *Conditions, peak Point, level float64) {
 		return
 	}
 	c.PlateSwing = math.Max(level*peak.PlateSwing, 1e-3)
+	l.settle(c, peak.PlateLoad, coarse) // near enough that two fine steps do
 	l.settle(c, peak.PlateLoad, fine)
 }

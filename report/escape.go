@@ -46,11 +46,12 @@ func escapeProse(s string) string {
 		}
 		return r
 	}, s)
+	s = strings.TrimSpace(s) // before what is structural is looked for: a trimmed no-break space could bare it
 	s = indent.ReplaceAllString(s, "")
 	s = unsafeText.Replace(s)
 	s = structural.ReplaceAllStringFunc(s, func(m string) string {
 		at := structural.FindStringSubmatchIndex(m)[4]
 		return m[:at] + `\` + m[at:]
 	})
-	return strings.TrimSpace(s)
+	return s
 }

@@ -26,7 +26,7 @@ var strangers = []string{
 	"[x]: http://example.invalid", "- [x]: http://example.invalid", "[^1]: foot", "text[^1]\n\n[^1]: foot", `[a\]b]: /x`, "[a\nb]: /x",
 	"[x](javascript:alert(3))", "[x](JaVaScRiPt:x)", "[x](data:text/html,x)", "<javascript:x>", "![q](http://example.invalid/x.png)", "![p](figures/cycle.svg)", "!\\[p](x)",
 	`[x](#terms "tank.80m.loaded_q")`, `[x](#nowhere "supply.idle_voltage")`, "[x](#fixed)", "{#id}", "# x {#fixed}", "```\nfence", "~~~\nfence", "    indented", "\tindented",
-	"**bold", "*a*", "_a_", "a\r# b", "a\r\n# b", "a\vb\fc", "a\u2028# b", "a\u00a0b", "\ufeff# x", "\u202e<b>", "-5 V and 3 kV", "1 .. 2 pF", "&lt;b&gt; &amp; &#36;x&#36;", "{{.Title}}", "%s %d %!",
+	"**bold", "*a*", "_a_", "a\r# b", "a\r\n# b", "a\vb\fc", "a\u2028# b", "a\u00a0b", "#\u00a0", "\u00a0# b", "\u0085- - -", "\ufeff# x", "\u202e<b>", "-5 V and 3 kV", "1 .. 2 pF", "&lt;b&gt; &amp; &#36;x&#36;", "{{.Title}}", "%s %d %!",
 	"\\(x\\) \\[y\\] \\begin{x} \\end{x} \\input{/etc/passwd} ^_{}", "+++\n- [ ] task\n- [x] done", "a  \nb", "***", "- - -", "___",
 }
 
@@ -160,6 +160,8 @@ func TestStrangersInProse(t *testing.T) {
 		`\\<b>`:            `\<b>`,
 		"a\n: b":           "a : b",
 		"#":                "#",
+		"#\u00a0":          "#",
+		"\u00a0# b":        "# b",
 		`[a\]b]: /x`:       "[a]b]: /x",
 		"- [ref]: /y":      "[ref]: /y",
 		"**b** [l](/u) *e": "b l *e",

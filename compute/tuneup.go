@@ -70,10 +70,10 @@ func (d *Design) setup(b *tank.BandResult) tuning.Setup {
 	idle, full := o.IdleCurrent.Value, o.PlateCurrent.Value
 	glitch := d.Supply.Plan.Glitch
 	high, low := d.Supply.IdleVoltage-idle*glitch, o.PlateVoltage.Value
+	resistance := (high - low) / (full - idle)
 	return tuning.Setup{
-		Model: o.Model, Tubes: o.N, PlateVoltage: low, Bias: o.BiasVoltage.Value, Nominal: o.Point, Tank: b.Tank,
+		Model: o.Model, Tubes: o.N, PlateVoltage: high + resistance*idle, SupplyResistance: resistance, Bias: o.BiasVoltage.Value, Nominal: o.Point, Tank: b.Tank,
 		Limits: tuning.LimitsOf(d.Type, d.Cooling.Forced),
-		Supply: func(current float64) float64 { return high + (low-high)*(current-idle)/(full-idle) },
 	}
 }
 

@@ -23,7 +23,7 @@ import (
 
 // amplifier is everything that a fault may change.
 type amplifier struct {
-	setup       tuning.Setup // Supply is left nil
+	setup       tuning.Setup // its supply is left out of account
 	tune, load  float64      // settings [F]
 	plan        supply.Plan
 	multiplier  float64 // string of the voltmeter [Ω]; 0: none
@@ -145,11 +145,16 @@ func (a *amplifier) predict() (prediction, error) {
 		idle = n * tube.Idle(a.setup.Model, l.at(&l.voltage, idle)-idle*series, a.setup.Bias).PlateCurrent()
 	}
 	s := a.setup
-	s.PlateVoltage = l.voltage[2] - a.full*series
-	s.Supply = func(i float64) float64 { return l.at(&l.voltage, i) - i*series }
-	r, err := tuning.At(s, a.tune, a.load)
-	if err != nil {
-		return nil, err
+	var r tuning.Reading
+	for k := 1; k >= 0; k-- { // the straight between idling and full output, else that below
+		resistance := (l.voltage[k] - l.voltage[k+1]) / (l.current[k+1] - l.current[k])
+		s.PlateVoltage, s.SupplyResistance = l.voltage[k]+resistance*l.current[k], resistance+series
+		if r, err = tuning.At(s, a.tune, a.load); err != nil {
+			return nil, err
+		}
+		if r.PlateCurrent >= l.current[k] {
+			break
+		}
 	}
 	noLoad := a.plan.Supply.NoLoadVoltage() * a.mains
 	wait, ohms := a.openSeconds, 1e3*a.plan.Supply.LoadResistance // open, as an ohmmeter shows it

@@ -35,6 +35,7 @@ type Detuned struct {
 	BiasLoss         float64    // [W]
 	InputImpedance   complex128 // at the cathode [Ω]
 
+	PlateVoltage        float64 // DC [V]
 	MinimumPlateVoltage float64 // lowest plate to ground [V]
 	MaximumPlateVoltage float64 // highest plate to ground [V]
 	Balance             float64 // what is left of the energy balance over its sum [1]
@@ -96,12 +97,25 @@ func NewComplexLoad(m Model, bias float64, src Source) (*ComplexLoad, error) {
 // Solve returns the state at the plate voltage [V] with the load Z_L [Ω, real
 // part positive]. Errors: values out of range, ErrNoConvergence.
 func (c *ComplexLoad) Solve(plateVoltage float64, load complex128) (Detuned, error) {
-	if !usable(plateVoltage, real(load)) || cmplx.IsInf(load) || cmplx.IsNaN(load) {
+	return c.SolveFed(Feed{plateVoltage, 0}, load)
+}
+
+// Feed is a plate supply whose voltage falls in a straight line with the plate
+// current.
+type Feed struct {
+	Voltage    float64 // without current [V], positive
+	Resistance float64 // of the line, for the current of one tube [Ω], not negative
+}
+
+// SolveFed is Solve with plate voltage and plate current on the line of the
+// supply.
+func (c *ComplexLoad) SolveFed(feed Feed, load complex128) (Detuned, error) {
+	if !usable(feed.Voltage, real(load)) || cmplx.IsInf(load) || cmplx.IsNaN(load) || !(feed.Resistance >= 0) || math.IsInf(feed.Resistance, 0) {
 		return Detuned{}, errConditions
 	}
 	s := &c.s
-	s.l, s.vb, s.load = &c.l, plateVoltage, load
-	if c.warm && s.solve(s.x, false) {
+	s.l, s.feed, s.load = &c.l, feed, load
+	if c.warm && s.follow() {
 		return s.result(), nil
 	}
 	c.warm = s.search()
@@ -112,22 +126,25 @@ func (c *ComplexLoad) Solve(plateVoltage float64, load complex128) (Detuned, err
 }
 
 type detuneSolver struct {
-	l        *law
-	vb, bias float64
-	src      Source
-	load     complex128
-	x        [3]float64 // a, b, V_d
-	at       cycleSums  // there
+	l    *law
+	feed Feed
+	bias float64
+	src  Source
+	load complex128
+	x    [4]float64 // a, b, V_d, V_b
+	at   cycleSums  // there
 }
 
 // cycleSums are sums over the samples of one cycle: of currents and powers,
-// and of the currents' slopes times cos², cos·sin and sin².
+// and of the currents' slopes times 1, cos, sin, cos², cos·sin and sin².
 type cycleSums struct {
 	p0, pc, ps, g0, kc, ks float64 // plate, grid and cathode current
 	plate, grid            float64 // dissipation
-	ppCC, ppCS, ppSS       float64 // plate current against v_pk
-	pgCC, pgCS             float64 // plate current against v_gk
-	kpCC, kpCS, kpSS       float64 // cathode current against v_pk
+	pp0, ppC, ppS          float64 // plate current against v_pk
+	ppCC, ppCS, ppSS       float64
+	pgC, pgCC, pgCS        float64 // plate current against v_gk
+	kpC, kpS               float64 // cathode current against v_pk
+	kpCC, kpCS, kpSS       float64
 	kgCC, kgCS             float64 // cathode current against v_gk
 }
 
@@ -153,14 +170,14 @@ func (r *static) roundOff(vg, vp, corner float64) {
 	r.ip, r.ipG, r.ipP = ip, ipG, ipP
 }
 
-func (s *detuneSolver) sum(x *[3]float64, stride int, t *cycleSums) {
+func (s *detuneSolver) sum(x *[4]float64, stride int, t *cycleSums) {
 	*t = cycleSums{}
-	a, b, vd := x[0], x[1], x[2]
-	corner := cornerShare * s.vb
+	a, b, vd, vb := x[0], x[1], x[2], x[3]
+	corner := cornerShare * s.feed.Voltage
 	for k := 0; k < detunedSamples; k += stride {
 		c, sn := circle[k][0], circle[k][1]
 		vg := vd*c - s.bias
-		vp := s.vb - a*c - b*sn + vg
+		vp := vb - a*c - b*sn + vg
 		r := s.l.at(vg, vp)
 		if r.ip == 0 && r.ig == 0 {
 			continue
@@ -173,11 +190,17 @@ func (s *detuneSolver) sum(x *[3]float64, stride int, t *cycleSums) {
 		t.pc += r.ip * c
 		t.ps += r.ip * sn
 		t.plate += vp * r.ip
+		t.pp0 += r.ipP
+		t.ppC += r.ipP * c
+		t.ppS += r.ipP * sn
 		t.ppCC += r.ipP * cc
 		t.ppCS += r.ipP * cs
 		t.ppSS += r.ipP * ss
+		t.pgC += r.ipG * c
 		t.pgCC += r.ipG * cc
 		t.pgCS += r.ipG * cs
+		t.kpC += r.igP * c
+		t.kpS += r.igP * sn
 		t.kpCC += r.igP * cc
 		t.kpCS += r.igP * cs
 		t.kpSS += r.igP * ss
@@ -190,6 +213,8 @@ func (s *detuneSolver) sum(x *[3]float64, stride int, t *cycleSums) {
 	}
 	t.kc += t.pc
 	t.ks += t.ps
+	t.kpC += t.ppC
+	t.kpS += t.ppS
 	t.kpCC += t.ppCC
 	t.kpCS += t.ppCS
 	t.kpSS += t.ppSS
@@ -197,18 +222,18 @@ func (s *detuneSolver) sum(x *[3]float64, stride int, t *cycleSums) {
 	t.kgCS += t.pgCS
 }
 
-// residual returns the three equations, scaled, and their Jacobian: the plate
-// phasor is the load's voltage, the source's voltage has its magnitude.
-func (s *detuneSolver) residual(x *[3]float64, stride int, t *cycleSums) (f [3]float64, j [3][3]float64) {
-	s.sum(x, stride, t)
+// residual returns the four equations, scaled, and their Jacobian: the plate
+// phasor is the load's voltage, the source's voltage has its magnitude, the
+// plate voltage is the supply's at the plate current. t holds the sums at x.
+func (s *detuneSolver) residual(x *[4]float64, stride int, t *cycleSums) (f [4]float64, j [4][4]float64) {
 	w := 2 * float64(stride) / detunedSamples
-	perV := 1 / s.vb
+	perV := 1 / s.feed.Voltage
 	re, im := real(s.load)*w*perV, imag(s.load)*w*perV
-	// Z·(pc − j·ps) for the sums and their slopes against a, b, V_d
+	// Z·(pc − j·ps) for the sums and their slopes against a, b, V_d, V_b
 	f[0] = x[0]*perV - (re*t.pc + im*t.ps)
 	f[1] = x[1]*perV + (im*t.pc - re*t.ps)
-	j[0] = [3]float64{perV + re*t.ppCC + im*t.ppCS, re*t.ppCS + im*t.ppSS, -re*(t.ppCC+t.pgCC) - im*(t.ppCS+t.pgCS)}
-	j[1] = [3]float64{-im*t.ppCC + re*t.ppCS, perV - im*t.ppCS + re*t.ppSS, im*(t.ppCC+t.pgCC) - re*(t.ppCS+t.pgCS)}
+	j[0] = [4]float64{perV + re*t.ppCC + im*t.ppCS, re*t.ppCS + im*t.ppSS, -re*(t.ppCC+t.pgCC) - im*(t.ppCS+t.pgCS), -re*t.ppC - im*t.ppS}
+	j[1] = [4]float64{-im*t.ppCC + re*t.ppCS, perV - im*t.ppCS + re*t.ppSS, im*(t.ppCC+t.pgCC) - re*(t.ppCS+t.pgCS), im*t.ppC - re*t.ppS}
 	rs, xs := real(s.src.Impedance)*w, imag(s.src.Impedance)*w
 	er, ei := x[2]+rs*t.kc+xs*t.ks, xs*t.kc-rs*t.ks
 	mag := math.Hypot(er, ei)
@@ -216,12 +241,16 @@ func (s *detuneSolver) residual(x *[3]float64, stride int, t *cycleSums) (f [3]f
 	if mag > 0 {
 		er, ei = er/(mag*s.src.Voltage), ei/(mag*s.src.Voltage)
 		kCC, kCS := t.kpCC+t.kgCC, t.kpCS+t.kgCS
-		j[2] = [3]float64{
+		j[2] = [4]float64{
 			er*(-rs*t.kpCC-xs*t.kpCS) + ei*(-xs*t.kpCC+rs*t.kpCS),
 			er*(-rs*t.kpCS-xs*t.kpSS) + ei*(-xs*t.kpCS+rs*t.kpSS),
 			er*(1+rs*kCC+xs*kCS) + ei*(xs*kCC-rs*kCS),
+			er*(rs*t.kpC+xs*t.kpS) + ei*(xs*t.kpC-rs*t.kpS),
 		}
 	}
+	r := s.feed.Resistance * perV * w / 2
+	f[3] = x[3]*perV - 1 + r*t.p0
+	j[3] = [4]float64{-r * t.ppC, -r * t.ppS, r * (t.ppC + t.pgC), perV + r*t.pp0}
 	return f, j
 }
 
@@ -232,8 +261,8 @@ func (s *detuneSolver) search() bool {
 	unit := s.load / complex(cmplx.Abs(s.load), 0)
 	for _, frac := range [...]float64{0.7, 0.35, 0.9, 0.1} {
 		for _, drive := range [...]float64{0.5, 0.75, 0.25} {
-			v := unit * complex(frac*s.vb, 0)
-			if s.solve([3]float64{real(v), -imag(v), drive * s.src.Voltage}, true) {
+			v := unit * complex(frac*s.feed.Voltage, 0)
+			if s.solve([4]float64{real(v), -imag(v), drive * s.src.Voltage, s.feed.Voltage}) {
 				return true
 			}
 		}
@@ -241,36 +270,37 @@ func (s *detuneSolver) search() bool {
 	// march from a load so heavy that the plate hardly swings
 	load := s.load
 	s.load = load * 0.02
-	ok := s.solve([3]float64{0.01 * s.vb, 0, 0.5 * s.src.Voltage}, true)
+	ok := s.solve([4]float64{0.01 * s.feed.Voltage, 0, 0.5 * s.src.Voltage, s.feed.Voltage})
 	const steps = 60
 	for k := 1; ok && k <= steps; k++ {
 		s.load = load * complex(math.Pow(0.02, 1-float64(k)/steps), 0)
-		ok = s.solve(s.x, false)
+		ok = s.follow()
 	}
 	s.load = load
 	return ok
 }
 
-// solve searches from x, first on few samples when x is a guess.
-func (s *detuneSolver) solve(x [3]float64, guess bool) bool {
-	if guess {
-		s.newton(&x, detunedStride, 1e-3)
-	}
-	if !s.newton(&x, 1, 1e-9) {
-		return false
-	}
+// solve searches from a guess, first on few samples.
+func (s *detuneSolver) solve(x [4]float64) bool {
+	s.sum(&x, detunedStride, &s.at)
+	s.newton(&x, detunedStride, 1e-3)
+	s.sum(&x, 1, &s.at)
 	s.x = x
-	return true
+	return s.newton(&s.x, 1, 1e-9)
 }
 
-func (s *detuneSolver) newton(x *[3]float64, stride int, tolerance float64) bool {
+// follow searches from the last solution, whose sums are still at hand.
+func (s *detuneSolver) follow() bool { return s.newton(&s.x, 1, 1e-9) }
+
+// newton moves x, with the sums there in s.at, until the equations hold.
+func (s *detuneSolver) newton(x *[4]float64, stride int, tolerance float64) bool {
 	f, j := s.residual(x, stride, &s.at)
 	n := norm(f)
 	for range 60 {
 		if n < tolerance {
 			return true
 		}
-		d, ok := solve3(&j, &f)
+		d, ok := solve4(&j, &f)
 		if !ok {
 			return false
 		}
@@ -278,8 +308,9 @@ func (s *detuneSolver) newton(x *[3]float64, stride int, tolerance float64) bool
 		// infinite slope on one side: the step must be allowed to become tiny.
 		step, moved := 1.0, false
 		for range 40 {
-			y := [3]float64{x[0] - step*d[0], x[1] - step*d[1], x[2] - step*d[2]}
-			if y[2] > 0 {
+			y := [4]float64{x[0] - step*d[0], x[1] - step*d[1], x[2] - step*d[2], x[3] - step*d[3]}
+			if y[2] > 0 && y[3] > 0 {
+				s.sum(&y, stride, &s.at)
 				g, jg := s.residual(&y, stride, &s.at)
 				if ng := norm(g); ng < n*(1-0.01*step) || ng < tolerance {
 					*x, f, j, n, moved = y, g, jg, ng, true
@@ -295,7 +326,24 @@ func (s *detuneSolver) newton(x *[3]float64, stride int, tolerance float64) bool
 	return false
 }
 
-func norm(f [3]float64) float64 { return math.Sqrt(f[0]*f[0] + f[1]*f[1] + f[2]*f[2]) }
+func norm(f [4]float64) float64 { return math.Sqrt(f[0]*f[0] + f[1]*f[1] + f[2]*f[2] + f[3]*f[3]) }
+
+// solve4 solves j·d = f: the plate voltage is taken out by its own equation,
+// whose element on the diagonal is positive, and put back.
+func solve4(j *[4][4]float64, f *[4]float64) (d [4]float64, ok bool) {
+	last := &j[3]
+	var j3 [3][3]float64
+	var f3 [3]float64
+	for i := range j3 {
+		q := j[i][3] / last[3]
+		f3[i] = f[i] - q*f[3]
+		for k := range j3[i] {
+			j3[i][k] = j[i][k] - q*last[k]
+		}
+	}
+	d3, ok := solve3(&j3, &f3)
+	return [4]float64{d3[0], d3[1], d3[2], (f[3] - last[0]*d3[0] - last[1]*d3[1] - last[2]*d3[2]) / last[3]}, ok
+}
 
 // solve3 solves j·d = f by Cramer's rule.
 func solve3(j *[3][3]float64, f *[3]float64) (d [3]float64, ok bool) {
@@ -315,9 +363,9 @@ func solve3(j *[3][3]float64, f *[3]float64) (d [3]float64, ok bool) {
 // result is what the last step of solve left in the sums.
 func (s *detuneSolver) result() Detuned {
 	const w = 1.0 / detunedSamples
-	a, b, vd, t := s.x[0], s.x[1], s.x[2], &s.at
+	a, b, vd, vb, t := s.x[0], s.x[1], s.x[2], s.x[3], &s.at
 	r := Detuned{
-		Load: s.load, Swing: complex(a, -b), DriveVoltage: vd,
+		Load: s.load, PlateVoltage: vb, Swing: complex(a, -b), DriveVoltage: vd,
 		PlateCurrent: w * t.p0, GridCurrent: w * t.g0,
 		PlateDissipation: w * t.plate, GridDissipation: w * t.grid,
 		PlatePhasor:   complex(2*w*t.pc, -2*w*t.ps),
@@ -330,8 +378,8 @@ func (s *detuneSolver) result() Detuned {
 		r.InputImpedance = complex(vd, 0) / r.CathodePhasor
 	}
 	swing := math.Hypot(a, b)
-	r.MinimumPlateVoltage, r.MaximumPlateVoltage = s.vb-swing, s.vb+swing
-	in, out := s.vb*r.PlateCurrent+r.DrivePower, r.Output+r.PlateDissipation+r.GridDissipation+r.BiasLoss
+	r.MinimumPlateVoltage, r.MaximumPlateVoltage = vb-swing, vb+swing
+	in, out := vb*r.PlateCurrent+r.DrivePower, r.Output+r.PlateDissipation+r.GridDissipation+r.BiasLoss
 	r.Balance = (in - out) / (math.Abs(in) + math.Abs(out))
 	return r
 }

@@ -168,12 +168,13 @@ func TestSupplyLine(t *testing.T) {
 	require.NoError(t, err)
 	for _, resistance := range []float64{0, 50, 300, 1500} {
 		v0 := s.PlateVoltage + resistance*nominal.PlateCurrent
-		s.Supply = func(i float64) float64 { return v0 - resistance*i }
+		s := s
+		s.PlateVoltage, s.SupplyResistance = v0, resistance
 		m, err := Map(s, settings(s.Tank.TuneCapacitance, 1.5, 11), settings(s.Tank.LoadCapacitance, 3, 11))
 		require.NoError(t, err)
 		for _, row := range m {
 			for _, r := range row {
-				require.InDelta(t, v0-resistance*r.PlateCurrent, r.PlateVoltage, 1e-6*r.PlateVoltage)
+				require.InDelta(t, v0-resistance*r.PlateCurrent, r.PlateVoltage, 1e-8*r.PlateVoltage)
 				require.Less(t, math.Abs(r.Balance), 1e-6)
 			}
 		}
@@ -227,8 +228,7 @@ func BenchmarkMap41Ceramic(b *testing.B) { benchmarkMap(b, pair(b, "8877", 3.75e
 
 func BenchmarkMap41Supply(b *testing.B) {
 	s := pair(b, "3-500Z", 14.175e6)
-	v0 := s.PlateVoltage + 150*2*s.Nominal.PlateCurrent()
-	s.Supply = func(i float64) float64 { return v0 - 150*i }
+	s.PlateVoltage, s.SupplyResistance = s.PlateVoltage+150*2*s.Nominal.PlateCurrent(), 150
 	benchmarkMap(b, s)
 }
 

@@ -9,9 +9,9 @@ func (b *bench) unit() float64 {
 }
 
 // best looks for the setting of one knob from low to high at which the figure
-// is greatest: a scan of n steps, even or by ratio, then golden sections around
-// the best of them until they are within fine of the setting [1]. at returns
-// the reading at a setting.
+// is greatest: a scan of n steps, even or by ratio, then a closer look around
+// the best of them until it is within fine of the setting [1]. at returns the
+// reading at a setting.
 func best(low, high float64, n int, byRatio bool, fine float64, at func(x float64) (Reading, error), figure func(Reading) float64) (Reading, float64, error) {
 	place := func(k int) float64 {
 		t := float64(k) / float64(n)
@@ -21,50 +21,97 @@ func best(low, high float64, n int, byRatio bool, fine float64, at func(x float6
 		return low + (high-low)*t
 	}
 	top, value, where := 0, math.Inf(-1), Reading{}
+	scan := make([]setting, n+1)
 	for k := range n + 1 {
 		r, err := at(place(k))
 		if err != nil {
 			return r, 0, err
 		}
-		if v := figure(r); v > value {
-			top, value, where = k, v, r
+		scan[k] = setting{place(k), figure(r)}
+		if scan[k].figure > value {
+			top, value, where = k, scan[k].figure, r
 		}
 	}
-	a, c := place(max(top-1, 0)), place(min(top+1, n))
-	x := place(top)
-	const golden = 0.3819660112501051
-	try := func(y float64) error {
+	x, err := peak(scan[max(top-1, 0)], scan[top], scan[min(top+1, n)], fine, func(y float64) (float64, error) {
 		r, err := at(y)
-		if err != nil {
-			return err
+		f := figure(r)
+		if f > value {
+			value, where = f, r
 		}
-		if v := figure(r); v > value {
-			if y > x {
+		return f, err
+	})
+	return where, x, err
+}
+
+// setting is a place of a knob and the figure there.
+type setting struct{ at, figure float64 }
+
+// peak looks from a setting between two lesser ones for the place of the
+// greatest figure until it is known within fine of the setting [1]: parabolas
+// through the three best settings, golden sections where these do not converge
+// (Brent, Algorithms for Minimization without Derivatives, 1973, chapter 5).
+func peak(low, top, high setting, fine float64, figure func(x float64) (float64, error)) (float64, error) {
+	const golden = 0.3819660112501051
+	a, c := low.at, high.at
+	second, third := low, high // the next best
+	if third.figure > second.figure {
+		second, third = third, second
+	}
+	step, before := c-a, c-a // the last step and that before it
+	for range 60 {
+		x := top.at
+		mid, tolerance := (a+c)/2, fine*x/4
+		if math.Abs(x-mid) <= 2*tolerance-(c-a)/2 {
+			break
+		}
+		// the step to the crest of the parabola is p/q
+		r, q := (x-second.at)*(third.figure-top.figure), (x-third.at)*(second.figure-top.figure)
+		p := (x-third.at)*q - (x-second.at)*r
+		if q = 2 * (q - r); q > 0 {
+			p = -p
+		}
+		q = math.Abs(q)
+		if math.Abs(p) < math.Abs(q*before/2) && p > q*(a-x) && p < q*(c-x) {
+			before, step = step, p/q
+			if y := x + step; y-a < 2*tolerance || c-y < 2*tolerance {
+				step = math.Copysign(tolerance, mid-x)
+			}
+		} else {
+			if before = a - x; x < mid {
+				before = c - x
+			}
+			step = golden * before
+		}
+		if math.Abs(step) < tolerance {
+			step = math.Copysign(tolerance, step)
+		}
+		f, err := figure(x + step)
+		if err != nil {
+			return x, err
+		}
+		tried := setting{x + step, f}
+		switch {
+		case f > top.figure:
+			if step > 0 {
 				a = x
 			} else {
 				c = x
 			}
-			x, value, where = y, v, r
-		} else if y > x {
-			c = y
-		} else {
-			a = y
+			top, second, third = tried, top, second
+			continue
+		case step > 0:
+			c = tried.at
+		default:
+			a = tried.at
 		}
-		return nil
-	}
-	for range 60 {
-		if c-a < fine*x {
-			break
-		}
-		y := x + golden*(c-x)
-		if x-a > c-x {
-			y = x - golden*(x-a)
-		}
-		if err := try(y); err != nil {
-			return where, x, err
+		switch {
+		case f >= second.figure || second.at == x:
+			second, third = tried, second
+		case f >= third.figure || third.at == x || third.at == second.at:
+			third = tried
 		}
 	}
-	return where, x, nil
+	return top.at, nil
 }
 
 func output(r Reading) float64   { return r.Output }

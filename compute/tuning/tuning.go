@@ -25,17 +25,17 @@ import (
 
 // Setup is an amplifier on one band.
 type Setup struct {
-	Model        tube.Model
-	Tubes        int                                // in parallel, >= 1
-	PlateVoltage float64                            // DC [V], > 0; where Supply is given: where the search for it begins
-	Supply       func(plateCurrent float64) float64 // DC plate voltage [V] at the plate current of all tubes [A], falling; nil holds PlateVoltage
-	Bias         float64                            // cathode above ground [V]
-	Nominal      tube.Point                         // one tube: sets source and nominal plate load
-	Tank         *network.Tank                      // is not changed
-	Frequency    float64                            // [Hz]; 0 = that of the tank's design
-	Load         complex128                         // at the connector [Ω], real part > 0; 0 = that of the tank's design
-	Limits       Limits
-	Drive        float64 // voltage of the source over nominal [1], > 0; 0 = 1
+	Model            tube.Model
+	Tubes            int           // in parallel, >= 1
+	PlateVoltage     float64       // DC [V], > 0; where SupplyResistance is given: without plate current
+	SupplyResistance float64       // of the line along which the plate voltage falls with the current of all tubes [Ω], >= 0; 0 holds PlateVoltage
+	Bias             float64       // cathode above ground [V]
+	Nominal          tube.Point    // one tube: sets source and nominal plate load
+	Tank             *network.Tank // is not changed
+	Frequency        float64       // [Hz]; 0 = that of the tank's design
+	Load             complex128    // at the connector [Ω], real part > 0; 0 = that of the tank's design
+	Limits           Limits
+	Drive            float64 // voltage of the source over nominal [1], > 0; 0 = 1
 }
 
 // Reading is what the meters show, and what no meter shows, at one setting.
@@ -130,8 +130,6 @@ type bench struct {
 	chain      twoport.Chain // of our own
 	tune, load *twoport.Element
 	solution   twoport.Solution
-	vb         float64 // last plate voltage
-	slope      float64 // last d(supply − V)/dV; 0 = not known
 }
 
 func newBench(s Setup) (*bench, error) {
@@ -150,10 +148,13 @@ func newBench(s Setup) (*bench, error) {
 	if s.Tubes < 1 {
 		return nil, fmt.Errorf("tuning: %d tubes", s.Tubes)
 	}
+	if !(s.SupplyResistance >= 0) || math.IsInf(s.SupplyResistance, 0) {
+		return nil, fmt.Errorf("tuning: a supply of %g Ω", s.SupplyResistance)
+	}
 	if !positive(s.Frequency, s.Drive, s.PlateVoltage, real(s.Load), s.Nominal.PlateLoad, s.Nominal.DriveVoltage, s.Nominal.InputResistance) || cmplx.IsInf(s.Load) || cmplx.IsNaN(s.Load) {
 		return nil, errors.New("tuning: frequency, drive, plate voltage, the load's resistance and the nominal point's drive and load must be positive and finite")
 	}
-	b := &bench{s: s, n: float64(s.Tubes), vb: s.PlateVoltage}
+	b := &bench{s: s, n: float64(s.Tubes)}
 	b.chain.Elements = append(b.chain.Elements, s.Tank.Chain.Elements...)
 	i, j := b.chain.Index(network.TuneCapacitor), b.chain.Index(network.LoadCapacitor)
 	if i < 0 || j < i {
@@ -204,9 +205,9 @@ func (b *bench) read(tune, load float64) (Reading, error) {
 		PlateCurrent: b.n * d.PlateCurrent, GridCurrent: b.n * d.GridCurrent,
 		PlateDissipationEach: d.PlateDissipation, GridDissipationEach: d.GridDissipation,
 		DrivePower: b.n * d.DrivePower, PlateVoltageLow: d.MinimumPlateVoltage,
-		PlateVoltage: b.vb, PlateImpedance: z, InputResistance: real(d.InputImpedance) / b.n,
+		PlateVoltage: d.PlateVoltage, PlateImpedance: z, InputResistance: real(d.InputImpedance) / b.n,
 	}
-	in := b.vb*r.PlateCurrent + r.DrivePower
+	in := r.PlateVoltage*r.PlateCurrent + r.DrivePower
 	out := r.Output + heat + b.n*(d.PlateDissipation+d.GridDissipation+d.BiasLoss)
 	r.Balance = (in - out) / (math.Abs(in) + math.Abs(out))
 	if r.Output > 0 {
@@ -216,49 +217,11 @@ func (b *bench) read(tune, load float64) (Reading, error) {
 	return r, nil
 }
 
-// supplyTolerance is the disagreement of supply and tubes allowed, over the
-// plate voltage [1].
-const supplyTolerance = 1e-9
-
 // settle solves tubes and supply together with z at the plates of all tubes.
 func (b *bench) settle(z complex128) (tube.Detuned, error) {
-	each := complex(b.n, 0) * z
-	solve := func(v float64) (tube.Detuned, error) {
-		d, err := b.cathode.Solve(v, each)
-		if err != nil {
-			return d, fmt.Errorf("%w with %.4g %+.4gj Ω at the plates: %w", ErrNoOperatingPoint, real(z), imag(z), err)
-		}
-		return d, nil
+	d, err := b.cathode.SolveFed(tube.Feed{Voltage: b.s.PlateVoltage, Resistance: b.n * b.s.SupplyResistance}, complex(b.n, 0)*z)
+	if err != nil {
+		return d, fmt.Errorf("%w with %.4g %+.4gj Ω at the plates: %w", ErrNoOperatingPoint, real(z), imag(z), err)
 	}
-	if b.s.Supply == nil {
-		return solve(b.vb)
-	}
-	// secant; a supply that falls with current crosses the tubes' line once
-	v, lastV, lastF := b.vb, 0.0, 0.0
-	slope := b.slope
-	if slope == 0 {
-		slope = -1
-	}
-	for k := range 40 {
-		d, err := solve(v)
-		if err != nil {
-			return d, err
-		}
-		f := b.s.Supply(b.n*d.PlateCurrent) - v
-		if math.Abs(f) <= supplyTolerance*v {
-			b.vb, b.slope = v, slope
-			return d, nil
-		}
-		if k > 0 && v != lastV {
-			if g := (f - lastF) / (v - lastV); g < -0.5 {
-				slope = g
-			}
-		}
-		lastV, lastF = v, f
-		v -= f / slope
-		if !positive(v) {
-			return d, fmt.Errorf("%w: the supply gives %.4g V at %.4g A", ErrNoOperatingPoint, f+lastV, b.n*d.PlateCurrent)
-		}
-	}
-	return tube.Detuned{}, fmt.Errorf("%w: supply and tubes do not agree", ErrNoOperatingPoint)
+	return d, nil
 }

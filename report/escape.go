@@ -25,8 +25,8 @@ func escapePlain(s string) string {
 var (
 	// structural finds what would begin a heading, rule, definition, quotation
 	// or footnote, also inside a list; a single = or - below a line makes that
-	// line a heading.
-	structural = regexp.MustCompile(`(?m)^((?:\s|[-+*]\s+|\d{1,9}[.)]\s+)*)(#{1,6}(?:\s|$)|=+\s*$|-+\s*$|:|>|\[\^)`)
+	// line a heading, -: makes it a table.
+	structural = regexp.MustCompile(`(?m)^((?:\s|[-+*]\s+|\d{1,9}[.)]\s+)*)(#{1,6}(?:\s|$)|=+\s*$|-+:?\s*$|:|>|\[\^)`)
 	// unsafeText leaves what is escaped already as it is: one more backslash
 	// would undo it. A bracket with a colon would define a link.
 	unsafeText = strings.NewReplacer(`\\`, `\\`, `\$`, `\$`, `\<`, `\<`, `\|`, `\|`, "\\`", "\\`", `\~`, `\~`, `\{`, `\{`, `\!`, `\!`, `\]`, `\]`,

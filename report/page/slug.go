@@ -116,6 +116,9 @@ func plain(n ast.Node, source []byte) string {
 // unescape reads text as the page shows it: an escaped ampersand begins no
 // entity.
 func unescape(v []byte) []byte {
+	if !bytes.ContainsAny(v, "\\&\x00") {
+		return v
+	}
 	var b bytes.Buffer
 	w := bufio.NewWriter(&b)
 	goldmarkhtml.DefaultWriter.Write(w, v)

@@ -45,11 +45,11 @@ func bandName(b string) string { return strings.TrimSuffix(b, "m") + "\u00a0m" }
 
 // splitID gives stage and band of a quantity ID.
 func splitID(id string) (stage, band string) {
-	parts := strings.Split(id, ".")
-	if len(parts) == 3 && slices.Contains(spec.BandNames, parts[1]) {
-		return parts[0], parts[1]
+	stage, rest, _ := strings.Cut(id, ".")
+	if b, name, ok := strings.Cut(rest, "."); ok && !strings.Contains(name, ".") && slices.Contains(spec.BandNames, b) {
+		band = b
 	}
-	return parts[0], ""
+	return stage, band
 }
 
 // link writes a quantity as a link to its derivation or its origin.
@@ -70,19 +70,32 @@ func (w *writer) link(q *ledger.Quantity, text string) string {
 	return text
 }
 
+// place is where a quantity belongs.
+type place struct{ stage, band string }
+
+// sort puts quantities and steps where their derivations find them.
+func (w *writer) sort() {
+	if w.given != nil {
+		return
+	}
+	w.given, w.steps = map[place][]*ledger.Quantity{}, map[place][]*ledger.Step{}
+	for _, q := range w.Book.Quantities() {
+		if q.Step == nil {
+			s, b := splitID(q.ID)
+			w.given[place{s, b}] = append(w.given[place{s, b}], q)
+		}
+	}
+	for _, x := range w.Book.Steps {
+		s, b := splitID(x.ID)
+		w.steps[place{s, b}] = append(w.steps[place{s, b}], x)
+	}
+}
+
 // derivation writes all steps of one stage, or of one band of it.
 func (w *writer) derivation(stage, band string) (string, error) {
 	var b strings.Builder
-	var given []*ledger.Quantity
-	for _, q := range w.Book.Quantities() {
-		s, bd := splitID(q.ID)
-		if s != stage || bd != band {
-			continue
-		}
-		if q.Step == nil {
-			given = append(given, q)
-		}
-	}
+	w.sort()
+	given := w.given[place{stage, band}]
 	fmt.Fprintf(&b, "#### %s\n\n", derivationHeading(stage, band))
 	if len(given) > 0 {
 		b.WriteString("What goes in:\n\n| quantity | value | from |\n|:--|--:|:--|\n")
@@ -96,11 +109,7 @@ func (w *writer) derivation(stage, band string) (string, error) {
 		w.knownMethods(&b, rows)
 		rows = nil
 	}
-	for _, s := range w.Book.Steps {
-		st, bd := splitID(s.ID)
-		if st != stage || bd != band {
-			continue
-		}
+	for _, s := range w.steps[place{stage, band}] {
 		if s.Formula == nil && w.methods[s.Method] > 0 {
 			rows = append(rows, s)
 			continue

@@ -56,6 +56,8 @@ type writer struct {
 	explained map[*ledger.Formula]string // derivation in which a formula was last shown in full
 	methods   map[string]int             // number under which a method was described
 	sources   map[string]ledger.Source
+	given     map[place][]*ledger.Quantity // what goes into each derivation; nil before sort
+	steps     map[place][]*ledger.Step     // in order
 	sheets    []Schematic
 	asked     []string      // figures that the text shows
 	written   func() string // the text so far
@@ -94,6 +96,7 @@ func Build(d *compute.Design) (*Document, error) {
 		return nil, err
 	}
 	var out strings.Builder
+	out.Grow(768 << 10) // what five bands need, so that it need not grow by copies
 	w.written = out.String
 	if err := t.Funcs(w.functions()).ExecuteTemplate(&out, "report.md", w); err != nil {
 		return nil, err

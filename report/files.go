@@ -18,21 +18,23 @@ func FilesOf(d *compute.Design, o Options) (map[string][]byte, error) {
 		return nil, err
 	}
 	doc.Paper = o.Paper
+	// The other files are made while the page is.
+	data := make(chan error, 1)
+	var rest map[string][]byte
+	go func() {
+		var err error
+		rest, err = dataFiles(d, doc)
+		data <- err
+	}()
 	html, err := doc.HTML()
 	if err != nil {
 		return nil, err
 	}
-	results, err := JSON(d)
-	if err != nil {
+	if err := <-data; err != nil {
 		return nil, err
 	}
-	parts, err := PartsCSV(d)
-	if err != nil {
-		return nil, err
-	}
-	out := map[string][]byte{
-		"report.html": html, "report.md": doc.Markdown, "results.json": results, "parts.csv": parts,
-	}
+	out := map[string][]byte{"report.html": html, "report.md": doc.Markdown}
+	maps.Copy(out, rest)
 	for _, form := range o.Forms {
 		if form == Full {
 			continue
@@ -46,6 +48,21 @@ func FilesOf(d *compute.Design, o Options) (map[string][]byte, error) {
 		}
 		out[form.name()+".md"] = short.Markdown
 	}
+	return out, nil
+}
+
+// dataFiles are the files beside the page: numbers, parts, networks, photos
+// and figures.
+func dataFiles(d *compute.Design, doc *Document) (map[string][]byte, error) {
+	results, err := JSON(d)
+	if err != nil {
+		return nil, err
+	}
+	parts, err := PartsCSV(d)
+	if err != nil {
+		return nil, err
+	}
+	out := map[string][]byte{"results.json": results, "parts.csv": parts}
 	networks, err := networkFiles(d)
 	if err != nil {
 		return nil, err

@@ -46,15 +46,27 @@ func (w *writer) Terms() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	text := strings.ToLower(w.written())
+	text := small(w.written())
 	var b strings.Builder
 	b.WriteString("| word | meaning |\n|:--|:--|\n")
 	for _, t := range list {
-		if says(text, strings.ToLower(t.word)) {
+		if says(text, small(t.word)) {
 			fmt.Fprintf(&b, "| %s | %s |\n", t.word, t.meaning)
 		}
 	}
 	return b.String(), nil
+}
+
+// small puts ASCII letters into small ones; strings.ToLower looks at every rune
+// of a text that holds others too.
+func small(s string) string {
+	b := []byte(s)
+	for i, c := range b {
+		if 'A' <= c && c <= 'Z' {
+			b[i] = c + 'a' - 'A'
+		}
+	}
+	return string(b)
 }
 
 // says reports whether a word, or one that begins with it, stands in a text;

@@ -93,6 +93,7 @@ func (e *environment) write(path string, f *writeFlags) (int, error) {
 	if err != nil {
 		return exitError, err
 	}
+	go report.Prepare() // on the other core while the spec is read and computed
 	s, err := e.load(path)
 	if err != nil {
 		return exitError, err

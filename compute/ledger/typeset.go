@@ -168,9 +168,11 @@ func (w tex) measure(v, u string) string {
 	if u == "" {
 		return v
 	}
-	r := strings.NewReplacer("Ω", `\Omega `, "µ", `\mu `, "°", `{}^{\circ}`, "%", `percent`, "²", "^2", "³", "^3", "·", `\cdot `)
-	return v + `\thinspace\mathrm{` + strings.TrimSpace(r.Replace(u)) + `}`
+	return v + `\thinspace\mathrm{` + strings.TrimSpace(texUnits.Replace(u)) + `}`
 }
+
+var texUnits = strings.NewReplacer("Ω", `\Omega `, "µ", `\mu `, "°", `{}^{\circ}`, "%", `percent`, "²", "^2", "³", "^3", "·", `\cdot `)
+
 func (tex) symbol(s string) string {
 	base, sub, has := strings.Cut(s, "_")
 	if g, ok := greek[base]; ok {

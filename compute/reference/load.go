@@ -71,6 +71,9 @@ var load = sync.OnceValue(func() []Row {
 	return rows
 })
 
+// Prepare reads the files of checks; else the first use does.
+func Prepare() { load() }
+
 func readAll(fsys fs.FS) ([]Row, error) {
 	names, err := fs.Glob(fsys, "checks/*.toml")
 	if err != nil {

@@ -34,6 +34,9 @@ func textStyle(size vg.Length, c color.Color) text.Style {
 	return text.Style{Color: c, Font: font.From(font.Font{Typeface: "Liberation", Variant: "Sans"}, size), Handler: text.Plain{Fonts: font.DefaultCache}, YAlign: draw.YCenter}
 }
 
+// Prepare reads the letters; else the first use does.
+func Prepare() { textStyle(labelSize, color.Black).Width("0") }
+
 // wrap breaks a text at spaces so that no line is wider than limit unless a
 // word is.
 func wrap(s string, limit vg.Length) (lines []string, width vg.Length) {

@@ -65,6 +65,9 @@ var shell = sync.OnceValues(func() (*template.Template, error) {
 	return template.ParseFS(templates.FS, "page.html")
 })
 
+// Prepare reads what every page needs; else the first use does.
+func Prepare() { _, _ = Render([]byte("# x"), Assets{Title: "x"}) }
+
 var (
 	style = sync.OnceValues(func() (template.CSS, error) { return sheet("style.css") })
 	forms = sync.OnceValues(func() (template.CSS, error) { return sheet("forms.css") })
@@ -140,6 +143,11 @@ func Render(markdown []byte, a Assets) ([]byte, error) {
 		return nil, err
 	}
 	var main bytes.Buffer
+	size := 3 * len(markdown) // so that it need not grow by copies
+	for _, svg := range a.Figures {
+		size += len(svg)
+	}
+	main.Grow(size)
 	if err := converter.Renderer().Render(&main, markdown, doc); err != nil {
 		return nil, err
 	}

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -31,14 +30,35 @@ var stageNames = map[string]string{
 	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "antenna": "output", "measured": "measured parts", "harmonics": "harmonics",
 }
 
-var bandToken = regexp.MustCompile(`\b(160|80|60|40|30|20|17|15|12|10)m\b`)
-
-// bandWords writes the bands of a text as the trade prints them: "80 m".
+// bandWords writes the bands of a text as the trade prints them: "80 m". An
+// expression would be the slowest part of a derivation.
 func bandWords(s string) string {
-	if !strings.Contains(s, "0m") && !strings.Contains(s, "5m") && !strings.Contains(s, "7m") && !strings.Contains(s, "2m") {
-		return s // most texts name no band, and the expression is slow
+	var b strings.Builder
+	from := 0 // what is before is written
+	for at := 1; at < len(s); at++ {
+		if s[at] != 'm' || !digit(s[at-1]) || at+1 < len(s) && isWord(s[at+1]) {
+			continue
+		}
+		start := at
+		for start > 0 && digit(s[start-1]) {
+			start--
+		}
+		if (start == 0 || !isWord(s[start-1])) && slices.Contains(spec.BandNames, s[start:at+1]) {
+			b.WriteString(s[from:at])
+			b.WriteString("\u00a0")
+			from = at
+		}
 	}
-	return bandToken.ReplaceAllString(s, "$1\u00a0m")
+	if from == 0 {
+		return s
+	}
+	b.WriteString(s[from:])
+	return b.String()
+}
+
+// isWord is a letter, digit or low line of ASCII.
+func isWord(c byte) bool {
+	return digit(c) || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c == '_'
 }
 
 func bandName(b string) string { return strings.TrimSuffix(b, "m") + "\u00a0m" }

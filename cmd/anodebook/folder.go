@@ -11,10 +11,13 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"sort"
 	"strconv"
 	"strings"
+	"sync"
+	"sync/atomic"
 )
 
 const (
@@ -89,11 +92,13 @@ type folderWriter struct {
 // refuse says which files of a person's own stand in the way.
 func (w *folderWriter) refuse() error {
 	var foreign []string
-	for _, n := range w.names {
+	have, errs := make([]string, len(w.names)), make([]error, len(w.names))
+	sideBySide(len(w.names), func(i int) { have[i], errs[i] = w.sum(w.names[i]) })
+	for i, n := range w.names {
 		if err := w.passable(path.Dir(n)); err != nil {
 			return err
 		}
-		have, err := w.sum(n)
+		have, err := have[i], errs[i]
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 		case errors.Is(err, errNoFile):
@@ -125,13 +130,18 @@ func (w *folderWriter) stage() (err error) {
 			w.root.Remove(d)
 		}
 	}()
-	for i, n := range w.names {
+	for _, n := range w.names {
 		if err := w.makeFolder(path.Dir(n)); err != nil {
 			return err
 		}
-		if err := w.root.WriteFile(staged(i), w.files[n], 0o644); err != nil {
-			return err
-		}
+	}
+	sums, errs := make([]string, len(w.names)), make([]error, len(w.names))
+	sideBySide(len(w.names), func(i int) {
+		file := w.files[w.names[i]]
+		sums[i], errs[i] = sum(file), w.root.WriteFile(staged(i), file, 0o644)
+	})
+	if i := slices.IndexFunc(errs, func(err error) bool { return err != nil }); i >= 0 {
+		return errs[i]
 	}
 	// The first names both what is there and what will be, and stands while
 	// files change places; so a run killed then leaves nothing unknown.
@@ -139,8 +149,8 @@ func (w *folderWriter) stage() (err error) {
 	for n, s := range w.known {
 		both[n] = append(both[n], s...)
 	}
-	for _, n := range w.names {
-		s := sum(w.files[n])
+	for i, n := range w.names {
+		s := sums[i]
 		last[n] = []string{s}
 		if !slices.Contains(both[n], s) {
 			both[n] = append(both[n], s)
@@ -213,6 +223,20 @@ func (w *folderWriter) place() error {
 		}
 	}
 	return w.root.Rename(staged(len(w.names)+1), manifestName)
+}
+
+// sideBySide does n things on all cores.
+func sideBySide(n int, do func(i int)) {
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		all.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	all.Wait()
 }
 
 func staged(i int) string { return stagingName + "/" + strconv.Itoa(i) }

@@ -63,18 +63,46 @@ type column struct {
 	Given     []string `toml:"given"` // on top of the table's
 }
 
-var load = sync.OnceValue(func() []Row {
-	rows, err := readAll(files)
+var (
+	decoded = sync.OnceValue(func() []file {
+		list, err := decode(files)
+		if err != nil {
+			panic("reference: " + err.Error()) // embedded: a test reads it
+		}
+		return list
+	})
+	// load makes every row, reported those that are shown in every report.
+	load     = sync.OnceValue(func() []Row { return expanded(func(*file, *table) bool { return true }) })
+	reported = sync.OnceValue(func() []Row {
+		rows := expanded(func(f *file, t *table) bool {
+			start, _, _ := strings.Cut(t.ID, "{")
+			return slices.ContainsFunc(f.Report, func(id string) bool { return strings.HasPrefix(id, start) })
+		})
+		return slices.DeleteFunc(rows, func(r Row) bool { return !r.Report })
+	})
+)
+
+func expanded(wanted func(*file, *table) bool) []Row {
+	rows, err := expand(decoded(), wanted)
 	if err != nil {
 		panic("reference: " + err.Error()) // embedded: a test reads it
 	}
 	return rows
-})
+}
 
 // Prepare reads the files of checks; else the first use does.
-func Prepare() { load() }
+func Prepare() { reported() }
 
 func readAll(fsys fs.FS) ([]Row, error) {
+	list, err := decode(fsys)
+	if err != nil {
+		return nil, err
+	}
+	return expand(list, func(*file, *table) bool { return true })
+}
+
+// decode reads the files, in their order.
+func decode(fsys fs.FS) ([]file, error) {
 	names, err := fs.Glob(fsys, "checks/*.toml")
 	if err != nil {
 		return nil, err
@@ -92,10 +120,20 @@ func readAll(fsys fs.FS) ([]Row, error) {
 		all = append(all, f)
 	}
 	slices.SortStableFunc(all, func(a, b file) int { return a.Order - b.Order })
+	return all, nil
+}
+
+// expand makes the rows of the wanted tables.
+func expand(all []file, wanted func(*file, *table) bool) ([]Row, error) {
 	var rows []Row
-	for _, f := range all {
+	for k := range all {
+		f := &all[k]
 		first := len(rows)
-		for _, t := range f.Tables {
+		for i := range f.Tables {
+			t := &f.Tables[i]
+			if !wanted(f, t) {
+				continue
+			}
 			r, err := t.expand()
 			if err != nil {
 				return nil, fmt.Errorf("%s: table %s (%s): %w", f.Subject, t.Row, t.ID, err)

@@ -50,12 +50,7 @@ func RunAll() []Result { return (&session{}).runAll(All()) }
 // of each stage that stand for the rest, and all firm figures published for
 // the type. An unknown type has none of the latter.
 func Touching(typeName string) []Result {
-	var rows []Row
-	for _, r := range load() {
-		if r.Report {
-			rows = append(rows, r)
-		}
-	}
+	rows := slices.Clone(reported())
 	if t, ok := tube.Lookup(typeName); ok {
 		if f, ok := tube.Lookup(t.Family); ok && t.Family != "" {
 			t = f

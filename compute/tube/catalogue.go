@@ -229,47 +229,92 @@ func (c Column) FundamentalRatio() (float64, bool) {
 // practice also quotes 0.25.
 const ScreenShare = 0.35
 
-var load = sync.OnceValue(func() []*Type {
-	list, err := readAll(files)
+// catalogue is a folder of types; each is read when it is first asked for. A
+// file is named as its type, in small letters.
+type catalogue struct {
+	names []string // of the types, sorted
+	reads map[string]func() (*Type, error)
+}
+
+var embedded = sync.OnceValue(func() *catalogue {
+	c, err := newCatalogue(files)
 	if err != nil {
 		panic("tube catalogue: " + err.Error()) // embedded: a test reads it
 	}
-	return list
+	return c
 })
 
-func readAll(fsys fs.FS) ([]*Type, error) {
-	names, err := fs.Glob(fsys, "catalogue/*.toml")
+func newCatalogue(fsys fs.FS) (*catalogue, error) {
+	paths, err := fs.Glob(fsys, "catalogue/*.toml")
 	if err != nil {
 		return nil, err
 	}
+	c := &catalogue{reads: map[string]func() (*Type, error){}}
+	for _, p := range paths {
+		name := strings.ToUpper(strings.TrimSuffix(path.Base(p), ".toml"))
+		c.names = append(c.names, name)
+		c.reads[name] = sync.OnceValues(func() (*Type, error) {
+			t, err := c.parse(fsys, p, name)
+			if err != nil {
+				return nil, fmt.Errorf("%s: %w", path.Base(p), err)
+			}
+			return t, nil
+		})
+	}
+	sort.Strings(c.names)
+	return c, nil
+}
+
+func (c *catalogue) parse(fsys fs.FS, file, name string) (*Type, error) {
+	data, err := fs.ReadFile(fsys, file)
+	if err != nil {
+		return nil, err
+	}
+	t, err := Parse(string(data))
+	switch {
+	case err != nil:
+		return nil, err
+	case t.Name != name:
+		return nil, fmt.Errorf("named as a %s and holds a %s", name, t.Name)
+	case t.Family == "":
+		return t, nil
+	}
+	read, ok := c.reads[t.Family]
+	if !ok || t.Family == name {
+		return nil, fmt.Errorf("family %q is not in the catalogue", t.Family)
+	}
+	f, err := read()
+	if err != nil {
+		return nil, err
+	}
+	if f.Family != "" {
+		return nil, fmt.Errorf("family %q is itself one of a family", t.Family)
+	}
+	t.Columns, t.Idle = f.Columns, f.Idle
+	t.Kind, t.Model, t.Residuals = f.Kind, f.Model, f.Residuals
+	t.Parameters, t.LeftOut = f.Parameters, f.LeftOut
+	return t, nil
+}
+
+// all reads every type, in the order of their names.
+func (c *catalogue) all() ([]*Type, error) {
 	var list []*Type
-	byName := map[string]*Type{}
-	for _, n := range names {
-		data, err := fs.ReadFile(fsys, n)
+	for _, n := range c.names {
+		t, err := c.reads[n]()
 		if err != nil {
 			return nil, err
 		}
-		t, err := Parse(string(data))
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", path.Base(n), err)
-		}
 		list = append(list, t)
-		byName[t.Name] = t
 	}
-	for _, t := range list {
-		if t.Family == "" {
-			continue
-		}
-		f, ok := byName[t.Family]
-		if !ok {
-			return nil, fmt.Errorf("%s: family %q is not in the catalogue", t.Name, t.Family)
-		}
-		t.Columns, t.Idle = f.Columns, f.Idle
-		t.Kind, t.Model, t.Residuals = f.Kind, f.Model, f.Residuals
-		t.Parameters, t.LeftOut = f.Parameters, f.LeftOut
-	}
-	sort.Slice(list, func(i, j int) bool { return list[i].Name < list[j].Name })
 	return list, nil
+}
+
+// must takes a type of the embedded catalogue.
+func must[T any](x T, err error) T {
+	if err != nil {
+		panic("tube catalogue: " + err.Error()) // embedded: a test reads it
+	}
+	return x
 }
 
 // Parse reads one catalogue file.
@@ -299,25 +344,22 @@ func Parse(text string) (*Type, error) {
 
 // All returns every type, sorted by name. The values are shared: do not write
 // to them.
-func All() []*Type { return slices.Clone(load()) }
+func All() []*Type { return must(embedded().all()) }
 
 // Types returns the names of every type, sorted.
-func Types() []string {
-	var out []string
-	for _, t := range load() {
-		out = append(out, t.Name)
-	}
-	return out
-}
+func Types() []string { return slices.Clone(embedded().names) }
 
 // Lookup finds a type by name or alias; case, spaces and hyphens do not
 // matter (3-500Z, 3500z).
 func Lookup(name string) (*Type, bool) {
 	want := plain(name)
-	for _, t := range load() {
-		if plain(t.Name) == want {
-			return t, true
+	c := embedded()
+	for _, n := range c.names {
+		if plain(n) == want {
+			return must(c.reads[n]()), true
 		}
+	}
+	for _, t := range All() {
 		for _, a := range t.Aliases {
 			if plain(a) == want {
 				return t, true

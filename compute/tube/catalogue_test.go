@@ -4,7 +4,9 @@ import (
 	"math"
 	"reflect"
 	"sort"
+	"strings"
 	"testing"
+	"testing/fstest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -249,5 +251,38 @@ func TestBases(t *testing.T) {
 		assert.NotEmpty(t, typ.Base.Text, typ.Name)
 		assert.Contains(t, gradeMark, typ.Base.Grade, typ.Name)
 		assert.NotEmpty(t, typ.Sources[typ.Base.Source], typ.Name)
+	}
+}
+
+// What is wrong with a folder of types is told with its file.
+func TestCatalogueErrors(t *testing.T) {
+	data, err := files.ReadFile("catalogue/gu-50.toml")
+	require.NoError(t, err)
+	whole := string(data)
+	kin := func(family string) string {
+		return strings.Replace(whole, "\n", "\nfamily = \""+family+"\"\n", 1)
+	}
+	require.Contains(t, whole, "\n")
+	for want, folder := range map[string]map[string]string{
+		"a.toml: named as a A and holds a GU-50":               {"a": whole},
+		"gu-50.toml: family \"9999\" is not in the catalogue":  {"gu-50": kin("9999")},
+		"gu-50.toml: family \"GU-50\" is not in the catalogue": {"gu-50": kin("GU-50")},
+		"gu-50.toml: unknown key nonsense":                     {"gu-50": "nonsense = 1\n" + whole},
+		"gu-50.toml: b.toml: named as a B and holds a GU-50":   {"gu-50": kin("B"), "b": whole},
+	} {
+		fsys := fstest.MapFS{}
+		for name, text := range folder {
+			fsys["catalogue/"+name+".toml"] = &fstest.MapFile{Data: []byte(text)}
+		}
+		c, err := newCatalogue(fsys)
+		require.NoError(t, err)
+		name := "GU-50"
+		if _, ok := c.reads[name]; !ok {
+			name = c.names[0]
+		}
+		_, err = c.reads[name]()
+		require.EqualError(t, err, want)
+		_, err = c.all()
+		require.Error(t, err)
 	}
 }

@@ -26,7 +26,7 @@ var (
 	// structural finds what would begin a heading, rule, definition, quotation
 	// or footnote, also inside a list; a single = or - below a line makes that
 	// line a heading, -: makes it a table.
-	structural = regexp.MustCompile(`(?m)^((?:\s|[-+*]\s+|\d{1,9}[.)]\s+)*)(#{1,6}(?:\s|$)|=+\s*$|-+:?\s*$|:|>|\[\^)`)
+	structural = regexp.MustCompile(`(?m)^((?:[ \t]|[-+*][ \t]+|\d{1,9}[.)][ \t]+)*)(#{1,6}(?:[ \t]|$)|=+[ \t]*$|-+:?[ \t]*$|:|>|\[\^)`)
 	// unsafeText leaves what is escaped already as it is: one more backslash
 	// would undo it. A bracket with a colon would define a link.
 	unsafeText = strings.NewReplacer(`\\`, `\\`, `\$`, `\$`, `\<`, `\<`, `\|`, `\|`, "\\`", "\\`", `\~`, `\~`, `\{`, `\{`, `\!`, `\!`, `\]`, `\]`,

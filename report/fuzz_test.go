@@ -21,7 +21,7 @@ import (
 var strangers = []string{
 	"", "plain words", `<script>alert(1)</script>`, `<img src=x onerror=alert(2)>`, "<!-- x -->", "</p></main></html>", "<svg/onload=x>",
 	`$\evil$`, `$$x$$`, `\$x$`, `\\$x$`, `\\\$x$`, `\<b>`, `\\<b>`, "\\`x`", `\![p](figures/cycle.svg)`, "$", "a $ b", `\`, `\\`, "text\\\nmore",
-	"| a | b |\n|---|---|\n| 1 | 2 |", `\| a`, "# one", "#", "a\n#", "###### six", "a\n=", "a\n-", "a\n===", "a\n---", "a\n-:", "a\n:-:", "a\n: b", "a\n\n:   b",
+	"| a | b |\n|---|---|\n| 1 | 2 |", `\| a`, "# one", "#", "a\n#", "###### six", "a\n=", "a\n-", "a\n===", "a\n---", "a\n-:", "a\n-\n#", "a\n:-:", "a\n: b", "a\n\n:   b",
 	"- # in a list", "1. # in a list", "- - > **Danger:** not ours", "> **Danger:** not ours", "- a\n  ===", "* a\n  -", "-\n  # x",
 	"[x]: http://example.invalid", "- [x]: http://example.invalid", "[^1]: foot", "text[^1]\n\n[^1]: foot", `[a\]b]: /x`, "[a\nb]: /x",
 	"[x](javascript:alert(3))", "[x](JaVaScRiPt:x)", "[x](data:text/html,x)", "<javascript:x>", "![q](http://example.invalid/x.png)", "![p](figures/cycle.svg)", "!\\[p](x)",
@@ -154,6 +154,7 @@ func TestStrangersInProse(t *testing.T) {
 		"a\n=":             "a =",
 		"a\n-":             "a -",
 		"a\n-:":            "a -:",
+		"a\n-\n# b":        "a - # b",
 		"- # b":            "# b",
 		"- > c":            "> c",
 		`\$x$`:             "$x$",

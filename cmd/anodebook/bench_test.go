@@ -43,6 +43,8 @@ func BenchmarkEvaluate(b *testing.B) {
 	src, err := templates.FS.ReadFile("starter.toml")
 	require.NoError(b, err)
 	names := compute.Names()
+	defer debug.SetGCPercent(debug.SetGCPercent(100))
+	shortLived()
 	b.ReportAllocs()
 	for b.Loop() {
 		s, err := spec.Read(starterName, src, names)

@@ -15,7 +15,7 @@ import (
 )
 
 // run solves the stage for two tubes of the type with invented currents.
-func run(t *testing.T, typeName, more string, volts, bias, idle, plate, grid float64) (*desk.Desk, Result) {
+func run(t *testing.T, typeName, more string, volts, bias, idle, plate, grid float64) (*desktest.Desk, Result) {
 	t.Helper()
 	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \""+typeName+"\"\n[supply]\nplate_voltage = \"2800 V\"\n"+more),
 		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
@@ -36,8 +36,8 @@ func run(t *testing.T, typeName, more string, volts, bias, idle, plate, grid flo
 func TestDissipation(t *testing.T) {
 	d, r := run(t, "8877", "", 3500, 8.2, 0.2, 1.2, 0.1)
 	assert.Equal(t, Zener, r.Device)
-	assert.InDelta(t, 8.2*1.3, d.Get("bias.dissipation").Value, 1e-9)
-	assert.InDelta(t, 8.2*0.2, d.Get("bias.dissipation_idle").Value, 1e-9)
+	assert.InDelta(t, 8.2*1.3, d.Value("bias.dissipation"), 1e-9)
+	assert.InDelta(t, 8.2*0.2, d.Value("bias.dissipation_idle"), 1e-9)
 	require.NotEmpty(t, d.Ratings)
 	assert.Equal(t, "D1", d.Ratings[0].Part)
 	assert.GreaterOrEqual(t, d.Ratings[0].Rating, 2*r.Dissipation) // margins.power
@@ -50,7 +50,7 @@ func TestChoose(t *testing.T) {
 	assert.Equal(t, Transistor, Choose(30, 60))
 	d, r := run(t, "3-500Z", "", 2800, 4.5, 0.1, 0.7, 0.2)
 	assert.Equal(t, 6, r.Diodes)
-	assert.InDelta(t, 4.5, d.Get("bias.string_voltage").Value, 1e-9)
+	assert.InDelta(t, 4.5, d.Value("bias.string_voltage"), 1e-9)
 	assert.Equal(t, 6, d.Parts[0].Count)
 }
 
@@ -80,7 +80,7 @@ func TestSelfBias(t *testing.T) {
 }
 
 func TestFailures(t *testing.T) {
-	finding := func(d *desk.Desk, id string) ledger.Finding {
+	finding := func(d *desktest.Desk, id string) ledger.Finding {
 		for _, f := range d.Findings {
 			if f.ID == id {
 				return f
@@ -93,17 +93,17 @@ func TestFailures(t *testing.T) {
 	// bias is 130 mA a tube (data sheet, from memory); the model is within 17 %.
 	d, r := run(t, "3-500Z", "", 2500, 4.5, 0.1, 0.7, 0.2)
 	assert.InEpsilon(t, 2*0.130, r.ShortedCurrent, 0.17)
-	assert.InEpsilon(t, 2500*r.ShortedCurrent/2, d.Get("bias.shorted_dissipation_each").Value, 1e-9)
-	assert.Equal(t, ledger.Note, finding(d, "bias.failure").Severity)
+	assert.InEpsilon(t, 2500*r.ShortedCurrent/2, d.Value("bias.shorted_dissipation_each"), 1e-9)
+	assert.Equal(t, ledger.Note, d.Finding("bias.failure").Severity)
 	// Far above the ratings the short kills the tubes, and the finding says so.
 	d, _ = run(t, "3-500Z", "", 6000, 20, 0.1, 0.7, 0.2)
-	assert.Equal(t, ledger.Caution, finding(d, "bias.failure").Severity)
+	assert.Equal(t, ledger.Caution, d.Finding("bias.failure").Severity)
 	// A cut-off resistor too small does not cut off.
 	d, _ = run(t, "3-500Z", "[bias]\ncutoff_resistor = \"100 ohm\"\n", 2800, 0, 0.3, 0.7, 0.2)
-	assert.Equal(t, ledger.Caution, finding(d, "bias.standby").Severity)
+	assert.Equal(t, ledger.Caution, d.Finding("bias.standby").Severity)
 	// Wanted idle current but no device.
 	d, _ = run(t, "3-500Z", "[bias]\ndevice = \"none\"\nidle_current = \"50 mA\"\n", 2800, 6, 0.05, 0.7, 0.2)
-	assert.Equal(t, ledger.Caution, finding(d, "bias.device").Severity)
+	assert.Equal(t, ledger.Caution, d.Finding("bias.device").Severity)
 }
 
 // The heat flows from the junction through case and sink to the air: the drops
@@ -111,13 +111,13 @@ func TestFailures(t *testing.T) {
 func TestHeatSink(t *testing.T) {
 	d, r := run(t, "8877", "", 3500, 8.2, 0.2, 1.2, 0.1)
 	require.Equal(t, Zener, r.Device)
-	sum := d.Get("bias.heat_sink").Value + d.Get("bias.junction_to_case").Value + d.Get("bias.case_to_sink").Value
-	assert.InEpsilon(t, 75, sum*d.Get("bias.dissipation").Value, 1e-9, "125 °C less 50 °C")
-	assert.InEpsilon(t, 8.2*zenerShare*(1.3-0.2)/1.3, d.Get("bias.voltage_rise").Value, 1e-9)
+	sum := d.Value("bias.heat_sink") + d.Value("bias.junction_to_case") + d.Value("bias.case_to_sink")
+	assert.InEpsilon(t, 75, sum*d.Value("bias.dissipation"), 1e-9, "125 °C less 50 °C")
+	assert.InEpsilon(t, 8.2*zenerShare*(1.3-0.2)/1.3, d.Value("bias.voltage_rise"), 1e-9)
 	d, r = run(t, "3-500Z", "[bias]\ndevice = \"transistor\"\n", 2800, 30, 0.1, 3, 0.5)
 	require.Equal(t, Transistor, r.Device)
-	assert.InDelta(t, 29.3, d.Get("bias.reference_voltage").Value, 1e-9)
-	assert.InDelta(t, 3.5/25, d.Get("bias.base_current").Value, 1e-9)
+	assert.InDelta(t, 29.3, d.Value("bias.reference_voltage"), 1e-9)
+	assert.InDelta(t, 3.5/25, d.Value("bias.base_current"), 1e-9)
 	found := false
 	for _, f := range d.Findings {
 		found = found || f.ID == "bias.heat_sink" && f.Severity == ledger.Caution

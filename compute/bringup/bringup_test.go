@@ -22,7 +22,7 @@ var given = map[string]float64{
 	"idle current": 0.12, "plate current": 0.6, "grid current": 0.15, "grid scale": 0.2, "movement": 0.02, "heater": 5, "allowed": 0.25,
 }
 
-func solve(t *testing.T, other map[string]float64, idleError float64) (*desk.Desk, Result) {
+func solve(t *testing.T, other map[string]float64, idleError float64) (*desktest.Desk, Result) {
 	t.Helper()
 	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"),
 		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
@@ -50,8 +50,8 @@ func solve(t *testing.T, other map[string]float64, idleError float64) (*desk.Des
 // exp(-t/τ) is one half.
 func TestPublishedBank(t *testing.T) {
 	d, r := solve(t, nil, 0)
-	assert.InDelta(t, 225, d.Get("bring_up.stick_energy").Value, 1e-9)
-	assert.InEpsilon(t, 0.5, math.Exp(-d.Get("bring_up.half_time").Value/5), 1e-12)
+	assert.InDelta(t, 225, d.Value("bring_up.stick_energy"), 1e-9)
+	assert.InEpsilon(t, 0.5, math.Exp(-d.Value("bring_up.half_time")/5), 1e-12)
 	assert.Equal(t, 30.0, r.Wait, "19.56 s rounded up to half minutes")
 	_, r = solve(t, map[string]float64{"worst": 30.1}, 0)
 	assert.Equal(t, 60.0, r.Wait)
@@ -62,7 +62,7 @@ func TestPublishedBank(t *testing.T) {
 func TestStick(t *testing.T) {
 	for _, c := range []float64{10e-6, 50e-6, 200e-6, 2e-3} {
 		d, r := solve(t, map[string]float64{"capacitance": c}, 0)
-		hold := d.Get("bring_up.stick_hold").Value
+		hold := d.Value("bring_up.stick_hold")
 		assert.InEpsilon(t, 10, 3000*math.Exp(-hold/(r.StickResistance*c)), 1e-9)
 		assert.GreaterOrEqual(t, r.StickResistance, float64(stickLeast))
 		if r.StickResistance > stickLeast {
@@ -73,14 +73,14 @@ func TestStick(t *testing.T) {
 
 func TestWindows(t *testing.T) {
 	d, _ := solve(t, nil, 0)
-	assert.InDelta(t, 100e3*10e6/10.1e6, d.Get("bring_up.plate_to_chassis").Value, 1e-6)
-	assert.InDelta(t, 1/(1/0.6+1.0/100), d.Get("bring_up.rail_to_chassis").Value, 1e-12)
-	assert.InDelta(t, 4.75, d.Get("bring_up.heater_low").Value, 1e-12)
-	assert.InDelta(t, 5.25, d.Get("bring_up.heater_high").Value, 1e-12)
-	assert.InDelta(t, 0.8*0.12, d.Get("bring_up.idle_current_low").Value, 1e-12)
-	assert.InDelta(t, 0.004, d.Get("bring_up.grid_stop").Value, 1e-12)
-	assert.Less(t, d.Get("bring_up.no_load_voltage_low").Value, 3000.0)
-	assert.Greater(t, d.Get("bring_up.no_load_voltage_high").Value, 3000*1.05)
+	assert.InDelta(t, 100e3*10e6/10.1e6, d.Value("bring_up.plate_to_chassis"), 1e-6)
+	assert.InDelta(t, 1/(1/0.6+1.0/100), d.Value("bring_up.rail_to_chassis"), 1e-12)
+	assert.InDelta(t, 4.75, d.Value("bring_up.heater_low"), 1e-12)
+	assert.InDelta(t, 5.25, d.Value("bring_up.heater_high"), 1e-12)
+	assert.InDelta(t, 0.8*0.12, d.Value("bring_up.idle_current_low"), 1e-12)
+	assert.InDelta(t, 0.004, d.Value("bring_up.grid_stop"), 1e-12)
+	assert.Less(t, d.Value("bring_up.no_load_voltage_low"), 3000.0)
+	assert.Greater(t, d.Value("bring_up.no_load_voltage_high"), 3000*1.05)
 	wide, _ := solve(t, nil, 0.35)
-	assert.InDelta(t, 1.35*0.12, wide.Get("bring_up.idle_current_high").Value, 1e-12, "a model that knows no better widens the window")
+	assert.InDelta(t, 1.35*0.12, wide.Value("bring_up.idle_current_high"), 1e-12, "a model that knows no better widens the window")
 }

@@ -18,7 +18,7 @@ var volts = map[string]float64{
 	"highest": 2800, "high": 2400, "radio": 2000, "reverse": 2800, "antenna": 560, "open": 40, "drive": 90, "rail": 60, "mains": 240,
 }
 
-func solve(t *testing.T, altitude float64, more string, other map[string]float64) (*desk.Desk, Result) {
+func solve(t *testing.T, altitude float64, more string, other map[string]float64) (*desktest.Desk, Result) {
 	t.Helper()
 	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"+more),
 		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
@@ -61,7 +61,7 @@ func TestPublishedRows(t *testing.T) {
 	assert.InDelta(t, 8.4e-3, bank.Clearance, 1e-12)
 	assert.InDelta(t, 8.4e-3, bank.Guard, 1e-12)
 	assert.InDelta(t, 32e-3, bank.Creepage, 1e-12, "the next row above 2800 V is 3200 V")
-	assert.InDelta(t, 14.6e-3, d.Get("clearance.bank_clearance_by_hand").Value, 1e-12, "0.6 mm + 5 µm/V")
+	assert.InDelta(t, 14.6e-3, d.Value("clearance.bank_clearance_by_hand"), 1e-12, "0.6 mm + 5 µm/V")
 	mains := node(t, r, "mains")
 	assert.InDelta(t, 1.5e-3, mains.Clearance, 1e-12)
 	assert.InDelta(t, 3.0e-3, mains.Guard, 1e-12)
@@ -128,7 +128,7 @@ func TestOutsideTheTables(t *testing.T) {
 // with half the square of its peak.
 func TestEffectiveAndCrest(t *testing.T) {
 	d, _ := solve(t, 0, "", nil)
-	assert.InDelta(t, 356.4, d.Get("clearance.mains_voltage").Value, 0.05)
-	v := d.Get("clearance.plate_voltage_rms").Value
+	assert.InDelta(t, 356.4, d.Value("clearance.mains_voltage"), 0.05)
+	v := d.Value("clearance.plate_voltage_rms")
 	assert.InEpsilon(t, 2800.0*2800+2000.0*2000/2, v*v, 1e-12)
 }

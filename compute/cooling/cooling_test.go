@@ -15,7 +15,7 @@ import (
 
 const cfm = 0.3048 * 0.3048 * 0.3048 / 60 // [m³/s]
 
-func solve(t *testing.T, kind string, plate float64, more string) (*desk.Desk, Result) {
+func solve(t *testing.T, kind string, plate float64, more string) (*desktest.Desk, Result) {
 	t.Helper()
 	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \""+kind+"\"\n[supply]\nplate_voltage = \"2500 V\"\n"+more),
 		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
@@ -28,7 +28,7 @@ func solve(t *testing.T, kind string, plate float64, more string) (*desk.Desk, R
 	return d, r
 }
 
-func severities(d *desk.Desk) map[string]ledger.Severity {
+func severities(d *desktest.Desk) map[string]ledger.Severity {
 	out := map[string]ledger.Severity{}
 	for _, f := range d.Findings {
 		out[f.ID] = f.Severity
@@ -42,20 +42,20 @@ func severities(d *desk.Desk) map[string]ledger.Severity {
 func TestPublishedAir(t *testing.T) {
 	d, r := solve(t, "8877", 1500, "[cooling]\naltitude = \"0 m\"\ninlet = \"25 degC\"\n")
 	assert.InEpsilon(t, 2*35*cfm, r.Airflow.Value, 2e-3)
-	assert.InEpsilon(t, 0.41*249.089, d.Get("cooling.pressure").Value, 2e-3)
+	assert.InEpsilon(t, 0.41*249.089, d.Value("cooling.pressure"), 2e-3)
 	d, r = solve(t, "8877", 1500, "[cooling]\naltitude = \"3048 m\"\ninlet = \"25 degC\"\n")
 	assert.InEpsilon(t, 2*51*cfm, r.Airflow.Value, 0.015)
-	assert.InEpsilon(t, 0.60*249.089, d.Get("cooling.pressure").Value, 0.015)
+	assert.InEpsilon(t, 0.60*249.089, d.Value("cooling.pressure"), 0.015)
 	// Energy: the heat leaves with the air.
-	exit := d.Get("cooling.exit_temperature").Value - 298.15
-	assert.InEpsilon(t, d.Get("cooling.heat").Value, r.Airflow.Value*d.Get("cooling.air_density").Value*1006*exit, 1e-9)
+	exit := d.Value("cooling.exit_temperature") - 298.15
+	assert.InEpsilon(t, d.Value("cooling.heat"), r.Airflow.Value*d.Value("cooling.air_density")*1006*exit, 1e-9)
 }
 
 // The trade's formula CFM = 1.76·P/ΔT, for a type without published air.
 func TestRadiationCooled(t *testing.T) {
 	d, r := solve(t, "811A", 60, "[cooling]\naltitude = \"0 m\"\ninlet = \"22 degC\"\nrise = \"20 K\"\n")
 	assert.False(t, r.Forced)
-	assert.InEpsilon(t, 1.76*d.Get("cooling.heat").Value/20*cfm, r.Airflow.Value, 3e-3)
+	assert.InEpsilon(t, 1.76*d.Value("cooling.heat")/20*cfm, r.Airflow.Value, 3e-3)
 	assert.Contains(t, severities(d), "cooling.radiation")
 	assert.Equal(t, ledger.Caution, severities(d)["cooling.seal_limit"], "nothing published on its seals")
 	d, _ = solve(t, "8877", 1000, "")
@@ -66,11 +66,11 @@ func TestRadiationCooled(t *testing.T) {
 // lies below the inlet temperature that the station may have.
 func TestSealLimits(t *testing.T) {
 	d, _ := solve(t, "3-500Z", 300, "[cooling]\ninlet = \"40 degC\"\n")
-	assert.InDelta(t, 200+273.15, d.Get("cooling.base_temperature_limit").Value, 1e-9)
-	assert.InDelta(t, 180+273.15, d.Get("cooling.base_reading_limit").Value, 1e-9)
-	assert.InDelta(t, d.Get("cooling.base_temperature_limit").Value-d.Get("cooling.exit_temperature").Value, d.Get("cooling.base_room").Value, 1e-9)
+	assert.InDelta(t, 200+273.15, d.Value("cooling.base_temperature_limit"), 1e-9)
+	assert.InDelta(t, 180+273.15, d.Value("cooling.base_reading_limit"), 1e-9)
+	assert.InDelta(t, d.Value("cooling.base_temperature_limit")-d.Value("cooling.exit_temperature"), d.Value("cooling.base_room"), 1e-9)
 	assert.Equal(t, ledger.Note, severities(d)["cooling.base_seal"])
-	assert.InDelta(t, 180, d.Get("cooling.after_run").Value, 0)
+	assert.InDelta(t, 180, d.Value("cooling.after_run"), 0)
 }
 
 func TestBlower(t *testing.T) {
@@ -101,5 +101,5 @@ func TestWithoutPublishedAir(t *testing.T) {
 func TestHeatIsThatOfBothTubes(t *testing.T) {
 	d, _ := solve(t, "8877", 1500, "")
 	heater := 5.0 * 10.0 // W, published for the 8877
-	assert.InEpsilon(t, 2*(1500+10+heater), d.Get("cooling.heat").Value, 1e-9)
+	assert.InEpsilon(t, 2*(1500+10+heater), d.Value("cooling.heat"), 1e-9)
 }

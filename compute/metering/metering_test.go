@@ -17,7 +17,7 @@ type demo struct{ plate, grid, filter, noLoad, highest, gridLimit float64 }
 
 var kilowatt = demo{0.65, 0.22, 2800, 3170, 3330, 0.4}
 
-func run(t *testing.T, more string, in demo) (*desk.Desk, Result) {
+func run(t *testing.T, more string, in demo) (*desktest.Desk, Result) {
 	t.Helper()
 	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"+more),
 		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
@@ -33,7 +33,7 @@ func run(t *testing.T, more string, in demo) (*desk.Desk, Result) {
 	return d, r
 }
 
-func find(d *desk.Desk, id string) (ledger.Finding, bool) {
+func find(d *desktest.Desk, id string) (ledger.Finding, bool) {
 	for _, f := range d.Findings {
 		if f.ID == id {
 			return f, true
@@ -52,9 +52,9 @@ func TestShunts(t *testing.T) {
 	assert.Equal(t, 1.0, r.PlateScale)
 	assert.Equal(t, 0.3, r.GridScale)
 	// 0.1 V at full scale each, so 65 % and 73 % of it add up.
-	assert.InEpsilon(t, 0.065+0.22/0.3*0.1, d.Get("metering.rail_voltage").Value, 1e-9)
+	assert.InEpsilon(t, 0.065+0.22/0.3*0.1, d.Value("metering.rail_voltage"), 1e-9)
 	for _, id := range []string{"metering.plate_reading", "metering.grid_reading", "metering.voltmeter_reading"} {
-		assert.InDelta(t, 0.7, d.Get(id).Value, 0.15, id)
+		assert.InDelta(t, 0.7, d.Value(id), 0.15, id)
 	}
 }
 
@@ -62,8 +62,8 @@ func TestMultiplier(t *testing.T) {
 	d, r := run(t, "", kilowatt)
 	// 3330 V · 1.25 / 500 V = 8.3; 9 MΩ in all.
 	assert.Equal(t, 9, r.Multipliers)
-	assert.InEpsilon(t, 9e6, d.Get("metering.multiplier_resistance").Value, 1e-12)
-	assert.InEpsilon(t, 9, d.Get("metering.multiplier_count").Value, 1e-12)
+	assert.InEpsilon(t, 9e6, d.Value("metering.multiplier_resistance"), 1e-12)
+	assert.InEpsilon(t, 9, d.Value("metering.multiplier_count"), 1e-12)
 	n, total := String(d.Spec, 3330)
 	assert.Equal(t, r.Multipliers, n)
 	assert.InEpsilon(t, r.MultiplierTotal, total, 1e-12)
@@ -86,15 +86,12 @@ func TestMultiplier(t *testing.T) {
 			assert.NotEqual(t, ledger.ExceedsRating, x.Verdict, x.Part)
 			assert.NotEqual(t, ledger.Thin, x.Verdict, x.Part)
 		}
-		f, ok := find(d, "metering.multiplier_open")
-		require.True(t, ok)
+		f := d.Finding("metering.multiplier_open")
 		assert.Equal(t, ledger.Caution, f.Severity)
 	}
 	// Ten resistors of 1 MΩ starve a 1 mA movement that the builder has.
 	d, _ = run(t, "[metering]\nmovement = \"1 mA\"\n", kilowatt)
-	f, ok := find(d, "metering.voltmeter")
-	require.True(t, ok)
-	assert.Equal(t, ledger.Caution, f.Severity)
+	assert.Equal(t, ledger.Caution, d.Severity("metering.voltmeter"))
 }
 
 func TestScales(t *testing.T) {
@@ -104,14 +101,11 @@ func TestScales(t *testing.T) {
 		assert.LessOrEqual(t, fs*0.45, i, "a scale that wastes half")
 	}
 	d, _ := run(t, "[metering]\nplate_scale = \"500 mA\"\n", kilowatt)
-	f, ok := find(d, "metering.plate_scale")
-	require.True(t, ok)
+	f := d.Finding("metering.plate_scale")
 	assert.Equal(t, ledger.Caution, f.Severity)
 	// Movements that drop too much make the clamps conduct.
 	d, _ = run(t, "[metering]\nmovement = \"1 mA\"\nmovement_resistance = \"1 kohm\"\n", kilowatt)
-	f, ok = find(d, "metering.rail")
-	require.True(t, ok)
-	assert.Equal(t, ledger.Caution, f.Severity)
+	assert.Equal(t, ledger.Caution, d.Severity("metering.rail"))
 }
 
 func TestTrips(t *testing.T) {
@@ -142,14 +136,14 @@ func TestCautions(t *testing.T) {
 	assert.Contains(t, notes["D3"], "full supply voltage")
 	assert.Contains(t, notes["M3"], "never trust a reading of zero")
 	// 3330 V into 10 Ω.
-	assert.InEpsilon(t, 333, d.Get("metering.fault_current").Value, 1e-9)
+	assert.InEpsilon(t, 333, d.Value("metering.fault_current"), 1e-9)
 }
 
 // The resistors of the string share the voltage, and their heat is that of the
 // whole string across it: Kirchhoff and Joule.
 func TestStringShares(t *testing.T) {
 	d, _ := run(t, "", kilowatt)
-	n, each := d.Get("metering.multiplier_count").Value, d.Get("metering.multiplier_voltage_each").Value
+	n, each := d.Value("metering.multiplier_count"), d.Value("metering.multiplier_voltage_each")
 	assert.InEpsilon(t, kilowatt.highest, n*each, 1e-12)
-	assert.InEpsilon(t, kilowatt.highest*kilowatt.highest/d.Get("metering.multiplier_resistance").Value, n*d.Get("metering.multiplier_power_each").Value, 1e-9)
+	assert.InEpsilon(t, kilowatt.highest*kilowatt.highest/d.Value("metering.multiplier_resistance"), n*d.Value("metering.multiplier_power_each"), 1e-9)
 }

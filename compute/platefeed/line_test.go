@@ -94,7 +94,7 @@ func TestSecondChoke(t *testing.T) {
 	assert.InDelta(t, 220e-6, r.Line.Inductance(), 1e-10)
 	assert.Len(t, r.Line, 3)
 	assert.Equal(t, GradedError, r.Within)
-	assert.InDelta(t, 90e-6, d.Get("plate_feed.first_choke_inductance").Value, 1e-12)
+	assert.InDelta(t, 90e-6, d.Value("plate_feed.first_choke_inductance"), 1e-12)
 	assert.InEpsilon(t, r.Winding.Turns*0.3, r.Winding.Line[1].Coil.Turns, 1e-9)
 	var part *ledger.Part
 	for i := range d.Parts {
@@ -120,9 +120,9 @@ func TestSecondChoke(t *testing.T) {
 func TestBandTable(t *testing.T) {
 	d, r := solve(t, "")
 	for _, b := range r.Bands {
-		assert.InEpsilon(t, 2*math.Pi*b.Centre*220e-6, d.Get("plate_feed."+b.Name+".choke_reactance").Value, 1e-9)
-		assert.InEpsilon(t, b.ChokeCurrentRMS*b.ChokeReactance*math.Sqrt2, d.Get("tubes.plate_swing").Value, 1e-9)
-		assert.Equal(t, cmplx.Abs(r.ChokeImpedance(b.Centre)), d.Get("plate_feed."+b.Name+".choke_impedance").Value)
+		assert.InEpsilon(t, 2*math.Pi*b.Centre*220e-6, d.Value("plate_feed."+b.Name+".choke_reactance"), 1e-9)
+		assert.InEpsilon(t, b.ChokeCurrentRMS*b.ChokeReactance*math.Sqrt2, d.Value("tubes.plate_swing"), 1e-9)
+		assert.Equal(t, cmplx.Abs(r.ChokeImpedance(b.Centre)), d.Value("plate_feed."+b.Name+".choke_impedance"))
 	}
 }
 

@@ -35,7 +35,7 @@ plate_voltage = "2800 V"
 
 const load = 2500.0
 
-func input(t testing.TB, d *desk.Desk) Input {
+func input(t testing.TB, d *desktest.Desk) Input {
 	q := func(id, unit string, v float64) *ledger.Quantity {
 		return d.Catalogue("tubes."+id, id, v, unit, "test")
 	}
@@ -54,7 +54,7 @@ func input(t testing.TB, d *desk.Desk) Input {
 	return in
 }
 
-func solve(t testing.TB, more string) (*desk.Desk, Result) {
+func solve(t testing.TB, more string) (*desktest.Desk, Result) {
 	d := desk.New(read(t, more))
 	r, err := Solve(d, input(t, d))
 	require.NoError(t, err)
@@ -86,8 +86,7 @@ func TestValuesKeepTheRules(t *testing.T) {
 func TestContractIDs(t *testing.T) {
 	d, r := solve(t, "")
 	for _, id := range []string{"plate_feed.choke_inductance", "plate_feed.blocking_capacitance", "plate_feed.blocking_current_rms"} {
-		_, ok := d.Lookup(id)
-		assert.True(t, ok, id)
+		assert.True(t, d.Knows(id), id)
 	}
 	var names []string
 	for _, p := range d.Parts {
@@ -112,7 +111,7 @@ func TestBlockingCurrentByHand(t *testing.T) {
 		assert.InEpsilon(t, math.Hypot(v/load, reactive), r.Bands[i].BlockingCurrentRMS, 1e-6, b.Name)
 		assert.Greater(t, r.Bands[i].BlockingCurrentRMSAtSWR, r.Bands[i].BlockingCurrentRMS)
 	}
-	assert.InEpsilon(t, r.Bands[4].BlockingCurrentRMS, d.Get("plate_feed.blocking_current_rms").Value, 1e-12)
+	assert.InEpsilon(t, r.Bands[4].BlockingCurrentRMS, d.Value("plate_feed.blocking_current_rms"), 1e-12)
 }
 
 // The helical line's quarter wave and Medhurst's self-capacitance are two
@@ -131,7 +130,7 @@ func TestResonanceAgreesWithMedhurst(t *testing.T) {
 // By hand the printed resonance is where the two reactances are equal.
 func TestResonanceByHand(t *testing.T) {
 	d, _ := solve(t, "")
-	q := func(id string) float64 { return d.Get("plate_feed." + id).Value }
+	q := func(id string) float64 { return d.Value("plate_feed." + id) }
 	omega := 2 * math.Pi * q("choke_self_resonance_by_hand")
 	assert.InEpsilon(t, omega*q("choke_inductance"), 1/(omega*q("choke_self_capacitance")), 1e-9)
 }
@@ -171,7 +170,7 @@ func TestFaultAndGlitch(t *testing.T) {
 	assert.InDelta(t, 3200.0/25, r.FaultCurrent, 1e-9)
 	// a capacitor discharged through R: ∫i²dt = W/R whatever its size
 	assert.InDelta(t, 180.0/25, r.FaultAction, 1e-9)
-	assert.InDelta(t, 0.6*0.6*25, d.Get("plate_feed.glitch_heat").Value, 1e-9)
+	assert.InDelta(t, 0.6*0.6*25, d.Value("plate_feed.glitch_heat"), 1e-9)
 	assert.Equal(t, 1.0, r.FuseRating, "1.5 × 0.6 A = 0.9 A, next rating")
 	var verdict ledger.Verdict
 	for _, x := range d.Ratings {
@@ -254,7 +253,7 @@ func BenchmarkSolve(b *testing.B) {
 // frequency across it together: never less than the supply without load.
 func TestBlockingCapacitorStandsBoth(t *testing.T) {
 	d, _ := solve(t, "")
-	rf, all := d.Get("plate_feed.blocking_voltage_rf").Value, d.Get("plate_feed.blocking_voltage").Value
+	rf, all := d.Value("plate_feed.blocking_voltage_rf"), d.Value("plate_feed.blocking_voltage")
 	require.Positive(t, rf)
 	assert.InEpsilon(t, 3200+rf, all, 1e-12)
 }

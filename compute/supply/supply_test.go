@@ -34,7 +34,7 @@ func read(t testing.TB, more string) *spec.Spec {
 }
 
 // solve runs the stage with invented tube currents (demo data).
-func solve(t testing.TB, more string, plate, idle, twoTone float64) (*desk.Desk, Result) {
+func solve(t testing.TB, more string, plate, idle, twoTone float64) (*desktest.Desk, Result) {
 	t.Helper()
 	s := read(t, more)
 	p, err := Prepare(s, s.Supply.PlateVoltage.SI, plate, 10)
@@ -44,7 +44,7 @@ func solve(t testing.TB, more string, plate, idle, twoTone float64) (*desk.Desk,
 	return d, r
 }
 
-func run(s *spec.Spec, p Plan, plate, idle, twoTone float64) (*desk.Desk, Result, error) {
+func run(s *spec.Spec, p Plan, plate, idle, twoTone float64) (*desktest.Desk, Result, error) {
 	d := desk.New(s)
 	v, err := p.Loaded(plate)
 	if err != nil {
@@ -90,23 +90,23 @@ func TestContract(t *testing.T) {
 				assert.Greater(t, q.Value, 0.0, id)
 			}
 			// The book's formulas and the plan say the same.
-			assert.InEpsilon(t, r.Plan.Supply.SourceResistance, d.Get("supply.source_resistance").Value, 1e-9)
-			assert.InEpsilon(t, r.Plan.Supply.SecondaryVoltage, d.Get("supply.transformer_voltage").Value, 1e-9)
-			assert.InEpsilon(t, r.Plan.Supply.OutputCapacitance(), d.Get("supply.filter_capacitance").Value, 1e-12)
-			assert.InEpsilon(t, r.Plan.Supply.LoadResistance, d.Get("supply.bleeder_resistance").Value, 1e-12)
-			assert.InEpsilon(t, r.Plan.Bank.OutputCapacitance(), d.Get("supply.filter_capacitance").Value, 1e-12)
-			assert.InEpsilon(t, r.Full.LoadCurrent, d.Get("supply.load_current").Value, 1e-9)
-			assert.InEpsilon(t, r.Full.DiodeCurrentMean, d.Get("supply.diode_mean_current").Value, 1e-6)
-			assert.InEpsilon(t, r.Full.SecondaryVA, d.Get("supply.secondary_va").Value, 1e-9)
-			assert.InEpsilon(t, r.Plan.Supply.DiodeReverseVoltage()*1.05, d.Get("supply.diode_reverse_voltage").Value, 1e-9)
+			assert.InEpsilon(t, r.Plan.Supply.SourceResistance, d.Value("supply.source_resistance"), 1e-9)
+			assert.InEpsilon(t, r.Plan.Supply.SecondaryVoltage, d.Value("supply.transformer_voltage"), 1e-9)
+			assert.InEpsilon(t, r.Plan.Supply.OutputCapacitance(), d.Value("supply.filter_capacitance"), 1e-12)
+			assert.InEpsilon(t, r.Plan.Supply.LoadResistance, d.Value("supply.bleeder_resistance"), 1e-12)
+			assert.InEpsilon(t, r.Plan.Bank.OutputCapacitance(), d.Value("supply.filter_capacitance"), 1e-12)
+			assert.InEpsilon(t, r.Full.LoadCurrent, d.Value("supply.load_current"), 1e-9)
+			assert.InEpsilon(t, r.Full.DiodeCurrentMean, d.Value("supply.diode_mean_current"), 1e-6)
+			assert.InEpsilon(t, r.Full.SecondaryVA, d.Value("supply.secondary_va"), 1e-9)
+			assert.InEpsilon(t, r.Plan.Supply.DiodeReverseVoltage()*1.05, d.Value("supply.diode_reverse_voltage"), 1e-9)
 			// Hand formulas stay near, on the side where they err.
 			if r.Plan.Choke.Light > 0 {
-				assert.InEpsilon(t, d.Get("supply.ripple_by_hand").Value, d.Get("supply.ripple_peak_to_peak").Value, 0.1)
-				assert.InEpsilon(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage, 0.02)
+				assert.InEpsilon(t, d.Value("supply.ripple_by_hand"), d.Value("supply.ripple_peak_to_peak"), 0.1)
+				assert.InEpsilon(t, d.Value("supply.full_load_voltage_by_hand"), r.FullLoadVoltage, 0.02)
 			} else {
-				assert.Greater(t, d.Get("supply.ripple_by_hand").Value, d.Get("supply.ripple_peak_to_peak").Value)
-				assert.Greater(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage)
-				assert.InEpsilon(t, d.Get("supply.full_load_voltage_by_hand").Value, r.FullLoadVoltage, 0.08)
+				assert.Greater(t, d.Value("supply.ripple_by_hand"), d.Value("supply.ripple_peak_to_peak"))
+				assert.Greater(t, d.Value("supply.full_load_voltage_by_hand"), r.FullLoadVoltage)
+				assert.InEpsilon(t, d.Value("supply.full_load_voltage_by_hand"), r.FullLoadVoltage, 0.08)
 			}
 			if q, ok := d.Lookup("supply.secondary_current_by_hand"); ok {
 				assert.InEpsilon(t, q.Value, r.Full.SecondaryCurrent, 0.35)
@@ -144,7 +144,7 @@ func TestContract(t *testing.T) {
 
 // published runs the stage on a circuit of the tables: the whole load is the
 // bleeder, the tubes draw next to nothing.
-func published(t *testing.T, rectifierName string, rms, source, capacitance, load float64) (*desk.Desk, Result) {
+func published(t *testing.T, rectifierName string, rms, source, capacitance, load float64) (*desktest.Desk, Result) {
 	t.Helper()
 	const tiny = 1e-9
 	reflected := 0.001 * (rms / 240) * (rms / 240)
@@ -197,31 +197,31 @@ func TestPublishedRectifiers(t *testing.T) {
 		d, r := published(t, row.circuit, rms, row.ratio*load, row.wCR/(2*math.Pi*f*load), load)
 		name := fmt.Sprintf("%s wCR %g Rs/R %g", row.circuit, row.wCR, row.ratio)
 		crest := math.Sqrt2 * rms
-		idc := d.Get("supply.load_current").Value
-		assert.InEpsilon(t, row.voltage, d.Get("supply.full_load_voltage").Value/crest, 0.005, name)
+		idc := d.Value("supply.load_current")
+		assert.InEpsilon(t, row.voltage, d.Value("supply.full_load_voltage")/crest, 0.005, name)
 		assert.InEpsilon(t, row.rippleRMS, 100*r.Full.RippleRMS/r.FullLoadVoltage, 0.005, name)
-		assert.InEpsilon(t, row.pp, d.Get("supply.ripple_peak_to_peak").Value/crest, 0.005, name)
-		assert.InEpsilon(t, row.winding, d.Get("supply.secondary_current_rms").Value/idc, 0.01, name)
-		assert.InEpsilon(t, row.peak, d.Get("supply.diode_peak_current").Value/idc, 0.01, name)
+		assert.InEpsilon(t, row.pp, d.Value("supply.ripple_peak_to_peak")/crest, 0.005, name)
+		assert.InEpsilon(t, row.winding, d.Value("supply.secondary_current_rms")/idc, 0.01, name)
+		assert.InEpsilon(t, row.peak, d.Value("supply.diode_peak_current")/idc, 0.01, name)
 	}
 }
 
 // Rows 6.4c and 6.4d: a kilowatt supply in volts and amperes.
 func TestPublishedSupplies(t *testing.T) {
 	d, _ := published(t, "bridge", 2300, 37.5, 50e-6, 3750)
-	assert.InEpsilon(t, 3044.7, d.Get("supply.full_load_voltage").Value, 0.005)
-	assert.InEpsilon(t, 105.8, d.Get("supply.ripple_peak_to_peak").Value, 0.005)
-	assert.InEpsilon(t, 135.3, d.Get("supply.ripple_by_hand").Value, 0.005)
-	assert.InEpsilon(t, 5.383, d.Get("supply.diode_peak_current").Value, 0.005)
-	assert.InEpsilon(t, 1.868, d.Get("supply.secondary_current_rms").Value, 0.005)
+	assert.InEpsilon(t, 3044.7, d.Value("supply.full_load_voltage"), 0.005)
+	assert.InEpsilon(t, 105.8, d.Value("supply.ripple_peak_to_peak"), 0.005)
+	assert.InEpsilon(t, 135.3, d.Value("supply.ripple_by_hand"), 0.005)
+	assert.InEpsilon(t, 5.383, d.Value("supply.diode_peak_current"), 0.005)
+	assert.InEpsilon(t, 1.868, d.Value("supply.secondary_current_rms"), 0.005)
 	// Asymptote, table 6.1 at Rs/R = 0.01: 0.9376 of the crest.
-	assert.InEpsilon(t, 0.9376*math.Sqrt2*2300, d.Get("supply.full_load_voltage_by_hand").Value, 0.0005)
+	assert.InEpsilon(t, 0.9376*math.Sqrt2*2300, d.Value("supply.full_load_voltage_by_hand"), 0.0005)
 
 	d, _ = published(t, "doubler", 1150, 20, 100e-6, 3750)
-	assert.InEpsilon(t, 2913.2, d.Get("supply.full_load_voltage").Value, 0.005)
-	assert.InEpsilon(t, 93.9, d.Get("supply.ripple_peak_to_peak").Value, 0.005)
-	assert.InEpsilon(t, 8.09, d.Get("supply.diode_peak_current").Value, 0.005)
-	assert.InEpsilon(t, 3.168, d.Get("supply.secondary_current_rms").Value, 0.005)
+	assert.InEpsilon(t, 2913.2, d.Value("supply.full_load_voltage"), 0.005)
+	assert.InEpsilon(t, 93.9, d.Value("supply.ripple_peak_to_peak"), 0.005)
+	assert.InEpsilon(t, 8.09, d.Value("supply.diode_peak_current"), 0.005)
+	assert.InEpsilon(t, 3.168, d.Value("supply.secondary_current_rms"), 0.005)
 }
 
 // Rows 6.5b to 6.5d: t = RC·ln(V0/60), E = CV²/2, P = V²/R.
@@ -232,13 +232,13 @@ func TestPublishedBleeders(t *testing.T) {
 		{4000, 150e3, 30e-6, 18.90, 240, 106.7},
 	} {
 		d, r := published(t, "bridge", row.v0/math.Sqrt2, 40, row.c, row.r)
-		assert.InEpsilon(t, row.v0, d.Get("supply.no_load_voltage").Value, 1e-9)
-		assert.InEpsilon(t, row.time, d.Get("supply.time_to_60v").Value, 0.001)
-		assert.InEpsilon(t, row.joule, d.Get("supply.stored_energy").Value, 0.001)
-		assert.InEpsilon(t, row.watt, d.Get("supply.bleeder_power").Value, 0.001)
+		assert.InEpsilon(t, row.v0, d.Value("supply.no_load_voltage"), 1e-9)
+		assert.InEpsilon(t, row.time, d.Value("supply.time_to_60v"), 0.001)
+		assert.InEpsilon(t, row.joule, d.Value("supply.stored_energy"), 0.001)
+		assert.InEpsilon(t, row.watt, d.Value("supply.bleeder_power"), 0.001)
 		assert.InEpsilon(t, 60, r.Discharge.Sound(r.TimeTo60V), 1e-9)
 		// One bleeder across the whole bank: only the 9 MΩ string is left.
-		assert.InEpsilon(t, 9e6*row.c*math.Log(row.v0/60), d.Get("supply.time_to_60v_one_bleeder_open").Value, 1e-9)
+		assert.InEpsilon(t, 9e6*row.c*math.Log(row.v0/60), d.Value("supply.time_to_60v_one_bleeder_open"), 1e-9)
 	}
 }
 
@@ -270,7 +270,7 @@ func TestStepStartAgainstColdStart(t *testing.T) {
 			d, r := solve(t, more, 0.65, 0.2, 0.42)
 			tr, err := r.TurnOn(0)
 			require.NoError(t, err)
-			assert.LessOrEqual(t, tr.FirstSurge(), d.Get("supply.surge_current_step_start").Value*(1+1e-9))
+			assert.LessOrEqual(t, tr.FirstSurge(), d.Value("supply.surge_current_step_start")*(1+1e-9))
 			var before, after float64
 			for _, h := range tr.HalfCycles {
 				if h.Time < r.StepTime-1e-9 {
@@ -282,11 +282,11 @@ func TestStepStartAgainstColdStart(t *testing.T) {
 			near, warm := 0.03, 0.12
 			if r.Plan.Choke.Light > 0 { // the mean of the sine charges, crests above it are left out
 				near, warm = 0.25, 0.35
-				assert.Less(t, d.Get("supply.step_start_reached").Value, before/r.NoLoadVoltage)
+				assert.Less(t, d.Value("supply.step_start_reached"), before/r.NoLoadVoltage)
 			}
-			assert.InEpsilon(t, before/r.NoLoadVoltage, d.Get("supply.step_start_reached").Value, near)
-			assert.LessOrEqual(t, after, d.Get("supply.closing_current").Value*1.05)
-			assert.InEpsilon(t, tr.SeriesEnergy, d.Get("supply.step_start_energy").Value, warm)
+			assert.InEpsilon(t, before/r.NoLoadVoltage, d.Value("supply.step_start_reached"), near)
+			assert.LessOrEqual(t, after, d.Value("supply.closing_current")*1.05)
+			assert.InEpsilon(t, tr.SeriesEnergy, d.Value("supply.step_start_energy"), warm)
 		})
 	}
 	// Without step start, switched on at the crest, the formula is exact.
@@ -361,16 +361,16 @@ func TestLimits(t *testing.T) {
 func TestWindings(t *testing.T) {
 	// 230 V : 2300 V on 240 V mains; 25 Ω + (0.3 Ω + 0.15 Ω)·10².
 	d, r := solve(t, specs["given"], 0.65, 0.2, 0.42)
-	assert.InEpsilon(t, 2400, d.Get("supply.transformer_voltage").Value, 1e-12)
+	assert.InEpsilon(t, 2400, d.Value("supply.transformer_voltage"), 1e-12)
 	assert.InEpsilon(t, 25+45, r.Plan.Supply.SourceResistance, 1e-9)
 	assert.InEpsilon(t, rectifier.Windings{PrimaryResistance: 0.3, SecondaryResistance: 25, Ratio: 10, MainsResistance: 0.15}.SourceResistance(), r.Plan.Supply.SourceResistance, 1e-9)
 	// 8 % at 2 kVA: V·0.08/1.08 over 2000/V.
 	d, _ = solve(t, specs["regulation"], 0.65, 0.2, 0.42)
-	v := d.Get("supply.transformer_voltage").Value
-	assert.InEpsilon(t, 0.08/1.08*v*v/2000, d.Get("supply.winding_resistance").Value, 1e-9)
+	v := d.Value("supply.transformer_voltage")
+	assert.InEpsilon(t, 0.08/1.08*v*v/2000, d.Value("supply.winding_resistance"), 1e-9)
 }
 
-func verdict(d *desk.Desk, part, kind string) ledger.Verdict {
+func verdict(d *desktest.Desk, part, kind string) ledger.Verdict {
 	for _, r := range d.Ratings {
 		if r.Part == part && r.Quantity == kind {
 			return r.Verdict
@@ -379,7 +379,7 @@ func verdict(d *desk.Desk, part, kind string) ledger.Verdict {
 	return ""
 }
 
-func found(d *desk.Desk, id string) (ledger.Finding, bool) {
+func found(d *desktest.Desk, id string) (ledger.Finding, bool) {
 	for _, f := range d.Findings {
 		if f.ID == id {
 			return f, true
@@ -456,7 +456,7 @@ func TestChoicesHold(t *testing.T) {
 					assert.GreaterOrEqual(t, x.Rating, x.Stress*x.RequiredFactor*(1-1e-9), "%s %g V %g A: %s %s", c, volts, amps, x.Part, x.Quantity)
 				}
 				assert.Less(t, r.Full.RipplePeak, 0.05*r.FullLoadVoltage)
-				assert.Less(t, d.Get("supply.bleeder_power").Value, 0.07*volts*amps)
+				assert.Less(t, d.Value("supply.bleeder_power"), 0.07*volts*amps)
 			}
 		}
 	}
@@ -492,7 +492,7 @@ func BenchmarkLoaded(b *testing.B) {
 // pull, 0.5 here.
 func TestHumIsAmplitudeModulation(t *testing.T) {
 	d, _ := solve(t, "", 0.6, 0.15, 0.4)
-	q := func(id string) float64 { return d.Get(id).Value }
+	q := func(id string) float64 { return d.Value(id) }
 	m := 0.5 * q("supply.ripple_peak_to_peak") / 2 / q("supply.full_load_voltage")
 	assert.InDelta(t, 10*math.Log10(m*m/4), q("supply.hum_sidebands"), 1e-6)
 }
@@ -502,7 +502,7 @@ func TestHumIsAmplitudeModulation(t *testing.T) {
 // bank's.
 func TestWorstCapacitorSharesTheCharge(t *testing.T) {
 	d, _ := solve(t, "", 0.6, 0.15, 0.4)
-	q := func(id string) float64 { return d.Get(id).Value }
+	q := func(id string) float64 { return d.Value(id) }
 	tolerance, n := q("supply.capacitor_tolerance"), q("supply.capacitor_count")
 	require.Greater(t, n, 2.0)
 	worst := q("supply.capacitor_voltage_switch_on")

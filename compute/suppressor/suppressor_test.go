@@ -15,7 +15,7 @@ import (
 	"anodebook/spec"
 )
 
-func solve(t testing.TB, typ, more string) (*desk.Desk, Result) {
+func solve(t testing.TB, typ, more string) (*desktest.Desk, Result) {
 	s, err := spec.Read("test.toml", []byte(`
 [target]
 output = "1000 W"
@@ -118,15 +118,15 @@ func TestNegativeResistance(t *testing.T) {
 // that a longer grid lead costs margin.
 func TestStabilityMargin(t *testing.T) {
 	d, r := solve(t, "3-500Z", "")
-	assert.Less(t, d.Get("suppressor.stability_margin_without").Value, 1.0)
+	assert.Less(t, d.Value("suppressor.stability_margin_without"), 1.0)
 	assert.GreaterOrEqual(t, r.Margin, TargetMargin)
-	assert.InEpsilon(t, r.Margin, d.Get("suppressor.stability_margin").Value, 1e-9)
-	m, res, neg := r.Loop.Margin(r.Part, Feedback{Transconductance: d.Get("suppressor.transconductance").Value, Mu: 145, GridInductance: 5e-9, CathodeInductance: cathodeLead,
-		PlateGrid: d.Get("suppressor.output_capacitance").Value, GridCathode: d.Get("suppressor.input_capacitance").Value, PlateCathode: d.Get("suppressor.feedback_capacitance").Value})
+	assert.InEpsilon(t, r.Margin, d.Value("suppressor.stability_margin"), 1e-9)
+	m, res, neg := r.Loop.Margin(r.Part, Feedback{Transconductance: d.Value("suppressor.transconductance"), Mu: 145, GridInductance: 5e-9, CathodeInductance: cathodeLead,
+		PlateGrid: d.Value("suppressor.output_capacitance"), GridCathode: d.Value("suppressor.input_capacitance"), PlateCathode: d.Value("suppressor.feedback_capacitance")})
 	assert.InEpsilon(t, r.Margin, m, 0.02)
-	assert.InEpsilon(t, res, d.Get("suppressor.loop_resistance").Value, 1e-9, "formula and method agree")
-	assert.InEpsilon(t, neg, d.Get("suppressor.negative_resistance").Value, 0.02)
-	has := func(d *desk.Desk, id string) bool {
+	assert.InEpsilon(t, res, d.Value("suppressor.loop_resistance"), 1e-9, "formula and method agree")
+	assert.InEpsilon(t, neg, d.Value("suppressor.negative_resistance"), 0.02)
+	has := func(d *desktest.Desk, id string) bool {
 		for _, f := range d.Findings {
 			if f.ID == id {
 				return true
@@ -147,11 +147,11 @@ func TestStabilityMargin(t *testing.T) {
 // thin wire (common practice); a thicker lead has less.
 func TestLeadFromItsLength(t *testing.T) {
 	d, r := solve(t, "3-500Z", "[suppressor]\nlead_length = \"1 in\"\nlead_diameter = \"1 mm\"\n")
-	assert.InEpsilon(t, 20e-9, d.Get("suppressor.lead_inductance").Value, 0.15)
-	assert.Equal(t, d.Get("suppressor.lead_inductance").Value, r.Loop.Lead)
+	assert.InEpsilon(t, 20e-9, d.Value("suppressor.lead_inductance"), 0.15)
+	assert.Equal(t, d.Value("suppressor.lead_inductance"), r.Loop.Lead)
 	d, _ = solve(t, "3-500Z", "[suppressor]\nlead_length = \"120 mm\"\n")
-	assert.InEpsilon(t, 120e-9, d.Get("suppressor.lead_inductance").Value, 0.35)
-	assert.Less(t, d.Get("suppressor.lead_inductance").Value, 120e-9)
+	assert.InEpsilon(t, 120e-9, d.Value("suppressor.lead_inductance"), 0.35)
+	assert.Less(t, d.Value("suppressor.lead_inductance"), 120e-9)
 	_, r = solve(t, "3-500Z", "")
 	assert.InEpsilon(t, 120e-9, r.Loop.Lead, 1e-12)
 }
@@ -159,8 +159,7 @@ func TestLeadFromItsLength(t *testing.T) {
 func TestSolve(t *testing.T) {
 	d, r := solve(t, "3-500Z", "")
 	for _, id := range []string{"suppressor.inductance", "suppressor.resistance", "suppressor.dissipation_each", "suppressor.parasitic_frequency", "suppressor.loop_q", "suppressor.loop_q_without"} {
-		_, ok := d.Lookup(id)
-		assert.True(t, ok, id)
+		assert.True(t, d.Knows(id), id)
 	}
 	assert.LessOrEqual(t, r.LoopQ, TargetQ)
 	assert.InEpsilon(t, r.Part.Loss(r.LeadCurrentRMS, 28.85e6), r.DissipationEach, 1e-9, "formula and method agree")

@@ -15,7 +15,7 @@ import (
 	"anodebook/spec"
 )
 
-func solve(t testing.TB, swr float64, more string) (*desk.Desk, Result) {
+func solve(t testing.TB, swr float64, more string) (*desktest.Desk, Result) {
 	s, err := spec.Read("test.toml", []byte(`
 [target]
 output = "1000 W"
@@ -97,9 +97,9 @@ func TestClampDelay(t *testing.T) {
 			i -= dt / timeConstant * (i + clamp/24)
 			tm += dt
 		}
-		assert.InEpsilon(t, tm, d.Get(id).Value, 1e-3, id)
+		assert.InEpsilon(t, tm, d.Value(id), 1e-3, id)
 	}
-	assert.Greater(t, d.Get("switching.release_delay_diode").Value, 2*d.Get("switching.release_delay_zener").Value)
+	assert.Greater(t, d.Value("switching.release_delay_diode"), 2*d.Value("switching.release_delay_zener"))
 }
 
 // Relays of 6 ms have both settled 12 ms after the key line: an exciter that

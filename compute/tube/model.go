@@ -97,13 +97,11 @@ func (l *law) at(vg, vp float64) (r static) {
 	// ik and its slope against v
 	var ik, kG float64
 	switch {
-	case z < -30:
+	case z < -24: // below 1e-15 of the current at the knee
 		return r
-	case z < softLow: // ln(1+e) = e − e²/2
-		e := math.Exp(z)
-		u := e * (1 - 0.5*e)
-		ik = l.kS * math.Exp(l.x*math.Log(u))
-		kG = l.x * ik * l.perS * (e * (1 - e)) / u
+	case z < softLow: // ln(1+e^z) = e^z within 6e-8
+		ik = l.kS * math.Exp(l.x*z)
+		kG = l.x * ik * l.perS
 	case z < softHigh:
 		y, slope := logSoftplus(z)
 		ik = l.kS * math.Exp(l.x*y)

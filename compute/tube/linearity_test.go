@@ -34,6 +34,36 @@ func TestEnvelopes(t *testing.T) {
 	assert.InDelta(t, 3.0103, SingleToneEnvelope(0.5).CrestFactor(), 1e-4)
 }
 
+// The few levels of the envelopes give the means that many levels give.
+func TestFewLevels(t *testing.T) {
+	for _, typ := range All() {
+		if typ.Kind != Fitted || typ.Family != "" {
+			continue
+		}
+		for _, c := range typ.ColumnsEach() {
+			p, err := atColumn(typ.Model, c)
+			require.NoError(t, err)
+			for _, crest := range []float64{6, 10, 14} {
+				few, err := Average(typ.Model, p, SpeechEnvelope(crest))
+				require.NoError(t, err)
+				many, err := Average(typ.Model, p, speechEnvelope(crest, 120))
+				require.NoError(t, err)
+				assert.InEpsilon(t, many.PlateCurrent, few.PlateCurrent, 4e-4, "%s %v dB", typ.Name, crest)
+				assert.InEpsilon(t, many.PlateCurrentSquare, few.PlateCurrentSquare, 4e-4, "%s %v dB", typ.Name, crest)
+				assert.InEpsilon(t, many.PlateDissipation, few.PlateDissipation, 4e-4, "%s %v dB", typ.Name, crest)
+				assert.InEpsilon(t, many.Output, few.Output, 4e-4, "%s %v dB", typ.Name, crest)
+			}
+			few, err := Average(typ.Model, p, TwoToneEnvelope(10))
+			require.NoError(t, err)
+			many, err := Average(typ.Model, p, TwoToneEnvelope(120))
+			require.NoError(t, err)
+			assert.InEpsilon(t, many.PlateCurrent, few.PlateCurrent, 5e-4, typ.Name)
+			assert.InEpsilon(t, many.PlateDissipation, few.PlateDissipation, 1e-3, typ.Name)
+			assert.InEpsilon(t, many.GridCurrent, few.GridCurrent, 1e-3, typ.Name)
+		}
+	}
+}
+
 func TestAverages(t *testing.T) {
 	typ, p := nominal(t)
 	for _, e := range []Envelope{TwoToneEnvelope(24), SpeechEnvelope(10), SingleToneEnvelope(1)} {

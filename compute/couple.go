@@ -53,7 +53,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 	l.bias = operating.ChooseBias(s, t, l.plateVoltage)
 	n := float64(s.Tubes.Count.N)
 	glitch := platefeed.GlitchResistance(s)
-	var next secant
+	var voltage secant
 	for i := range loopLimit {
 		if err := l.tubesAndTank(s); err != nil {
 			return nil, err
@@ -72,7 +72,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 		if !l.coupled || l.residual < voltageClose {
 			return l, nil
 		}
-		l.plateVoltage = next.voltage(l.plateVoltage, got, i >= planFrozen)
+		l.plateVoltage = voltage.next(l.plateVoltage, got, i >= planFrozen)
 		if s.Bias.IdleCurrent.Given {
 			l.bias = operating.ChooseBias(s, t, l.plateVoltage)
 		}
@@ -108,18 +108,20 @@ func problem(s *spec.Spec, o spec.Origin, err error, hint string) error {
 	return spec.Problems{{File: s.File, Position: o.Position, Key: o.Key, What: err.Error(), Hint: hint}}
 }
 
-// secant goes on from the plate voltage at which the tubes were solved and the
-// one that the supply then gives. Putting in the supply's voltage and solving
-// again swings for ever where the supply is soft and the tubes draw more the
-// higher it stands; the secant through the last two differences does not.
+// secant goes on from a number at which one side was solved and the one that
+// the other side then gives: plate voltage of tubes and supply, efficiency of
+// tubes and tank. Putting in what was got and solving again swings for ever
+// where the supply is soft and the tubes draw more the higher it stands, and
+// creeps where it does not; the secant through the last two differences does
+// neither.
 type secant struct {
-	from, off float64 // last voltage and what the supply was off by [V]
+	from, off float64 // last number and what the other side was off by
 	known     bool
 }
 
-// voltage returns the next voltage [V]; steady says that the supply has been
-// the same since the last step.
-func (c *secant) voltage(at, got float64, steady bool) float64 {
+// next returns the next number; steady says that the other side has been the
+// same since the last step.
+func (c *secant) next(at, got float64, steady bool) float64 {
 	off := got - at
 	to := got
 	if steady && c.known && off != c.off {
@@ -154,6 +156,7 @@ func (l *loop) platePull() float64 {
 // tubesAndTank finds the operating point and the tanks for the plate voltage.
 func (l *loop) tubesAndTank(s *spec.Spec) error {
 	n := float64(s.Tubes.Count.N)
+	var efficiency secant
 	for i := range loopLimit {
 		p, err := operating.FindPoint(s, l.tube, l.plateVoltage, l.bias, l.efficiency)
 		if err != nil {
@@ -173,18 +176,21 @@ func (l *loop) tubesAndTank(s *spec.Spec) error {
 		if err != nil {
 			return noTank(s, err)
 		}
-		was := l.efficiency
-		l.efficiency = 2
+		got := 2.0
 		for i, t := range l.networks {
-			if t.Efficiency < l.efficiency {
-				l.efficiency, l.worst = t.Efficiency, l.bands[i].Name
+			if t.Efficiency < got {
+				got, l.worst = t.Efficiency, l.bands[i].Name
 			}
 		}
-		if math.Abs(l.efficiency-was) < shareClose {
+		was := l.efficiency
+		l.efficiency = got
+		switch {
+		case math.Abs(got-was) < shareClose:
 			return nil
-		}
-		if i > damped { // two bands or two values of Q may take turns
-			l.efficiency = (l.efficiency + was) / 2
+		case i > damped: // two bands or two values of Q may take turns
+			l.efficiency = (got + was) / 2
+		default:
+			l.efficiency = efficiency.next(was, got, true)
 		}
 	}
 	return noTank(s, errors.New("tubes and tank do not come to an agreement"))

@@ -218,13 +218,14 @@ func (s *segment) panels(f func(p *point, weight float64)) {
 		rate = s.net.fastest
 	}
 	a := 0.0
+	var p point // one for all: given to f it does not stay on the stack
 	for k := 0; a < length; k++ {
 		b := length
 		if rate > 0 && k < len(layers) {
 			b = min(length, layers[k]/rate)
 		}
 		for j, x := range gaussX {
-			p := s.at(s.t0 + a + (b-a)*x)
+			p = s.at(s.t0 + a + (b-a)*x)
 			f(&p, gaussW[j]*(b-a))
 		}
 		a = b

@@ -7,27 +7,19 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 // run solves the stage for two tubes of the type with invented currents.
 func run(t *testing.T, typeName, more string, volts, bias, idle, plate, grid float64) (*desktest.Desk, Result) {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \""+typeName+"\"\n[supply]\nplate_voltage = \"2800 V\"\n"+more),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	kind, ok := tube.Lookup(typeName)
-	require.True(t, ok)
-	d := desk.New(s)
-	q := func(id, unit string, v float64) *ledger.Quantity { return d.Catalogue(id, id, v, unit, "test") }
-	r, err := Solve(d, Input{
+	kind := desktest.Tube(t, typeName)
+	d := desktest.New(t, desktest.Text("800 W", typeName, "2800 V", "40m")+more)
+	r, err := Solve(d.Desk, Input{
 		Type: kind, Model: kind.Model, Tubes: 2,
-		PlateVoltage: q("tubes.plate_voltage", "V", volts), BiasVoltage: q("tubes.bias_voltage", "V", bias),
-		IdleCurrent: q("tubes.idle_current", "A", idle), PlateCurrent: q("tubes.plate_current", "A", plate), GridCurrent: q("tubes.grid_current", "A", grid),
+		PlateVoltage: d.Figure("tubes.plate_voltage", "V", volts), BiasVoltage: d.Figure("tubes.bias_voltage", "V", bias),
+		IdleCurrent: d.Figure("tubes.idle_current", "A", idle), PlateCurrent: d.Figure("tubes.plate_current", "A", plate), GridCurrent: d.Figure("tubes.grid_current", "A", grid),
 	})
 	require.NoError(t, err)
 	return d, r
@@ -58,8 +50,7 @@ func TestChoose(t *testing.T) {
 // resistor passes less current at more voltage.
 func TestSelfBias(t *testing.T) {
 	for _, name := range []string{"3-500Z", "8877", "3CX800A7"} {
-		kind, ok := tube.Lookup(name)
-		require.True(t, ok)
+		kind := desktest.Tube(t, name)
 		lastI, lastV := math.Inf(1), 0.0
 		for _, r := range []float64{1e2, 1e3, 1e4, 1e5} {
 			i, v := SelfBias(kind.Model, 2, 2500, r)
@@ -74,36 +65,27 @@ func TestSelfBias(t *testing.T) {
 		assert.Less(t, lastV, 2500/kind.Model.Mu+12*kind.Model.Softness)
 	}
 	// No resistance: the idle current without bias.
-	kind, _ := tube.Lookup("3-500Z")
+	kind := desktest.Tube(t, "3-500Z")
 	i, _ := SelfBias(kind.Model, 2, 2500, 1e-6)
 	assert.InEpsilon(t, 2*kind.Model.CathodeCurrent(0, 2500), i, 1e-4)
 }
 
 func TestFailures(t *testing.T) {
-	finding := func(d *desktest.Desk, id string) ledger.Finding {
-		for _, f := range d.Findings {
-			if f.ID == id {
-				return f
-			}
-		}
-		t.Fatalf("no finding %s", id)
-		return ledger.Finding{}
-	}
 	// A bias device that shorts: published idle of the 3-500Z at 2500 V and no
 	// bias is 130 mA a tube (data sheet, from memory); the model is within 17 %.
 	d, r := run(t, "3-500Z", "", 2500, 4.5, 0.1, 0.7, 0.2)
 	assert.InEpsilon(t, 2*0.130, r.ShortedCurrent, 0.17)
 	assert.InEpsilon(t, 2500*r.ShortedCurrent/2, d.Value("bias.shorted_dissipation_each"), 1e-9)
-	assert.Equal(t, ledger.Note, d.Finding("bias.failure").Severity)
+	assert.Equal(t, ledger.Note, d.Severity("bias.failure"))
 	// Far above the ratings the short kills the tubes, and the finding says so.
 	d, _ = run(t, "3-500Z", "", 6000, 20, 0.1, 0.7, 0.2)
-	assert.Equal(t, ledger.Caution, d.Finding("bias.failure").Severity)
+	assert.Equal(t, ledger.Caution, d.Severity("bias.failure"))
 	// A cut-off resistor too small does not cut off.
 	d, _ = run(t, "3-500Z", "[bias]\ncutoff_resistor = \"100 ohm\"\n", 2800, 0, 0.3, 0.7, 0.2)
-	assert.Equal(t, ledger.Caution, d.Finding("bias.standby").Severity)
+	assert.Equal(t, ledger.Caution, d.Severity("bias.standby"))
 	// Wanted idle current but no device.
 	d, _ = run(t, "3-500Z", "[bias]\ndevice = \"none\"\nidle_current = \"50 mA\"\n", 2800, 6, 0.05, 0.7, 0.2)
-	assert.Equal(t, ledger.Caution, d.Finding("bias.device").Severity)
+	assert.Equal(t, ledger.Caution, d.Severity("bias.device"))
 }
 
 // The heat flows from the junction through case and sink to the air: the drops
@@ -118,9 +100,5 @@ func TestHeatSink(t *testing.T) {
 	require.Equal(t, Transistor, r.Device)
 	assert.InDelta(t, 29.3, d.Value("bias.reference_voltage"), 1e-9)
 	assert.InDelta(t, 3.5/25, d.Value("bias.base_current"), 1e-9)
-	found := false
-	for _, f := range d.Findings {
-		found = found || f.ID == "bias.heat_sink" && f.Severity == ledger.Caution
-	}
-	assert.True(t, found, "105 W in one device")
+	assert.Equal(t, ledger.Caution, d.Severity("bias.heat_sink"), "105 W in one device")
 }

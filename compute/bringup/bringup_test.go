@@ -7,11 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 // given are invented readings; bank and bleeder are those of the published
@@ -24,18 +21,15 @@ var given = map[string]float64{
 
 func solve(t *testing.T, other map[string]float64, idleError float64) (*desktest.Desk, Result) {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
+	d := desktest.New(t, desktest.Text("800 W", "3-500Z", "2500 V", "40m"))
 	q := func(name, unit string) *ledger.Quantity {
 		v, ok := other[name]
 		if !ok {
 			v = given[name]
 		}
-		return d.Catalogue("test."+name, name, v, unit, "test")
+		return d.Figure("test."+name, unit, v)
 	}
-	r, err := Solve(d, Input{
+	r, err := Solve(d.Desk, Input{
 		Bleeders: q("bleeders", "Ω"), Multiplier: q("multiplier", "Ω"), PlateShunt: q("plate shunt", "Ω"), GridShunt: q("grid shunt", "Ω"), Rail: q("rail", "Ω"),
 		NoLoad: q("no load", "V"), Highest: q("highest", "V"), Idle: q("idle", "V"), MainsTolerance: q("mains", "%"), MeterError: q("meter", "%"),
 		CapacitorTolerance: q("tolerance", "%"), Capacitance: q("capacitance", "F"), TimeConstant: q("constant", "s"), TimeWorst: q("worst", "s"), Low: q("low", "V"),

@@ -6,11 +6,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 // volts are invented voltages of an amplifier.
@@ -20,24 +17,26 @@ var volts = map[string]float64{
 
 func solve(t *testing.T, altitude float64, more string, other map[string]float64) (*desktest.Desk, Result) {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"+more),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
+	d := desktest.New(t, desktest.Text("800 W", "3-500Z", "2500 V", "40m")+more)
+	r, err := Solve(d.Desk, input(d, altitude, other))
 	require.NoError(t, err)
-	d := desk.New(s)
+	return d, r
+}
+
+// input is the amplifier at an altitude, some of its voltages others.
+func input(d *desktest.Desk, altitude float64, other map[string]float64) Input {
 	q := func(name string) *ledger.Quantity {
 		v, ok := other[name]
 		if !ok {
 			v = volts[name]
 		}
-		return d.Catalogue("test."+name, name, v, "V", "test")
+		return d.Figure("test."+name, "V", v)
 	}
-	r, err := Solve(d, Input{
+	return Input{
 		Highest: q("highest"), HighMains: q("high"), RadioPeak: q("radio"), Reverse: q("reverse"), Antenna: q("antenna"),
 		CathodeOpen: q("open"), CathodeDrive: q("drive"), Rail: q("rail"), MainsVoltage: q("mains"),
-		MainsTolerance: d.Catalogue("test.tolerance", "tolerance", 0.05, "%", "test"), Altitude: d.Catalogue("test.altitude", "altitude", altitude, "m", "test"),
-	})
-	require.NoError(t, err)
-	return d, r
+		MainsTolerance: d.Figure("test.tolerance", "%", 0.05), Altitude: d.Figure("test.altitude", "m", altitude),
+	}
 }
 
 func node(t *testing.T, r Result, key string) Node {
@@ -102,11 +101,7 @@ func TestVoltages(t *testing.T) {
 func TestBuildersDistances(t *testing.T) {
 	severity := func(more string) map[string]ledger.Severity {
 		d, _ := solve(t, 0, more, nil)
-		out := map[string]ledger.Severity{}
-		for _, f := range d.Findings {
-			out[f.ID] = f.Severity
-		}
-		return out
+		return d.Severities()
 	}
 	assert.Empty(t, severity(""))
 	assert.Equal(t, map[string]ledger.Severity{"clearance.bank": ledger.Exceeds}, severity("[clearance]\nbank = \"8.3 mm\"\n"))
@@ -116,10 +111,8 @@ func TestBuildersDistances(t *testing.T) {
 }
 
 func TestOutsideTheTables(t *testing.T) {
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
-	_, err = Solve(d, Input{Altitude: d.Catalogue("test.altitude", "altitude", 30000, "m", "test")})
+	d := desktest.New(t, desktest.Text("800 W", "3-500Z", "2500 V", "40m"))
+	_, err := Solve(d.Desk, Input{Altitude: d.Figure("test.altitude", "m", 30000)})
 	assert.Error(t, err)
 }
 

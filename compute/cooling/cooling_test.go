@@ -6,34 +6,18 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 const cfm = 0.3048 * 0.3048 * 0.3048 / 60 // [m³/s]
 
 func solve(t *testing.T, kind string, plate float64, more string) (*desktest.Desk, Result) {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \""+kind+"\"\n[supply]\nplate_voltage = \"2500 V\"\n"+more),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	typ, ok := tube.Lookup(kind)
-	require.True(t, ok)
-	d := desk.New(s)
-	r, err := Solve(d, Input{Type: typ, Tubes: 2, PlateDissipationEach: d.Catalogue("test.plate", "plate", plate, "W", "test"), GridDissipationEach: d.Catalogue("test.grid", "grid", 10, "W", "test")})
+	d := desktest.New(t, desktest.Text("800 W", kind, "2500 V", "40m")+more)
+	r, err := Solve(d.Desk, Input{Type: desktest.Tube(t, kind), Tubes: 2, PlateDissipationEach: d.Figure("test.plate", "W", plate), GridDissipationEach: d.Figure("test.grid", "W", 10)})
 	require.NoError(t, err)
 	return d, r
-}
-
-func severities(d *desktest.Desk) map[string]ledger.Severity {
-	out := map[string]ledger.Severity{}
-	for _, f := range d.Findings {
-		out[f.ID] = f.Severity
-	}
-	return out
 }
 
 // Two 8877 at 1500 W each take twice the published 35 CFM and its 0.41 in. of
@@ -56,10 +40,10 @@ func TestRadiationCooled(t *testing.T) {
 	d, r := solve(t, "811A", 60, "[cooling]\naltitude = \"0 m\"\ninlet = \"22 degC\"\nrise = \"20 K\"\n")
 	assert.False(t, r.Forced)
 	assert.InEpsilon(t, 1.76*d.Value("cooling.heat")/20*cfm, r.Airflow.Value, 3e-3)
-	assert.Contains(t, severities(d), "cooling.radiation")
-	assert.Equal(t, ledger.Caution, severities(d)["cooling.seal_limit"], "nothing published on its seals")
+	assert.True(t, d.Found("cooling.radiation"))
+	assert.Equal(t, ledger.Caution, d.Severity("cooling.seal_limit"), "nothing published on its seals")
 	d, _ = solve(t, "8877", 1000, "")
-	assert.NotContains(t, severities(d), "cooling.radiation")
+	assert.False(t, d.Found("cooling.radiation"))
 }
 
 // In a room of 20 °C the reading must lie as far below the limit as the room
@@ -69,17 +53,17 @@ func TestSealLimits(t *testing.T) {
 	assert.InDelta(t, 200+273.15, d.Value("cooling.base_temperature_limit"), 1e-9)
 	assert.InDelta(t, 180+273.15, d.Value("cooling.base_reading_limit"), 1e-9)
 	assert.InDelta(t, d.Value("cooling.base_temperature_limit")-d.Value("cooling.exit_temperature"), d.Value("cooling.base_room"), 1e-9)
-	assert.Equal(t, ledger.Note, severities(d)["cooling.base_seal"])
+	assert.Equal(t, ledger.Note, d.Severity("cooling.base_seal"))
 	assert.InDelta(t, 180, d.Value("cooling.after_run"), 0)
 }
 
 func TestBlower(t *testing.T) {
 	d, r := solve(t, "8877", 1000, "[cooling]\nairflow = \"20 CFM\"\n")
-	assert.Equal(t, ledger.Caution, severities(d)["cooling.blower_pressure"])
+	assert.Equal(t, ledger.Caution, d.Severity("cooling.blower_pressure"))
 	require.NotEmpty(t, d.Ratings)
 	assert.Equal(t, ledger.ExceedsRating, d.Ratings[0].Verdict, "%g", r.Airflow.Value)
 	d, _ = solve(t, "8877", 1000, "[cooling]\nairflow = \"120 CFM\"\npressure = \"200 Pa\"\n")
-	assert.NotContains(t, severities(d), "cooling.blower_pressure")
+	assert.False(t, d.Found("cooling.blower_pressure"))
 	for _, x := range d.Ratings {
 		assert.Equal(t, ledger.Within, x.Verdict, x.Quantity)
 	}
@@ -94,7 +78,7 @@ func TestWithoutPublishedAir(t *testing.T) {
 	assert.Equal(t, "B1", d.Parts[0].Designator)
 	d, r = solve(t, "8873", 200, "")
 	assert.False(t, r.Forced)
-	assert.Equal(t, ledger.Caution, severities(d)["cooling.conduction"])
+	assert.Equal(t, ledger.Caution, d.Severity("cooling.conduction"))
 }
 
 // All that two tubes turn into heat, by the sheet's heater figures.

@@ -1,38 +1,25 @@
 package exposure
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rules"
-	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 func solve(t *testing.T, set string, bands []string, power float64, more string) *desktest.Desk {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\nduty = \"data\"\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"+more),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
 	r, err := rules.Lookup(set)
 	require.NoError(t, err)
-	d := desk.New(s)
-	_, err = Solve(d, Input{Rules: r, Bands: bands, Output: d.Catalogue("test.output", "output", power, "W", "test")})
+	d := desktest.New(t, strings.Replace(desktest.Text("800 W", "3-500Z", "2500 V", "40m"), "[tubes]", "duty = \"data\"\n[tubes]", 1)+more)
+	_, err = Solve(d.Desk, Input{Rules: r, Bands: bands, Output: d.Figure("test.output", "W", power)})
 	require.NoError(t, err)
 	return d
-}
-
-func finding(d *desktest.Desk, id string) (ledger.Finding, bool) {
-	for _, f := range d.Findings {
-		if f.ID == id {
-			return f, true
-		}
-	}
-	return ledger.Finding{}, false
 }
 
 // OET Bulletin 65 equation 9, S = 33.4·ERP/R² µW/cm², as worked in a filing:
@@ -59,23 +46,16 @@ func TestWorksheet(t *testing.T) {
 // with 3 dB of loss besides are not; 10 W EIRP out of 30 W in a lossy line.
 func TestRadiatedLimits(t *testing.T) {
 	sixty := []string{"60m"}
-	_, bad := finding(solve(t, "us", sixty, 90, "[station]\nantenna_gain = \"2.1 dBi\"\n"), "antenna.60m.legal_power")
-	assert.False(t, bad)
-	f, bad := finding(solve(t, "us", sixty, 90, "[station]\nantenna_gain = \"5.15 dBi\"\n"), "antenna.60m.legal_power")
-	require.True(t, bad)
+	assert.False(t, solve(t, "us", sixty, 90, "[station]\nantenna_gain = \"2.1 dBi\"\n").Found("antenna.60m.legal_power"))
+	f := solve(t, "us", sixty, 90, "[station]\nantenna_gain = \"5.15 dBi\"\n").Finding("antenna.60m.legal_power")
 	assert.Equal(t, ledger.Exceeds, f.Severity)
 	assert.Contains(t, f.Advice, "50.1 W")
-	_, bad = finding(solve(t, "us", sixty, 90, "[station]\nantenna_gain = \"5.15 dBi\"\nfeed_loss = \"3 dB\"\n"), "antenna.60m.legal_power")
-	assert.False(t, bad)
-	_, bad = finding(solve(t, "general", sixty, 10, "[station]\nantenna_gain = \"2.2 dBi\"\n"), "antenna.60m.legal_power")
-	assert.True(t, bad, "16.6 W EIRP against 15 W")
-	_, bad = finding(solve(t, "general", sixty, 30, "[station]\nantenna_gain = \"-3 dBi\"\nfeed_loss = \"1 dB\"\n"), "antenna.60m.legal_power")
-	assert.False(t, bad, "11.9 W EIRP")
+	assert.False(t, solve(t, "us", sixty, 90, "[station]\nantenna_gain = \"5.15 dBi\"\nfeed_loss = \"3 dB\"\n").Found("antenna.60m.legal_power"))
+	assert.True(t, solve(t, "general", sixty, 10, "[station]\nantenna_gain = \"2.2 dBi\"\n").Found("antenna.60m.legal_power"), "16.6 W EIRP against 15 W")
+	assert.False(t, solve(t, "general", sixty, 30, "[station]\nantenna_gain = \"-3 dBi\"\nfeed_loss = \"1 dB\"\n").Found("antenna.60m.legal_power"), "11.9 W EIRP")
 	// Where the rule counts the connector, a gain changes nothing.
-	_, bad = finding(solve(t, "us", []string{"40m"}, 1400, "[station]\nantenna_gain = \"10 dBi\"\n"), "antenna.40m.legal_power")
-	assert.False(t, bad)
-	_, bad = finding(solve(t, "us", []string{"40m"}, 1600, ""), "antenna.40m.legal_power")
-	assert.True(t, bad)
+	assert.False(t, solve(t, "us", []string{"40m"}, 1400, "[station]\nantenna_gain = \"10 dBi\"\n").Found("antenna.40m.legal_power"))
+	assert.True(t, solve(t, "us", []string{"40m"}, 1600, "").Found("antenna.40m.legal_power"))
 }
 
 // Each other rule set gives its own distance.

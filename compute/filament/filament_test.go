@@ -8,42 +8,24 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
 	"anodebook/compute/tube"
 	"anodebook/compute/winding"
-	"anodebook/spec"
 )
 
 func solve(t testing.TB, typ, more string) (*desktest.Desk, Result) {
-	s, err := spec.Read("test.toml", []byte(`
-[target]
-output = "1000 W"
-bands = ["80m", "10m"]
-[tubes]
-type = "`+typ+`"
-[supply]
-plate_voltage = "2800 V"
-`+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
-	tt, ok := tube.Lookup(typ)
-	require.True(t, ok)
-	r, err := Solve(d, Input{Type: tt, Tubes: 2, LowestFrequency: 3.65e6,
-		InputResistance: d.Catalogue("tubes.input_resistance", "R_in", 55, "Ω", "test"),
-		CathodeCurrent:  d.Catalogue("tubes.cathode_current", "I_k", 0.9, "A", "test")})
+	t.Helper()
+	d := desktest.New(t, desktest.Text("1000 W", typ, "2800 V", "80m", "10m")+more)
+	r, err := Solve(d.Desk, pair(t, d, typ))
 	require.NoError(t, err)
 	return d, r
 }
 
-func finding(d *desktest.Desk, id string) *ledger.Finding {
-	for i := range d.Findings {
-		if d.Findings[i].ID == id {
-			return &d.Findings[i]
-		}
-	}
-	return nil
+// pair is two tubes with invented figures.
+func pair(t testing.TB, d *desktest.Desk, typ string) Input {
+	return Input{Type: desktest.Tube(t, typ), Tubes: 2, LowestFrequency: 3.65e6,
+		InputResistance: d.Figure("tubes.input_resistance", "Ω", 55), CathodeCurrent: d.Figure("tubes.cathode_current", "A", 0.9)}
 }
 
 // A pair of 5 V 14.5 A tubes: the trade uses a supply of about 5 V at 30 A
@@ -58,7 +40,7 @@ func TestPairOfGlassTriodes(t *testing.T) {
 	require.NotEmpty(t, d.Ratings)
 	assert.Equal(t, 30.0, d.Ratings[0].Rating)
 	assert.Equal(t, ledger.ToBuy, d.Ratings[0].Verdict)
-	assert.False(t, d.Has("filament.pin_voltage"), "±5 % mains on a ±5 % tube is just within")
+	assert.False(t, d.Found("filament.pin_voltage"), "±5 % mains on a ±5 % tube is just within")
 	assert.InDelta(t, 58, d.Value("filament.inrush_current"), 1e-9)
 	assert.Zero(t, r.WarmUp)
 }
@@ -67,9 +49,7 @@ func TestContractIDsForEveryType(t *testing.T) {
 	for _, typ := range tube.Types() {
 		d, r := solve(t, typ, "")
 		for _, id := range []string{"filament.choke_inductance", "filament.choke_reactance_lowest_band", "filament.secondary_voltage", "filament.pin_voltage"} {
-			q, ok := d.Lookup(id)
-			require.True(t, ok, "%s %s", typ, id)
-			assert.Greater(t, q.Value, 0.0)
+			assert.Greater(t, d.Value(id), 0.0, "%s %s", typ, id)
 		}
 		assert.InEpsilon(t, 2*math.Pi*3.65e6*r.ChokeInductance, r.ChokeReactance, 1e-12)
 		// the ledger's formula and the winding agree
@@ -78,11 +58,7 @@ func TestContractIDsForEveryType(t *testing.T) {
 		// the rule holds even where the rod is as weak as stated
 		assert.GreaterOrEqual(t, r.ChokeReactance*(1-winding.RodUncertainty), ReactanceRatio*55*(1-1e-9), typ)
 		assert.True(t, r.Choke.Fits, typ)
-		var got []string
-		for _, p := range d.Parts {
-			got = append(got, p.Designator)
-		}
-		assert.ElementsMatch(t, []string{"T2", "RFC3", "C5"}, got)
+		assert.ElementsMatch(t, []string{"T2", "RFC3", "C5"}, d.Designators())
 	}
 }
 
@@ -113,12 +89,11 @@ func TestGivenTransformer(t *testing.T) {
 	d, r := solve(t, "3-500Z", "[filament]\ntransformer_voltage = \"5 V\"\ntransformer_current = \"25 A\"\nlead_resistance = \"4 mohm\"\n")
 	assert.InDelta(t, 5-29*(r.Choke.Resistance+4e-3), r.PinVoltage, 1e-9)
 	assert.Equal(t, ledger.ExceedsRating, d.Ratings[0].Verdict, "29 A from a 25 A winding")
-	require.True(t, d.Has("filament.pin_voltage"))
+	require.True(t, d.Found("filament.pin_voltage"))
 
 	for volts, want := range map[string]ledger.Severity{"4 V": ledger.Exceeds, "6.5 V": ledger.Exceeds} {
 		d, _ := solve(t, "3-500Z", "[filament]\ntransformer_voltage = \""+volts+"\"\n")
-		f := d.Finding("filament.pin_voltage") // volts
-		assert.Equal(t, want, f.Severity)
+		assert.Equal(t, want, d.Severity("filament.pin_voltage"), volts)
 	}
 	// right at nominal mains, out at the ends of a mains spread of 8 %
 	d, _ = solve(t, "3-500Z", "[supply.mains]\ntolerance = \"8 %\"\n")
@@ -149,12 +124,12 @@ func TestIndirectlyHeated(t *testing.T) {
 func TestBuildersChoke(t *testing.T) {
 	d, r := solve(t, "3-500Z", "[filament.choke]\nturns = 8\nwire_diameter = \"2.5 mm\"\n")
 	assert.Equal(t, 8.0, r.Choke.Turns)
-	assert.True(t, d.Has("filament.choke_reactance"), "8 turns are not enough on 80 m")
+	assert.True(t, d.Found("filament.choke_reactance"), "8 turns are not enough on 80 m")
 	d, r = solve(t, "3-500Z", "[filament.choke]\ninductance = \"30 uH\"\n")
 	assert.InEpsilon(t, 30e-6, r.ChokeInductance, 1e-12)
-	assert.True(t, d.Knows("filament.choke_inductance_by_hand"))
+	assert.True(t, d.Entered("filament.choke_inductance_by_hand"))
 	d, _ = solve(t, "3-500Z", "[filament.choke]\nturns = 60\nwire_diameter = \"3 mm\"\n")
-	assert.True(t, d.Has("filament.choke_length"))
+	assert.True(t, d.Found("filament.choke_length"))
 }
 
 // Core makers' catalogues (from memory): a ring of 2.4 × 1.4 × 0.5 in has
@@ -182,7 +157,7 @@ func TestRingChoke(t *testing.T) {
 	assert.InEpsilon(t, r.Choke.Inductance, r.ChokeInductance, 1e-9, "formula and winding agree")
 	assert.GreaterOrEqual(t, r.ChokeReactance*(1-RingUncertainty), ReactanceRatio*55*(1-1e-9))
 	assert.InEpsilon(t, winding.FluxDensityOfCurrent(0.9, r.ChokeInductance, r.Choke.Turns, r.Choke.Core.Area()), d.Value("filament.choke_flux_density"), 1e-9)
-	assert.False(t, d.Knows("filament.rod_length"))
+	assert.False(t, d.Entered("filament.rod_length"))
 	for _, a := range d.Spec.Assumptions {
 		assert.NotContains(t, a.Key, "rod_")
 	}
@@ -192,9 +167,9 @@ func TestRingChoke(t *testing.T) {
 	mean := math.Pi * (ring.Outer - ring.Inner) / math.Log(ring.Outer/ring.Inner)
 	assert.InEpsilon(t, 4e-7*math.Pi*125*r.Choke.Turns*0.9/mean, d.Value("filament.choke_flux_density"), 1e-6)
 	d, _ = solve(t, "3-500Z", "[filament.choke]\ncore = \"toroid\"\npermeability = 2000\nturns = 12\n")
-	require.True(t, d.Has("filament.choke_flux_density"))
+	require.True(t, d.Found("filament.choke_flux_density"))
 	d, _ = solve(t, "3-500Z", "[filament.choke]\ncore = \"toroid\"\nturns = 40\nwire_diameter = \"3 mm\"\n")
-	assert.True(t, d.Has("filament.choke_length"))
+	assert.True(t, d.Found("filament.choke_length"))
 }
 
 func TestTrifilar(t *testing.T) {
@@ -207,15 +182,11 @@ func TestTrifilar(t *testing.T) {
 	assert.Contains(t, d.Get("filament.choke_inductance").Name, "heater and cathode choke")
 	d, r = solve(t, "8877", "[filament.choke]\nwinding = \"bifilar\"\n")
 	assert.Equal(t, 2, r.Choke.Wires)
-	for _, p := range d.Parts {
-		if p.Designator == "RFC3" {
-			assert.Contains(t, p.Note, "tied to the cathodes")
-		}
-	}
+	assert.Contains(t, d.Listed("RFC3").Note, "tied to the cathodes")
 	// a filament needs both wires
 	d, r = solve(t, "3-500Z", "[filament.choke]\nwinding = \"single\"\n")
 	assert.Equal(t, 2, r.Choke.Wires)
-	assert.True(t, d.Has("filament.choke_winding"))
+	assert.True(t, d.Found("filament.choke_winding"))
 	_, r = solve(t, "3-500Z", "[filament.choke]\nwinding = \"trifilar\"\n")
 	assert.Equal(t, 3, r.Choke.Wires)
 	assert.InEpsilon(t, r.Choke.Inductance, r.ChokeInductance, 1e-6)
@@ -229,30 +200,21 @@ func TestCoreFlux(t *testing.T) {
 }
 
 func TestCathodeCurrentFromTheBook(t *testing.T) {
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
-	tt, _ := tube.Lookup("3-500Z")
-	in := Input{Type: tt, Tubes: 2, LowestFrequency: 3.65e6, InputResistance: d.Catalogue("tubes.input_resistance", "R_in", 55, "Ω", "test")}
-	_, err = Solve(d, in)
+	d := desktest.New(t, desktest.Text("1000 W", "3-500Z", "2800 V", "80m"))
+	in := pair(t, d, "3-500Z")
+	in.CathodeCurrent = nil
+	_, err := Solve(d.Desk, in)
 	require.Error(t, err, "no cathode current anywhere")
-	d.Catalogue("tubes.plate_current", "I_p", 0.7, "A", "test")
-	d.Catalogue("tubes.grid_current", "I_g", 0.2, "A", "test")
-	_, err = Solve(d, in)
+	d.Figure("tubes.plate_current", "A", 0.7)
+	d.Figure("tubes.grid_current", "A", 0.2)
+	_, err = Solve(d.Desk, in)
 	require.NoError(t, err)
 	assert.InDelta(t, 0.9, d.Value("filament.cathode_current"), 1e-12)
 }
 
 func TestBadRodIsToldToTheBuilder(t *testing.T) {
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[filament.choke]\nrod_diameter = \"50 mm\"\nrod_length = \"30 mm\"\n"),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
-	tt, _ := tube.Lookup("3-500Z")
-	_, err = Solve(d, Input{Type: tt, Tubes: 2, LowestFrequency: 3.65e6,
-		InputResistance: d.Catalogue("tubes.input_resistance", "R_in", 55, "Ω", "test"),
-		CathodeCurrent:  d.Catalogue("tubes.cathode_current", "I_k", 0.9, "A", "test")})
+	d := desktest.New(t, desktest.Text("1000 W", "3-500Z", "2800 V", "80m")+"[filament.choke]\nrod_diameter = \"50 mm\"\nrod_length = \"30 mm\"\n")
+	_, err := Solve(d.Desk, pair(t, d, "3-500Z"))
 	require.ErrorContains(t, err, "filament.choke")
 	require.ErrorContains(t, err, "2 to 100 diameters")
 }

@@ -9,58 +9,36 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/network"
 	"anodebook/compute/rules"
-	"anodebook/compute/tube"
 	"anodebook/spec"
 )
 
-const starter = `
-[target]
-output = "1000 W"
-bands = ["160m", "80m", "40m", "30m", "20m", "17m", "15m", "12m", "10m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`
+// starter is a kilowatt on all bands (demo data).
+var starter = desktest.Text("1000 W", "3-500Z", "2800 V", "160m", "80m", "40m", "30m", "20m", "17m", "15m", "12m", "10m")
 
-func read(t testing.TB, text string) *spec.Spec {
+func solve(t testing.TB, text string, resistance, drive float64, law func(float64) float64) (*desktest.Desk, Result) {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte(text), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	return s
+	return solveSpec(t, desktest.Read(t, text), resistance, drive, law)
 }
 
-func solve(t testing.TB, s *spec.Spec, resistance, drive float64, law func(float64) float64) (*desktest.Desk, Result) {
+func solveSpec(t testing.TB, s *spec.Spec, resistance, drive float64, law func(float64) float64) (*desktest.Desk, Result) {
 	t.Helper()
-	kind, ok := tube.Lookup(s.Tubes.Type.Value)
-	require.True(t, ok)
 	set, err := rules.Lookup(s.Notebook.Rules.Value)
 	require.NoError(t, err)
-	in := Input{Type: kind, Tubes: s.Tubes.Count.N, InputResistanceAt: law}
+	in := Input{Type: desktest.Tube(t, s.Tubes.Type.Value), Tubes: s.Tubes.Count.N, InputResistanceAt: law}
 	for _, name := range s.Target.Bands.Values {
 		b, err := set.Band(name)
 		require.NoError(t, err)
 		in.Bands = append(in.Bands, Band{name, b.Low, b.High, b.Centre()})
 	}
-	d := desk.New(s)
-	in.InputResistance = d.Solved("test.resistance", "cathode resistance", resistance, "Ω", desk.Derived("A figure of this test."))
-	in.DrivePower = d.Solved("test.drive", "drive power", drive, "W", desk.Derived("A figure of this test."))
-	r, err := Solve(d, in)
+	d := desktest.On(t, s)
+	in.InputResistance, in.DrivePower = d.Figure("test.resistance", "Ω", resistance), d.Figure("test.drive", "W", drive)
+	r, err := Solve(d.Desk, in)
 	require.NoError(t, err)
 	return d, r
-}
-
-func finding(d *desktest.Desk, id string) *ledger.Finding {
-	for i := range d.Findings {
-		if d.Findings[i].ID == id {
-			return &d.Findings[i]
-		}
-	}
-	return nil
 }
 
 // The exact parts, redone here with nothing but the written figures, present
@@ -74,10 +52,9 @@ func TestWrittenNetworkPresentsFiftyOhms(t *testing.T) {
 			cable = 0.3
 			text += "cable_length = \"0.3 m\"\n"
 		}
-		s := read(t, text)
-		d, res := solve(t, s, 22+90*r.Float64(), 60, nil)
+		d, res := solve(t, text, 22+90*r.Float64(), 60, nil)
 		for _, b := range res.Bands {
-			get := func(name string) float64 { return d.Value("input." + b.Name + "." + name) }
+			get := d.Of("input." + b.Name + ".")
 			w := 2 * math.Pi * get("frequency")
 			y := complex(1/res.cathode, w*d.Value("input.cathode_capacitance"))
 			if cable > 0 {
@@ -114,7 +91,7 @@ func TestHandFormulasGiveThePublishedReactances(t *testing.T) {
 
 // With a nearly lossless coil the exact design is the textbook's.
 func TestLosslessLimitIsTheTextbook(t *testing.T) {
-	d, res := solve(t, read(t, starter+"[input]\ncoil_q = 600\n"), 75, 60, nil)
+	d, res := solve(t, starter+"[input]\ncoil_q = 600\n", 75, 60, nil)
 	for _, b := range res.Bands {
 		if b.Exact.Held {
 			continue
@@ -127,10 +104,9 @@ func TestLosslessLimitIsTheTextbook(t *testing.T) {
 // and the cathodes' move with drive shows.
 func TestSWR(t *testing.T) {
 	law := func(share float64) float64 { return 55 / math.Sqrt(math.Sqrt(share)) }
-	s := read(t, starter)
-	d, res := solve(t, s, 55, 60, law)
+	d, res := solve(t, starter, 55, 60, law)
 	for i, b := range res.Bands {
-		get := func(name string) float64 { return d.Value("input." + b.Name + "." + name) }
+		get := d.Of("input." + b.Name + ".")
 		assert.Less(t, b.SWR, 1.1, b.Name)
 		assert.GreaterOrEqual(t, b.EdgeSWR, b.SWR-1e-9)
 		assert.Greater(t, b.TenthSWR, b.HalfSWR)
@@ -147,43 +123,43 @@ func TestSWR(t *testing.T) {
 	}
 	// Drive, plus what the coil turns into heat, is what the exciter gives.
 	for _, b := range res.Bands {
-		get := func(name string) float64 { return d.Value("input." + b.Name + "." + name) }
+		get := d.Of("input." + b.Name + ".")
 		assert.InEpsilon(t, get("exciter_power"), 60+get("coil_heat"), 1e-9)
 	}
 }
 
 func TestExciter(t *testing.T) {
-	d, _ := solve(t, read(t, starter), 55, 60, nil)
+	d, _ := solve(t, starter, 55, 60, nil)
 	f := d.Finding("input.overdrive")
 	assert.Contains(t, f.Text, "100 W")
-	assert.False(t, d.Has("input.drive_short"))
+	assert.False(t, d.Found("input.drive_short"))
 
-	d, _ = solve(t, read(t, starter), 55, 98, nil)
-	short := d.Finding("input.drive_short") // "98 W at the cathodes need more than 100 W before a coil with loss"
+	d, _ = solve(t, starter, 55, 98, nil)
+	short := d.Finding("input.drive_short") // 98 W at the cathodes need more than 100 W before a coil with loss
 	assert.Equal(t, ledger.Exceeds, short.Severity)
 
 	// An attenuator costs what it says and takes the surplus away.
-	d, r := solve(t, read(t, starter+"[input]\nattenuator = \"2 dB\"\n"), 55, 60, nil)
-	assert.False(t, d.Has("input.overdrive"))
+	d, r := solve(t, starter+"[input]\nattenuator = \"2 dB\"\n", 55, 60, nil)
+	assert.False(t, d.Found("input.overdrive"))
 	assert.InEpsilon(t, 60/r.Bands[0].Network.Transmission*math.Pow(10, 0.2), r.Bands[0].ExciterPower, 1e-12)
 }
 
 func TestBuildersOwnParts(t *testing.T) {
-	d, r := solve(t, read(t, starter+`
+	d, r := solve(t, starter+`
 [input]
 capacitor_voltage = "50 V"
 [input.band.80m]
 shunt_in = "1500 pF"
 shunt_out = "680 pF"
 coil = "0.5 uH .. 0.8 uH"
-`), 55, 60, nil)
+`, 55, 60, nil)
 	b := r.Bands[1]
 	require.Equal(t, "80m", b.Name)
 	assert.InEpsilon(t, 0.8e-6, d.Value("input.80m.series_inductance"), 1e-9)
-	assert.True(t, d.Has("input.80m.coil_range"))
+	assert.True(t, d.Found("input.80m.coil_range"))
 	assert.Equal(t, ledger.FromSpec, d.Get("input.80m.shunt_in").From)
 	assert.Greater(t, b.SWR, 1.3)
-	assert.True(t, d.Has("input.80m.swr"))
+	assert.True(t, d.Found("input.80m.swr"))
 	exceeds := false
 	for _, x := range d.Ratings {
 		exceeds = exceeds || x.Quantity == "voltage" && x.Verdict == ledger.ExceedsRating
@@ -193,7 +169,7 @@ coil = "0.5 uH .. 0.8 uH"
 
 // Peak voltage on the exciter's side is √(2·P·R): 100 W in 50 Ω is 100 V.
 func TestStress(t *testing.T) {
-	_, r := solve(t, read(t, starter+"[input]\ncoil_q = 600\n"), 50, 100, nil)
+	_, r := solve(t, starter+"[input]\ncoil_q = 600\n", 50, 100, nil)
 	for _, b := range r.Bands {
 		assert.InEpsilon(t, 100, b.Stress[0].VoltagePeak, 0.05)
 		assert.InEpsilon(t, 100, b.Stress[2].VoltagePeak, 1e-9, "cathode side: exactly the drive")
@@ -201,8 +177,8 @@ func TestStress(t *testing.T) {
 }
 
 func TestUnreachableQ(t *testing.T) {
-	d, r := solve(t, read(t, starter+"[input]\nloaded_q = 0.5\n"), 150, 60, nil)
-	assert.True(t, d.Has("input.80m.loaded_q_reach"))
+	d, r := solve(t, starter+"[input]\nloaded_q = 0.5\n", 150, 60, nil)
+	assert.True(t, d.Found("input.80m.loaded_q_reach"))
 	// Q² + 1 ≥ R1/R2: 150 to 50 Ω takes √2 (published check 3, condition).
 	assert.InEpsilon(t, math.Sqrt2*1.02, r.Bands[1].Exact.LoadedQ, 0.03)
 }
@@ -212,7 +188,7 @@ func TestUnreachableQ(t *testing.T) {
 // exciter is in the three resistors or behind them.
 func TestPad(t *testing.T) {
 	for _, c := range []struct{ db, shunt, series float64 }{{3, 292, 17.6}, {6, 150, 37.3}, {10, 96.2, 71.2}} {
-		d, _ := solve(t, read(t, starter+fmt.Sprintf("[input]\nattenuator = \"%g dB\"\n", c.db)), 55, 8, nil)
+		d, _ := solve(t, starter+fmt.Sprintf("[input]\nattenuator = \"%g dB\"\n", c.db), 55, 8, nil)
 		assert.InEpsilon(t, c.shunt, d.Value("input.pad_shunt"), 0.005)
 		assert.InEpsilon(t, c.series, d.Value("input.pad_series"), 0.005)
 		heat := d.Value("input.pad_input_heat") + d.Value("input.pad_series_heat") + d.Value("input.pad_output_heat")
@@ -220,13 +196,13 @@ func TestPad(t *testing.T) {
 		assert.InEpsilon(t, d.Value("input.exciter_power"), d.Value("input.network_power")*math.Pow(10, c.db/10), 1e-9)
 	}
 	// None stated, much to spare: what would fit stands beside what is.
-	d, _ := solve(t, read(t, starter), 55, 40, nil)
+	d, _ := solve(t, starter, 55, 40, nil)
 	fit := d.Value("input.attenuator_fit")
 	assert.Equal(t, 3.0, fit)
 	assert.InEpsilon(t, d.Value("input.exciter_power")*math.Pow(10, 0.3), d.Value("input.exciter_power_attenuated"), 1e-9)
 	// Too much of it: the advice says so.
-	d, _ = solve(t, read(t, starter+"[input]\nattenuator = \"6 dB\"\n"), 55, 60, nil)
-	require.True(t, d.Has("input.drive_short"))
+	d, _ = solve(t, starter+"[input]\nattenuator = \"6 dB\"\n", 55, 60, nil)
+	require.True(t, d.Found("input.drive_short"))
 	assert.Contains(t, d.Finding("input.drive_short").Advice, "Without the attenuator")
 }
 
@@ -234,8 +210,8 @@ func TestPad(t *testing.T) {
 // tolerance; a closer grade does better, none at all changes nothing.
 func TestTolerance(t *testing.T) {
 	r := rand.New(rand.NewPCG(5, 5))
-	_, five := solve(t, read(t, starter+"[input]\ncapacitor_tolerance = \"5 %\"\n"), 55, 60, nil)
-	_, one := solve(t, read(t, starter+"[input]\ncapacitor_tolerance = \"1 %\"\n"), 55, 60, nil)
+	_, five := solve(t, starter+"[input]\ncapacitor_tolerance = \"5 %\"\n", 55, 60, nil)
+	_, one := solve(t, starter+"[input]\ncapacitor_tolerance = \"1 %\"\n", 55, 60, nil)
 	for i, b := range five.Bands {
 		for range 50 {
 			n := b.Network.With(b.Network.ShuntIn*(0.95+0.1*r.Float64()), b.Network.ShuntOut*(0.95+0.1*r.Float64()))
@@ -247,7 +223,7 @@ func TestTolerance(t *testing.T) {
 		assert.Equal(t, b.ToleranceSWR, math.Max(b.ToleranceSWR, five.WorstSWR(i, b.Centre)))
 	}
 	// A slug that cannot move leaves more.
-	_, fixed := solve(t, read(t, starter+fmt.Sprintf("[input.band.80m]\ncoil = \"%.4f uH .. %.4f uH\"\n", five.Bands[1].Network.Inductance*1e6*0.999, five.Bands[1].Network.Inductance*1e6*1.001)), 55, 60, nil)
+	_, fixed := solve(t, starter+fmt.Sprintf("[input.band.80m]\ncoil = \"%.4f uH .. %.4f uH\"\n", five.Bands[1].Network.Inductance*1e6*0.999, five.Bands[1].Network.Inductance*1e6*1.001), 55, 60, nil)
 	assert.Greater(t, fixed.Bands[1].ToleranceSWR, five.Bands[1].ToleranceSWR)
 }
 
@@ -255,8 +231,8 @@ func TestTolerance(t *testing.T) {
 // cathodes: the parts are those without it.
 func TestHalfWaveCable(t *testing.T) {
 	half := 0.8 * 299792458 / 28.85e6 / 2
-	_, with := solve(t, read(t, starter+fmt.Sprintf("[input]\ncable_length = \"%.9g m\"\ncable_velocity = 0.8\ncable_impedance = \"75 ohm\"\n", half)), 55, 60, nil)
-	_, without := solve(t, read(t, starter), 55, 60, nil)
+	_, with := solve(t, starter+fmt.Sprintf("[input]\ncable_length = \"%.9g m\"\ncable_velocity = 0.8\ncable_impedance = \"75 ohm\"\n", half), 55, 60, nil)
+	_, without := solve(t, starter, 55, 60, nil)
 	last := len(with.Bands) - 1
 	require.InDelta(t, 28.85e6, with.Bands[last].Centre, 1)
 	assert.InEpsilon(t, without.Bands[last].Exact.Inductance, with.Bands[last].Exact.Inductance, 1e-4)
@@ -264,9 +240,9 @@ func TestHalfWaveCable(t *testing.T) {
 }
 
 func BenchmarkSolve(b *testing.B) {
-	s := read(b, starter)
+	s := desktest.Read(b, starter)
 	for b.Loop() {
-		solve(b, s, 55, 60, func(x float64) float64 { return 55 / x })
+		solveSpec(b, s, 55, 60, func(x float64) float64 { return 55 / x })
 	}
 }
 
@@ -275,7 +251,7 @@ func BenchmarkSolve(b *testing.B) {
 // (published-checks 3.7c).
 func TestCouplingCarriesTheDrive(t *testing.T) {
 	for _, c := range []struct{ power, resistance, peak float64 }{{1500, 1000, 1732}, {100, 55, math.Sqrt(2 * 100 * 55)}} {
-		d, _ := solve(t, read(t, starter), c.resistance, c.power, nil)
+		d, _ := solve(t, starter, c.resistance, c.power, nil)
 		v, i := d.Value("input.coupling_voltage"), d.Value("input.coupling_current")
 		assert.InEpsilon(t, c.peak, v, 1e-4)
 		assert.InEpsilon(t, c.power, i*i*c.resistance, 1e-9)

@@ -9,12 +9,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/network"
-	"anodebook/compute/rules"
 	"anodebook/compute/touchstone"
-	"anodebook/compute/tube"
 	"anodebook/compute/twoport"
 	"anodebook/spec"
 )
@@ -48,7 +46,7 @@ func file(t testing.TB, low, high float64, z func(f float64) complex128) []byte 
 	return b
 }
 
-func solve(t testing.TB, in Input, keys string, content []byte) (*desk.Desk, *Part) {
+func solve(t testing.TB, in Input, keys string, content []byte) (*desktest.Desk, *Part) {
 	t.Helper()
 	d, r, err := try(t, in, keys, content)
 	require.NoError(t, err)
@@ -56,28 +54,15 @@ func solve(t testing.TB, in Input, keys string, content []byte) (*desk.Desk, *Pa
 	return d, &r.Parts[0]
 }
 
-func try(t testing.TB, in Input, keys string, content []byte) (*desk.Desk, Result, error) {
+func try(t testing.TB, in Input, keys string, content []byte) (*desktest.Desk, Result, error) {
 	t.Helper()
-	text := "[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[measured.x]\n" + keys
-	s, err := spec.Read("test.toml", []byte(text), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
+	s := desktest.Read(t, desktest.Text("1000 W", "3-500Z", "2800 V", "80m")+"[measured.x]\n"+keys)
 	m := s.Measured["x"]
 	m.File.Content = content
 	s.Measured["x"] = m
-	d := desk.New(s)
-	r, err := Solve(d, in)
+	d := desktest.On(t, s)
+	r, err := Solve(d.Desk, in)
 	return d, r, err
-}
-
-func finding(t testing.TB, d *desk.Desk, id string) ledger.Finding {
-	t.Helper()
-	for _, f := range d.Findings {
-		if f.ID == id {
-			return f
-		}
-	}
-	require.Fail(t, "no finding "+id, "%v", d.Findings)
-	return ledger.Finding{}
 }
 
 const tankKeys = "file = \"x.s1p\"\nof = \"tank\"\nband = \"80m\"\nport = \"plates\"\n"
@@ -134,10 +119,10 @@ func TestOneChangeIsFound(t *testing.T) {
 				assert.Equal(t, x.name, p.Causes[0].Name, what)
 				assert.InEpsilon(t, x.value, p.Causes[0].Value, 0.1, what)
 				if p.Explained == 1 {
-					assert.InEpsilon(t, p.Causes[0].Value, d.Get("measured.x."+x.name).Value, 1e-12)
+					assert.InEpsilon(t, p.Causes[0].Value, d.Value("measured.x."+x.name), 1e-12)
 				}
 				if x.element == network.TubeCapacitance && !back {
-					assert.InEpsilon(t, 6e-12, d.Get("measured.x.capacitance_by_hand").Value, 0.01, what)
+					assert.InEpsilon(t, 6e-12, d.Value("measured.x.capacitance_by_hand"), 0.01, what)
 				}
 			}
 		}
@@ -152,7 +137,7 @@ func TestAsComputed(t *testing.T) {
 	d, p := solve(t, in, tankKeys, file(t, 3e6, 5e6, altered(tank, false, 50, func(*twoport.Element) {})))
 	assert.Less(t, p.Deviation, 1e-3)
 	assert.Empty(t, p.Causes)
-	assert.Contains(t, finding(t, d, "measured.x.deviation").Text, "built as computed")
+	assert.Contains(t, d.Finding("measured.x.deviation").Text, "built as computed")
 	require.Len(t, p.Rows, 3)
 	assert.InDelta(t, 2600, real(p.Impedance(p.Rows[1].Measured)), 5, "the plates see their load")
 
@@ -177,7 +162,7 @@ func TestNoOneCause(t *testing.T) {
 	})
 	d, p := solve(t, in, tankKeys, file(t, 3e6, 5e6, z))
 	assert.Zero(t, p.Explained, "%+v", p.Causes)
-	f := finding(t, d, "measured.x.deviation")
+	f := d.Finding("measured.x.deviation")
 	assert.Contains(t, f.Text, "No one change")
 	assert.Equal(t, ledger.Caution, f.Severity)
 }
@@ -221,7 +206,7 @@ func TestPlateChoke(t *testing.T) {
 	d, p := solve(t, in, "file = \"x.s1p\"\nof = \"plate_choke\"\n", good)
 	assert.Less(t, p.Deviation, Uncertainty)
 	assert.Empty(t, p.Series, "one coil with its capacitance has none")
-	assert.Equal(t, ledger.Note, finding(t, d, "measured.x.series_resonance").Severity)
+	assert.Equal(t, ledger.Note, d.Finding("measured.x.series_resonance").Severity)
 
 	two := &touchstone.Data{Ports: 2, Kind: touchstone.Scattering, Reference: [2]float64{50, 50}}
 	for f := 1e6; f <= 30e6; f += 5e4 {
@@ -243,7 +228,7 @@ func TestPlateChoke(t *testing.T) {
 		d, p = solve(t, in, "file = \"x.s1p\"\nof = \"plate_choke\"\n", file(t, 1e6, 30e6, resonant(at)))
 		require.Len(t, p.Series, 1)
 		assert.InEpsilon(t, at, p.Series[0], 0.005)
-		assert.Equal(t, want, finding(t, d, "measured.x.series_resonance").Severity)
+		assert.Equal(t, want, d.Finding("measured.x.series_resonance").Severity)
 	}
 }
 
@@ -251,12 +236,12 @@ func TestWhatCannotBeCompared(t *testing.T) {
 	in := bench(t, false)
 	d, p := solve(t, in, tankKeys, nil)
 	assert.True(t, p.Absent)
-	assert.Contains(t, finding(t, d, "measured.x.absent").Text, "was not read")
+	assert.Contains(t, d.Finding("measured.x.absent").Text, "was not read")
 	d, p = solve(t, in, tankKeys, file(t, 7e6, 8e6, func(float64) complex128 { return 50 }))
 	assert.Empty(t, p.Rows)
-	assert.Contains(t, finding(t, d, "measured.x.span").Text, "nothing is extrapolated")
+	assert.Contains(t, d.Finding("measured.x.span").Text, "nothing is extrapolated")
 	d, _ = solve(t, in, tankKeys, []byte("# MHz S RI R 50\n3.5 1.2 0\n4 1.2 0\n"))
-	assert.Contains(t, finding(t, d, "measured.x.not_passive").Text, "more power comes back")
+	assert.Contains(t, d.Finding("measured.x.not_passive").Text, "more power comes back")
 	_, _, err := try(t, in, tankKeys, []byte("# MHz S RI R 50\n3.5 1.2 0\n3.4 1.2 nan\n"))
 	var ps spec.Problems
 	require.ErrorAs(t, err, &ps)

@@ -6,11 +6,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 type demo struct{ plate, grid, filter, noLoad, highest, gridLimit float64 }
@@ -19,27 +16,15 @@ var kilowatt = demo{0.65, 0.22, 2800, 3170, 3330, 0.4}
 
 func run(t *testing.T, more string, in demo) (*desktest.Desk, Result) {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte("[target]\noutput = \"800 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"+more),
-		spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
-	q := func(id, unit string, v float64) *ledger.Quantity { return d.Catalogue(id, id, v, unit, "test") }
-	r, err := Solve(d, Input{
+	d := desktest.New(t, desktest.Text("800 W", "3-500Z", "2800 V", "40m")+more)
+	q := d.Figure
+	r, err := Solve(d.Desk, Input{
 		PlateCurrent: q("tubes.plate_current", "A", in.plate), GridCurrent: q("tubes.grid_current", "A", in.grid), IdleCurrent: q("tubes.idle_current", "A", in.plate/4),
 		FilterVoltage: q("supply.full_load_voltage", "V", in.filter), NoLoadVoltage: q("supply.no_load_voltage", "V", in.noLoad), HighestVoltage: q("supply.highest_voltage", "V", in.highest),
 		Glitch: q("plate_feed.glitch_resistance", "Ω", 10), GridLimit: in.gridLimit,
 	})
 	require.NoError(t, err)
 	return d, r
-}
-
-func find(d *desktest.Desk, id string) (ledger.Finding, bool) {
-	for _, f := range d.Findings {
-		if f.ID == id {
-			return f, true
-		}
-	}
-	return ledger.Finding{}, false
 }
 
 // At full scale shunt and movement carry just their shares: Kirchhoff.
@@ -112,16 +97,13 @@ func TestTrips(t *testing.T) {
 	d, r := run(t, "", kilowatt)
 	assert.InEpsilon(t, 0.33, r.GridTrip, 1e-9)
 	assert.InEpsilon(t, 0.845, r.PlateTrip, 1e-9)
-	f, _ := find(d, "protection.grid_trip")
-	assert.Equal(t, ledger.Note, f.Severity)
+	assert.Equal(t, ledger.Note, d.Severity("protection.grid_trip"))
 	for _, more := range []string{"[protection]\ngrid_trip = \"200 mA\"\n", "[protection]\ngrid_trip = \"500 mA\"\n"} {
 		d, _ = run(t, more, kilowatt)
-		f, _ = find(d, "protection.grid_trip")
-		assert.Equal(t, ledger.Caution, f.Severity, more)
+		assert.Equal(t, ledger.Caution, d.Severity("protection.grid_trip"), more)
 	}
 	d, _ = run(t, "[protection]\nplate_trip = \"600 mA\"\n", kilowatt)
-	_, ok := find(d, "protection.plate_trip")
-	assert.True(t, ok)
+	assert.True(t, d.Found("protection.plate_trip"))
 }
 
 // What kills is said at the part.

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/ledger"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/winding"
 )
 
@@ -96,21 +96,10 @@ func TestSecondChoke(t *testing.T) {
 	assert.Equal(t, GradedError, r.Within)
 	assert.InDelta(t, 90e-6, d.Value("plate_feed.first_choke_inductance"), 1e-12)
 	assert.InEpsilon(t, r.Winding.Turns*0.3, r.Winding.Line[1].Coil.Turns, 1e-9)
-	var part *ledger.Part
-	for i := range d.Parts {
-		if d.Parts[i].Designator == "RFC4" {
-			part = &d.Parts[i]
-		}
-	}
-	require.NotNil(t, part)
-	assert.Contains(t, part.Note, "DANGER")
-	for _, f := range d.Findings {
-		if f.ID == "plate_feed.choke_resonance" {
-			assert.Contains(t, f.Text, "±30 %")
-		}
-	}
+	assert.Contains(t, d.Listed("RFC4").Note, "DANGER")
+	assert.Contains(t, d.Finding("plate_feed.choke_resonance").Text, "±30 %")
 	// without a word on the first, it makes up what the rule wants
-	l, _ := Values(read(t, "[plate_feed.second_choke]\ninductance = \"130 uH\"\n"), load, bands[0].Centre)
+	l, _ := Values(desktest.Read(t, text("[plate_feed.second_choke]\ninductance = \"130 uH\"\n")), load, bands[0].Centre)
 	assert.GreaterOrEqual(t, 2*math.Pi*bands[0].Centre*l, ChokeRatio*load*(1-1e-9))
 	assert.Less(t, l, 240e-6)
 }

@@ -9,36 +9,24 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/network"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
 	"anodebook/compute/winding"
-	"anodebook/spec"
 )
 
 var bands = []Band{{Name: "80m", Centre: 3.65e6}, {Name: "40m", Centre: 7.15e6}, {Name: "20m", Centre: 14.175e6}, {Name: "15m", Centre: 21.225e6}, {Name: "10m", Centre: 28.85e6}}
 
-func read(t testing.TB, more string) *spec.Spec {
-	s, err := spec.Read("test.toml", []byte(`
-[target]
-output = "1000 W"
-bands = ["80m", "40m", "20m", "15m", "10m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	return s
+// text is a kilowatt on five bands (demo data).
+func text(more string) string {
+	return desktest.Text("1000 W", "3-500Z", "2800 V", "80m", "40m", "20m", "15m", "10m") + more
 }
 
 const load = 2500.0
 
 func input(t testing.TB, d *desktest.Desk) Input {
-	q := func(id, unit string, v float64) *ledger.Quantity {
-		return d.Catalogue("tubes."+id, id, v, unit, "test")
-	}
+	t.Helper()
+	q := func(id, unit string, v float64) *ledger.Quantity { return d.Figure("tubes."+id, unit, v) }
 	choke, blocking := Values(d.Spec, load, bands[0].Centre)
 	in := Input{
 		PlateLoad: q("plate_load", "Ω", load), PlateVoltage: q("plate_voltage", "V", 2800), PlateCurrent: q("plate_current", "A", 0.6),
@@ -55,14 +43,15 @@ func input(t testing.TB, d *desktest.Desk) Input {
 }
 
 func solve(t testing.TB, more string) (*desktest.Desk, Result) {
-	d := desk.New(read(t, more))
-	r, err := Solve(d, input(t, d))
+	t.Helper()
+	d := desktest.New(t, text(more))
+	r, err := Solve(d.Desk, input(t, d))
 	require.NoError(t, err)
 	return d, r
 }
 
 func TestValuesKeepTheRules(t *testing.T) {
-	s := read(t, "")
+	s := desktest.Read(t, text(""))
 	for _, f := range []float64{1.9e6, 3.65e6, 7.15e6, 14.2e6, 29e6} {
 		for _, r := range []float64{800, 1500, 2500, 4500, 9000} {
 			l, c := Values(s, r, f)
@@ -77,7 +66,7 @@ func TestValuesKeepTheRules(t *testing.T) {
 	assert.InDelta(t, 220e-6, l, 1e-12)
 	assert.InDelta(t, 1000e-12, c, 1e-18)
 
-	s = read(t, "[plate_feed.choke]\ninductance = \"90 uH\"\n[plate_feed.blocking]\ncapacitance = \"500 pF\"\ncount = 2\n")
+	s = desktest.Read(t, text("[plate_feed.choke]\ninductance = \"90 uH\"\n[plate_feed.blocking]\ncapacitance = \"500 pF\"\ncount = 2\n"))
 	l, c = Values(s, 2500, 3.65e6)
 	assert.InDelta(t, 90e-6, l, 1e-12)
 	assert.InDelta(t, 1000e-12, c, 1e-18, "two pieces in parallel")
@@ -86,14 +75,12 @@ func TestValuesKeepTheRules(t *testing.T) {
 func TestContractIDs(t *testing.T) {
 	d, r := solve(t, "")
 	for _, id := range []string{"plate_feed.choke_inductance", "plate_feed.blocking_capacitance", "plate_feed.blocking_current_rms"} {
-		assert.True(t, d.Knows(id), id)
+		assert.True(t, d.Entered(id), id)
 	}
-	var names []string
 	for _, p := range d.Parts {
-		names = append(names, p.Designator)
 		assert.True(t, strings.Contains(p.Note, "DANGER"), "%s carries no caution", p.Designator)
 	}
-	assert.ElementsMatch(t, []string{"RFC1", "C4", "C3", "F2", "R1", "RFC2"}, names)
+	assert.ElementsMatch(t, []string{"RFC1", "C4", "C3", "F2", "R1", "RFC2"}, d.Designators())
 	assert.Len(t, r.Bands, len(bands))
 }
 
@@ -101,7 +88,7 @@ func TestContractIDs(t *testing.T) {
 // V/R_p into the tank, less what tube capacitance and choke take in quadrature.
 func TestBlockingCurrentByHand(t *testing.T) {
 	d, r := solve(t, "")
-	in := input(t, desk.New(read(t, "")))
+	in := input(t, desktest.New(t, text("")))
 	for i, b := range bands {
 		tank := in.Networks[i]
 		power := 1000 / tank.Efficiency
@@ -130,7 +117,7 @@ func TestResonanceAgreesWithMedhurst(t *testing.T) {
 // By hand the printed resonance is where the two reactances are equal.
 func TestResonanceByHand(t *testing.T) {
 	d, _ := solve(t, "")
-	q := func(id string) float64 { return d.Value("plate_feed." + id) }
+	q := d.Of("plate_feed.")
 	omega := 2 * math.Pi * q("choke_self_resonance_by_hand")
 	assert.InEpsilon(t, omega*q("choke_inductance"), 1/(omega*q("choke_self_capacitance")), 1e-9)
 }
@@ -155,14 +142,7 @@ func TestSeriesResonanceIsFlagged(t *testing.T) {
 	assert.Equal(t, []string{"in", "edge"}, list[1].Bands)
 
 	d, _ := solve(t, "")
-	var found bool
-	for _, x := range d.Findings {
-		if x.ID == "plate_feed.choke_resonance" {
-			found = true
-			assert.Contains(t, x.Advice, "before applying high voltage")
-		}
-	}
-	assert.True(t, found)
+	assert.Contains(t, d.Finding("plate_feed.choke_resonance").Advice, "before applying high voltage")
 }
 
 func TestFaultAndGlitch(t *testing.T) {
@@ -172,13 +152,7 @@ func TestFaultAndGlitch(t *testing.T) {
 	assert.InDelta(t, 180.0/25, r.FaultAction, 1e-9)
 	assert.InDelta(t, 0.6*0.6*25, d.Value("plate_feed.glitch_heat"), 1e-9)
 	assert.Equal(t, 1.0, r.FuseRating, "1.5 × 0.6 A = 0.9 A, next rating")
-	var verdict ledger.Verdict
-	for _, x := range d.Ratings {
-		if x.Part == "R1" && x.Quantity == "power" {
-			verdict = x.Verdict
-		}
-	}
-	assert.Equal(t, ledger.Thin, verdict, "9 W on a 10 W resistor leaves no margin")
+	assert.Equal(t, ledger.Thin, d.Verdict("R1", "power"), "9 W on a 10 W resistor leaves no margin")
 
 	d, r = solve(t, "[plate_feed.glitch_resistor]\nresistance = \"0 ohm\"\n")
 	assert.Zero(t, r.FaultCurrent)
@@ -187,45 +161,39 @@ func TestFaultAndGlitch(t *testing.T) {
 
 func TestWeakBlockingCapacitorIsFound(t *testing.T) {
 	d, _ := solve(t, "[plate_feed.blocking]\ncapacitance = \"1000 pF\"\nvoltage = \"3 kV\"\ncurrent = \"1 A\"\n")
-	kinds := map[string]ledger.Verdict{}
-	for _, x := range d.Ratings {
-		if x.Part == "C3" {
-			kinds[x.Quantity] = x.Verdict
-		}
-	}
-	assert.Equal(t, ledger.ExceedsRating, kinds["voltage"])
-	assert.Equal(t, ledger.ExceedsRating, kinds["current"])
-	assert.Equal(t, ledger.ToBuy, kinds["kva"])
+	assert.Equal(t, ledger.ExceedsRating, d.Verdict("C3", "voltage"))
+	assert.Equal(t, ledger.ExceedsRating, d.Verdict("C3", "current"))
+	assert.Equal(t, ledger.ToBuy, d.Verdict("C3", "kva"))
 }
 
 // The supply stage takes the glitch resistor before this stage runs.
 func TestGlitchIsEnteredOnce(t *testing.T) {
-	d := desk.New(read(t, ""))
-	q := Glitch(d)
+	d := desktest.New(t, text(""))
+	q := Glitch(d.Desk)
 	assert.Equal(t, GlitchResistance(d.Spec), q.Value)
-	r, err := Solve(d, input(t, d))
+	r, err := Solve(d.Desk, input(t, d))
 	require.NoError(t, err)
 	assert.Equal(t, q.Value, r.GlitchResistance)
 }
 
 // The report shows the choke that the tanks were designed with.
 func TestValuesOfTheTank(t *testing.T) {
-	d := desk.New(read(t, ""))
+	d := desktest.New(t, text(""))
 	in := input(t, d)
 	in.Networks[0].Input.ChokeInductance, in.Networks[0].Input.Blocking = 180e-6, 1.5e-9
-	r, err := Solve(d, in)
+	r, err := Solve(d.Desk, in)
 	require.NoError(t, err)
 	assert.Equal(t, 180e-6, r.ChokeInductance)
 	assert.Equal(t, 1.5e-9, r.BlockingCapacitance)
-	bad := desk.New(read(t, ""))
+	bad := desktest.New(t, text(""))
 	in = input(t, bad)
 	in.Networks[0].Input.Blocking = 0
-	_, err = Solve(bad, in)
+	_, err = Solve(bad.Desk, in)
 	require.Error(t, err)
 }
 
 func TestWireShedsItsHeat(t *testing.T) {
-	s := read(t, "")
+	s := desktest.Read(t, text(""))
 	for _, i := range []float64{0.2, 0.8, 1.6} {
 		for _, rf := range []float64{0, 0.3} {
 			w, err := ChooseWinding(s, 220e-6, Currents{i, rf, 3.65e6})
@@ -240,8 +208,8 @@ func TestWireShedsItsHeat(t *testing.T) {
 }
 
 func BenchmarkSolve(b *testing.B) {
-	s := read(b, "")
-	in := input(b, desk.New(s))
+	s := desktest.Read(b, text(""))
+	in := input(b, desktest.On(b, s))
 	for b.Loop() {
 		if _, err := Solve(desk.New(s), in); err != nil {
 			b.Fatal(err)

@@ -38,9 +38,7 @@ func TestChokeLeastLoad(t *testing.T) {
 		severity ledger.Severity
 	}{{1.2 * least, ledger.Note}, {0.5 * least, ledger.Caution}} {
 		d, _ := solve(t, "rectifier = \"choke-input\"\n[supply.choke]\ninductance = \"8 H\"", 0.65, c.idle, 0.42)
-		f, ok := found(d, "supply.choke_least_load")
-		require.True(t, ok)
-		assert.Equal(t, c.severity, f.Severity)
+		assert.Equal(t, c.severity, d.Severity("supply.choke_least_load"))
 	}
 }
 
@@ -73,18 +71,18 @@ func TestPowerFactor(t *testing.T) {
 	for name, more := range specs {
 		d, res := solve(t, more, 0.65, 0.2, 0.42)
 		for _, suffix := range []string{"", "_idle", "_service"} {
-			pf := d.Get("supply.power_factor" + suffix).Value
+			pf := d.Value("supply.power_factor" + suffix)
 			assert.Greater(t, pf, 0.3, name)
 			assert.Less(t, pf, 0.95, name)
 		}
-		assert.InEpsilon(t, res.Full.PowerFactor(), d.Get("supply.power_factor").Value, 1e-9, name)
-		assert.Greater(t, d.Get("supply.power_factor").Value, 0.9*d.Get("supply.power_factor_idle").Value, name)
-		in := d.Get("supply.mains_power").Value
+		assert.InEpsilon(t, res.Full.PowerFactor(), d.Value("supply.power_factor"), 1e-9, name)
+		assert.Greater(t, d.Value("supply.power_factor"), 0.9*d.Value("supply.power_factor_idle"), name)
+		in := d.Value("supply.mains_power")
 		assert.InEpsilon(t, res.Full.OutputPower+res.Full.SourceLoss+res.Full.ChokeLoss, in, 1e-5, name)
 	}
 	// The same amplifier on 120 V draws twice the current of 240 V.
 	d, _ := solve(t, "", 0.65, 0.2, 0.42)
-	assert.InEpsilon(t, 2*d.Get("supply.primary_current").Value, d.Get("supply.mains_current_on_120v").Value, 1e-9)
+	assert.InEpsilon(t, 2*d.Value("supply.primary_current"), d.Value("supply.mains_current_on_120v"), 1e-9)
 }
 
 // What the bank is chosen with is what the margins are checked with.
@@ -92,12 +90,9 @@ func TestBankKeepsTheMargin(t *testing.T) {
 	count := 0
 	for _, m := range []string{"1.25", "1.6", "2"} {
 		d, r := solve(t, "[margins]\nvoltage = "+m, 0.65, 0.2, 0.42)
-		assert.NotEqual(t, ledger.Exceeds, verdict(d, "C7", "voltage"))
-		for _, x := range d.Ratings {
-			if x.Part == "C7" && x.Quantity == "voltage" {
-				assert.GreaterOrEqual(t, x.Rating, x.Stress*x.RequiredFactor*(1-1e-9), m)
-			}
-		}
+		x := d.Rating("C7", "voltage")
+		assert.NotEqual(t, ledger.ExceedsRating, x.Verdict)
+		assert.GreaterOrEqual(t, x.Rating, x.Stress*x.RequiredFactor*(1-1e-9), m)
 		assert.Greater(t, r.Plan.Bank.Count, count)
 		count = r.Plan.Bank.Count
 	}
@@ -106,25 +101,21 @@ func TestBankKeepsTheMargin(t *testing.T) {
 // Energy of the flash-over: what the bank held is in the loop's resistances.
 func TestFlashOver(t *testing.T) {
 	d, r := solve(t, "", 0.65, 0.2, 0.42)
-	held := rectifier.StoredEnergy(d.Get("supply.filter_capacitance").Value, r.HighestVoltage)
-	assert.InEpsilon(t, held, d.Get("supply.fault_glitch_energy").Value+d.Get("supply.fault_bank_energy").Value, 1e-6)
-	assert.Less(t, d.Get("supply.fault_peak_current").Value, r.HighestVoltage/10) // plate_feed.fault_current is at most that
-	assert.InEpsilon(t, r.HighestVoltage/d.Get("supply.fault_resistance").Value, d.Get("supply.fault_peak_current").Value, 0.03)
+	held := rectifier.StoredEnergy(d.Value("supply.filter_capacitance"), r.HighestVoltage)
+	assert.InEpsilon(t, held, d.Value("supply.fault_glitch_energy")+d.Value("supply.fault_bank_energy"), 1e-6)
+	assert.Less(t, d.Value("supply.fault_peak_current"), r.HighestVoltage/10) // plate_feed.fault_current is at most that
+	assert.InEpsilon(t, r.HighestVoltage/d.Value("supply.fault_resistance"), d.Value("supply.fault_peak_current"), 0.03)
 }
 
 func TestDiodeEqualisers(t *testing.T) {
 	d, _ := solve(t, "", 0.65, 0.2, 0.42)
-	f, ok := found(d, "supply.diode_equalisers")
-	require.True(t, ok)
-	assert.Equal(t, ledger.Note, f.Severity)
+	assert.Equal(t, ledger.Note, d.Severity("supply.diode_equalisers"))
 	d, _ = solve(t, "[supply.diodes]\ncount = 5", 0.65, 0.2, 0.42)
-	f, ok = found(d, "supply.diode_equalisers")
-	require.True(t, ok)
-	assert.Equal(t, ledger.Caution, f.Severity)
+	assert.Equal(t, ledger.Caution, d.Severity("supply.diode_equalisers"))
 	// With that resistor across each, the worst diode is just at its rating:
 	// its neighbours' resistors carry ΔI more.
-	n, v1, vr := 5.0, 1000.0, d.Get("supply.diode_reverse_voltage").Value
-	re := d.Get("supply.diode_equaliser").Value
+	n, v1, vr := 5.0, 1000.0, d.Value("supply.diode_reverse_voltage")
+	re := d.Value("supply.diode_equaliser")
 	assert.InEpsilon(t, vr, v1+(n-1)*(v1-re*100e-6), 1e-9)
 }
 

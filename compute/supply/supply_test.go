@@ -8,29 +8,16 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
 	"anodebook/spec"
 )
 
-const shortest = `
-[target]
-output = "1000 W"
-bands = ["80m", "20m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`
-
+// read reads the shortest spec with more keys of the supply, or tables, behind.
 func read(t testing.TB, more string) *spec.Spec {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte(shortest+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	return s
+	return desktest.Read(t, desktest.Text("1000 W", "3-500Z", "2800 V", "80m", "20m")+more)
 }
 
 // solve runs the stage with invented tube currents (demo data).
@@ -39,25 +26,26 @@ func solve(t testing.TB, more string, plate, idle, twoTone float64) (*desktest.D
 	s := read(t, more)
 	p, err := Prepare(s, s.Supply.PlateVoltage.SI, plate, 10)
 	require.NoError(t, err)
-	d, r, err := run(s, p, plate, idle, twoTone)
+	d, r, err := run(t, s, p, plate, idle, twoTone)
 	require.NoError(t, err)
 	return d, r
 }
 
-func run(s *spec.Spec, p Plan, plate, idle, twoTone float64) (*desktest.Desk, Result, error) {
-	d := desk.New(s)
+func run(t testing.TB, s *spec.Spec, p Plan, plate, idle, twoTone float64) (*desktest.Desk, Result, error) {
+	t.Helper()
+	d := desktest.On(t, s)
 	v, err := p.Loaded(plate)
 	if err != nil {
 		return d, Result{}, err
 	}
-	r, err := Solve(d, Input{
+	r, err := Solve(d.Desk, Input{
 		Plan:           p,
-		PlateCurrent:   d.Catalogue("tubes.plate_current", "plate current", plate, "A", "test"),
-		IdleCurrent:    d.Catalogue("tubes.idle_current", "idle current", idle, "A", "test"),
-		ServiceCurrent: d.Catalogue("tubes.service_current", "service current", twoTone, "A", "test"),
-		TwoToneCurrent: d.Catalogue("tubes.two_tone_current", "two-tone current", twoTone, "A", "test"),
-		PlateVoltage:   d.Catalogue("tubes.plate_voltage", "plate voltage", v, "V", "test"),
-		Glitch:         d.Catalogue("plate_feed.glitch_resistance", "glitch resistor", 10, "Ω", "test"),
+		PlateCurrent:   d.Figure("tubes.plate_current", "A", plate),
+		IdleCurrent:    d.Figure("tubes.idle_current", "A", idle),
+		ServiceCurrent: d.Figure("tubes.service_current", "A", twoTone),
+		TwoToneCurrent: d.Figure("tubes.two_tone_current", "A", twoTone),
+		PlateVoltage:   d.Figure("tubes.plate_voltage", "V", v),
+		Glitch:         d.Figure("plate_feed.glitch_resistance", "Ω", 10),
 		Multiplier:     9e6,
 		PlatePull:      0.5,
 	})
@@ -85,9 +73,7 @@ func TestContract(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			d, r := solve(t, more, 0.65, 0.2, 0.42)
 			for _, id := range contract {
-				q, ok := d.Lookup("supply." + id)
-				require.True(t, ok, id)
-				assert.Greater(t, q.Value, 0.0, id)
+				assert.Greater(t, d.Value("supply."+id), 0.0, id)
 			}
 			// The book's formulas and the plan say the same.
 			assert.InEpsilon(t, r.Plan.Supply.SourceResistance, d.Value("supply.source_resistance"), 1e-9)
@@ -168,7 +154,7 @@ count = 1
 	p, err := Prepare(s, 2800, tiny, 10)
 	require.NoError(t, err)
 	require.InEpsilon(t, source, p.Supply.SourceResistance, 1e-6)
-	d, r, err := run(s, p, tiny, tiny, tiny)
+	d, r, err := run(t, s, p, tiny, tiny, tiny)
 	require.NoError(t, err)
 	return d, r
 }
@@ -370,24 +356,6 @@ func TestWindings(t *testing.T) {
 	assert.InEpsilon(t, 0.08/1.08*v*v/2000, d.Value("supply.winding_resistance"), 1e-9)
 }
 
-func verdict(d *desktest.Desk, part, kind string) ledger.Verdict {
-	for _, r := range d.Ratings {
-		if r.Part == part && r.Quantity == kind {
-			return r.Verdict
-		}
-	}
-	return ""
-}
-
-func found(d *desktest.Desk, id string) (ledger.Finding, bool) {
-	for _, f := range d.Findings {
-		if f.ID == id {
-			return f, true
-		}
-	}
-	return ledger.Finding{}, false
-}
-
 func TestOverstressIsFound(t *testing.T) {
 	d, _ := solve(t, `[supply.transformer]
 voltage = "2300 V"
@@ -413,29 +381,23 @@ power = "2 W"
 circuit = "8 A"
 `, 0.65, 0.2, 0.42)
 	for _, at := range [][2]string{{"T1", "kva"}, {"C7", "voltage"}, {"C7", "surge"}, {"C7", "current"}, {"R3", "power"}, {"R3", "voltage"}, {"D2", "voltage"}, {"D2", "current"}, {"R4", "energy"}, {"F1", "current"}} {
-		assert.Equal(t, ledger.ExceedsRating, verdict(d, at[0], at[1]), "%v", at)
+		assert.Equal(t, ledger.ExceedsRating, d.Verdict(at[0], at[1]), "%v", at)
 	}
-	_, ok := found(d, "supply.surge")
-	assert.True(t, ok, "direct surge above the diodes' rating")
+	assert.True(t, d.Found("supply.surge"), "direct surge above the diodes' rating")
 	// 3-500Z supplies of this kind always hold more than 20 J and take longer than 5 s.
 	for _, id := range []string{"supply.stored_energy", "supply.time_to_60v", "supply.one_bleeder_open"} {
-		f, ok := found(d, id)
-		require.True(t, ok, id)
-		assert.Equal(t, ledger.Caution, f.Severity, id)
+		assert.Equal(t, ledger.Caution, d.Severity(id), id)
 	}
-	f, _ := found(d, "supply.time_to_60v")
-	assert.Contains(t, f.Advice, "Verify with a meter")
+	assert.Contains(t, d.Finding("supply.time_to_60v").Advice, "Verify with a meter")
 
 	// Bleeders of 2 kΩ: fast enough for the standard, and the finding is a note.
 	d, r := solve(t, "[supply.bleeders]\nresistance = \"2 kohm\"\n", 0.65, 0.2, 0.42)
 	require.Less(t, r.TimeTo60V, 5.0)
-	f, _ = found(d, "supply.time_to_60v")
-	assert.Equal(t, ledger.Note, f.Severity)
+	assert.Equal(t, ledger.Note, d.Severity("supply.time_to_60v"))
 
 	// Bleeders that share nothing are named.
 	d, _ = solve(t, "[supply.bleeders]\nresistance = \"50 kohm\"\ncount = 2\n", 0.65, 0.2, 0.42)
-	_, ok = found(d, "supply.no_equalisers")
-	assert.True(t, ok)
+	assert.True(t, d.Found("supply.no_equalisers"))
 }
 
 // Whatever the stage chooses by itself must stand what it finds.
@@ -450,7 +412,7 @@ func TestChoicesHold(t *testing.T) {
 				v, err := p.Loaded(amps)
 				require.NoError(t, err)
 				require.InEpsilon(t, volts, v, 1e-8)
-				d, r, err := run(s, p, amps, amps/4, amps*0.64)
+				d, r, err := run(t, s, p, amps, amps/4, amps*0.64)
 				require.NoError(t, err)
 				for _, x := range d.Ratings {
 					assert.GreaterOrEqual(t, x.Rating, x.Stress*x.RequiredFactor*(1-1e-9), "%s %g V %g A: %s %s", c, volts, amps, x.Part, x.Quantity)
@@ -470,7 +432,7 @@ func BenchmarkPrepareSolve(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		if _, _, err := run(s, p, 0.65, 0.2, 0.42); err != nil {
+		if _, _, err := run(b, s, p, 0.65, 0.2, 0.42); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -492,9 +454,9 @@ func BenchmarkLoaded(b *testing.B) {
 // pull, 0.5 here.
 func TestHumIsAmplitudeModulation(t *testing.T) {
 	d, _ := solve(t, "", 0.6, 0.15, 0.4)
-	q := func(id string) float64 { return d.Value(id) }
-	m := 0.5 * q("supply.ripple_peak_to_peak") / 2 / q("supply.full_load_voltage")
-	assert.InDelta(t, 10*math.Log10(m*m/4), q("supply.hum_sidebands"), 1e-6)
+	q := d.Of("supply.")
+	m := 0.5 * q("ripple_peak_to_peak") / 2 / q("full_load_voltage")
+	assert.InDelta(t, 10*math.Log10(m*m/4), q("hum_sidebands"), 1e-6)
 }
 
 // Capacitors in series carry the same charge: with the worst at the lower and
@@ -502,11 +464,11 @@ func TestHumIsAmplitudeModulation(t *testing.T) {
 // bank's.
 func TestWorstCapacitorSharesTheCharge(t *testing.T) {
 	d, _ := solve(t, "", 0.6, 0.15, 0.4)
-	q := func(id string) float64 { return d.Value(id) }
-	tolerance, n := q("supply.capacitor_tolerance"), q("supply.capacitor_count")
+	q := d.Of("supply.")
+	tolerance, n := q("capacitor_tolerance"), q("capacitor_count")
 	require.Greater(t, n, 2.0)
-	worst := q("supply.capacitor_voltage_switch_on")
+	worst := q("capacitor_voltage_switch_on")
 	others := worst * (1 - tolerance) / (1 + tolerance)
-	assert.InEpsilon(t, q("supply.highest_voltage"), worst+(n-1)*others, 1e-9)
+	assert.InEpsilon(t, q("highest_voltage"), worst+(n-1)*others, 1e-9)
 	assert.Greater(t, worst, others)
 }

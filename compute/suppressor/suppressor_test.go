@@ -8,32 +8,19 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
 	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 func solve(t testing.TB, typ, more string) (*desktest.Desk, Result) {
-	s, err := spec.Read("test.toml", []byte(`
-[target]
-output = "1000 W"
-bands = ["80m", "10m"]
-[tubes]
-type = "`+typ+`"
-[supply]
-plate_voltage = "2800 V"
-`+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
-	tt, ok := tube.Lookup(typ)
-	require.True(t, ok)
-	r, err := Solve(d, Input{Type: tt, Tubes: 2, HighestFrequency: 28.85e6, HighestBand: "10m",
-		PlateCurrentFundamentalEach: d.Catalogue("tubes.i1", "I1", 0.46, "A", "test"),
-		PlateSwing:                  d.Catalogue("tubes.plate_swing", "swing", 2290, "V", "test"),
+	t.Helper()
+	d := desktest.New(t, desktest.Text("1000 W", typ, "2800 V", "80m", "10m")+more)
+	r, err := Solve(d.Desk, Input{Type: desktest.Tube(t, typ), Tubes: 2, HighestFrequency: 28.85e6, HighestBand: "10m",
+		PlateCurrentFundamentalEach: d.Figure("tubes.i1", "A", 0.46),
+		PlateSwing:                  d.Figure("tubes.plate_swing", "V", 2290),
 		Crest:                       Voltages{Grid: 60, Plate: 570}, Idle: Voltages{Plate: 2800},
-		TuneCapacitance: d.Catalogue("tank.10m.tune_capacitance", "tune", 20e-12, "F", "test")})
+		TuneCapacitance: d.Figure("tank.10m.tune_capacitance", "F", 20e-12)})
 	require.NoError(t, err)
 	return d, r
 }
@@ -126,21 +113,13 @@ func TestStabilityMargin(t *testing.T) {
 	assert.InEpsilon(t, r.Margin, m, 0.02)
 	assert.InEpsilon(t, res, d.Value("suppressor.loop_resistance"), 1e-9, "formula and method agree")
 	assert.InEpsilon(t, neg, d.Value("suppressor.negative_resistance"), 0.02)
-	has := func(d *desktest.Desk, id string) bool {
-		for _, f := range d.Findings {
-			if f.ID == id {
-				return true
-			}
-		}
-		return false
-	}
 	const given = "inductance = \"60 nH\"\nresistance = \"47 ohm\"\n"
 	long, worse := solve(t, "3-500Z", "[suppressor]\ngrid_inductance = \"12 nH\"\n"+given)
 	assert.Less(t, worse.Margin, r.Margin)
-	assert.True(t, has(long, "suppressor.stability_margin"))
-	assert.False(t, has(d, "suppressor.grid_resonance"))
+	assert.True(t, long.Found("suppressor.stability_margin"))
+	assert.False(t, d.Found("suppressor.grid_resonance"))
 	longer, _ := solve(t, "3-500Z", "[suppressor]\ngrid_inductance = \"20 nH\"\n"+given)
-	assert.True(t, has(longer, "suppressor.grid_resonance"))
+	assert.True(t, longer.Found("suppressor.grid_resonance"))
 }
 
 // The rule of the trade is about 1 nH per millimetre, 20 nH per inch, for
@@ -159,7 +138,7 @@ func TestLeadFromItsLength(t *testing.T) {
 func TestSolve(t *testing.T) {
 	d, r := solve(t, "3-500Z", "")
 	for _, id := range []string{"suppressor.inductance", "suppressor.resistance", "suppressor.dissipation_each", "suppressor.parasitic_frequency", "suppressor.loop_q", "suppressor.loop_q_without"} {
-		assert.True(t, d.Knows(id), id)
+		assert.True(t, d.Entered(id), id)
 	}
 	assert.LessOrEqual(t, r.LoopQ, TargetQ)
 	assert.InEpsilon(t, r.Part.Loss(r.LeadCurrentRMS, 28.85e6), r.DissipationEach, 1e-9, "formula and method agree")
@@ -181,11 +160,7 @@ func TestGivenPartIsHeldAgainstItsStress(t *testing.T) {
 	require.Len(t, d.Ratings, 1)
 	assert.Equal(t, ledger.ExceedsRating, d.Ratings[0].Verdict)
 	d, _ = solve(t, "3-500Z", "[suppressor]\ninductance = \"10 nH\"\nresistance = \"47 ohm\"\n")
-	var found bool
-	for _, f := range d.Findings {
-		found = found || f.ID == "suppressor.loop_q"
-	}
-	assert.True(t, found, "a coil too small leaves the loop undamped")
+	assert.True(t, d.Found("suppressor.loop_q"), "a coil too small leaves the loop undamped")
 }
 
 func TestEveryTypeSolves(t *testing.T) {

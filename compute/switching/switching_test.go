@@ -8,26 +8,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
-	"anodebook/spec"
 )
 
 func solve(t testing.TB, swr float64, more string) (*desktest.Desk, Result) {
-	s, err := spec.Read("test.toml", []byte(`
-[target]
-output = "1000 W"
-bands = ["80m", "10m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`+more), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	d := desk.New(s)
-	r, err := Solve(d, Input{Output: d.Catalogue("antenna.output_power", "P", 1000, "W", "test"), SWR: d.Catalogue("antenna.swr", "SWR", swr, "", "test")})
+	t.Helper()
+	d := desktest.New(t, desktest.Text("1000 W", "3-500Z", "2800 V", "80m", "10m")+more)
+	r, err := Solve(d.Desk, Input{Output: d.Figure("antenna.output_power", "W", 1000), SWR: d.Figure("antenna.swr", "", swr)})
 	require.NoError(t, err)
 	return d, r
 }
@@ -50,13 +38,9 @@ func TestLineIdentities(t *testing.T) {
 
 func TestWeakRelayIsFound(t *testing.T) {
 	d, _ := solve(t, 3, "[switching]\ncontact_current = \"5 A\"\ncontact_voltage = \"500 V\"\n")
-	verdicts := map[string]ledger.Verdict{}
-	for _, x := range d.Ratings {
-		verdicts[x.Part+" "+x.Quantity] = x.Verdict
-	}
-	assert.Equal(t, ledger.ExceedsRating, verdicts["K1 current"])
-	assert.Equal(t, ledger.ExceedsRating, verdicts["K1 voltage"])
-	assert.Equal(t, ledger.ToBuy, verdicts["K2 current"])
+	assert.Equal(t, ledger.ExceedsRating, d.Verdict("K1", "current"))
+	assert.Equal(t, ledger.ExceedsRating, d.Verdict("K1", "voltage"))
+	assert.Equal(t, ledger.ToBuy, d.Verdict("K2", "current"))
 }
 
 func TestSequence(t *testing.T) {
@@ -77,15 +61,9 @@ func TestSequence(t *testing.T) {
 			assert.InDelta(t, r.ReceiveDelay, times[len(times)-1], 1e-12)
 		}
 	}
-	var found bool
-	for _, f := range d.Findings {
-		if f.ID == "switching.hot_switching" {
-			found = true
-			assert.Equal(t, ledger.Caution, f.Severity)
-			assert.Contains(t, f.Text, "17.0 ms")
-		}
-	}
-	assert.True(t, found)
+	f := d.Finding("switching.hot_switching")
+	assert.Equal(t, ledger.Caution, f.Severity)
+	assert.Contains(t, f.Text, "17.0 ms")
 }
 
 // The decay of the coil current, integrated step by step: L·di/dt = −R·i − V_c.
@@ -109,14 +87,7 @@ func TestExciterDelay(t *testing.T) {
 	for delay, want := range map[string]ledger.Severity{"5 ms": ledger.Exceeds, "14 ms": ledger.Caution, "17 ms": ledger.Note} {
 		d, r := solve(t, 2, "[switching]\noperate_time = \"6 ms\"\nrelease_time = \"4 ms\"\nexciter_delay = \""+delay+"\"\n")
 		assert.InDelta(t, r.Drive-12e-3, r.HotSwitchMargin, 1e-12)
-		found := false
-		for _, f := range d.Findings {
-			if f.ID == "switching.exciter_delay" {
-				found = true
-				assert.Equal(t, want, f.Severity, delay)
-			}
-		}
-		assert.True(t, found)
+		assert.Equal(t, want, d.Severity("switching.exciter_delay"), delay)
 	}
 	_, r := solve(t, 2, "")
 	assert.InDelta(t, guard, r.HotSwitchMargin, 1e-12, "what the sequence itself keeps")

@@ -8,19 +8,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/winding"
 )
-
-func part(d *desktest.Desk, designator string) ledger.Part {
-	for _, p := range d.Parts {
-		if p.Designator == designator {
-			return p
-		}
-	}
-	return ledger.Part{}
-}
 
 // Two sections: the high bands use one of them, which halves the minimum, so
 // that the loaded Q is no longer held up; the low bands keep both.
@@ -29,12 +19,12 @@ func TestSections(t *testing.T) {
 	tune := "[tank.tune]\nrange = \"30 pF .. 300 pF\"\nlaw = \"capacitance\"\n"
 	whole, _ := solve(t, starter+tune, a)
 	d, _ := solve(t, starter+tune+"sections = 2\n", a)
-	require.True(t, whole.Has("tank.10m.loaded_q_held"))
+	require.True(t, whole.Found("tank.10m.loaded_q_held"))
 	assert.Equal(t, 1.0, d.Value("tank.10m.tune_sections"))
 	assert.Equal(t, 2.0, d.Value("tank.40m.tune_sections"))
 	assert.InEpsilon(t, 15e-12, d.Value("tank.10m.tune_minimum"), 1e-9)
 	assert.Less(t, d.Value("tank.10m.loaded_q"), whole.Value("tank.10m.loaded_q"))
-	assert.True(t, d.Has("tank.tune_sections"))
+	assert.True(t, d.Found("tank.tune_sections"))
 	assert.NotContains(t, d.Finding("tank.tune_sections").Text, "40m")
 	// What the dial shows is what the sections in use have there.
 	for _, b := range []string{"20m", "40m"} {
@@ -64,7 +54,7 @@ func TestDialLaws(t *testing.T) {
 	assert.Zero(t, dialOf(points, 10e-12))
 	assert.Equal(t, 1.0, dialOf(points, 600e-12))
 	d, _ := solve(t, starter+"[tank.tune]\nrange = \"20 pF .. 500 pF\"\n", usual())
-	assert.False(t, d.Knows("tank.40m.tune_dial"), "nobody gave the law")
+	assert.False(t, d.Entered("tank.40m.tune_dial"), "nobody gave the law")
 }
 
 // Above the lowlands an air capacitor stands less, a vacuum capacitor not.
@@ -104,13 +94,13 @@ func TestHighCoil(t *testing.T) {
 		}
 		assert.InEpsilon(t, l, s.Split(b.Turns).Shorted(), 1e-6, b.Name)
 	}
-	assert.NotEmpty(t, part(d, "L1H").Note)
-	assert.Contains(t, part(d, "L1H").Value, "silver-plated")
+	assert.NotEmpty(t, d.Listed("L1H").Note)
+	assert.Contains(t, d.Listed("L1H").Value, "silver-plated")
 	// The contact nearest the plates is that of 10 m; on 160 m it bears nearly
 	// the whole voltage of both coils.
 	v, whole := d.Value("tank.160m.switch_voltage_peak"), d.Value("tank.160m.coil_voltage_peak_swr")
 	assert.True(t, v > 0.9*whole && v < whole)
-	assert.False(t, d.Knows("tank.10m.switch_voltage_peak"))
+	assert.False(t, d.Entered("tank.10m.switch_voltage_peak"))
 }
 
 // The builder's own coil: turns that do not reach the lowest band exceed;
@@ -119,16 +109,16 @@ func TestHighCoil(t *testing.T) {
 func TestCoilAtHand(t *testing.T) {
 	d, _ := solve(t, starter+"[tank.coil]\nturns = 16\ndiameter = \"63 mm\"\n", usual())
 	assert.Equal(t, ledger.Exceeds, d.Severity("tank.160m.coil_range"))
-	assert.False(t, d.Has("tank.40m.coil_range"))
+	assert.False(t, d.Found("tank.40m.coil_range"))
 	d, r := solve(t, starter+"[tank.coil]\nturns = 60\ninductance = \"40 uH\"\n", usual())
-	assert.False(t, d.Has("tank.160m.coil_range"))
-	assert.True(t, d.Has("tank.coil_measured"))
-	assert.True(t, part(d, "L1").Given)
+	assert.False(t, d.Found("tank.160m.coil_range"))
+	assert.True(t, d.Found("tank.coil_measured"))
+	assert.True(t, d.Listed("L1").Given)
 	for i := 1; i < len(r.Bands); i++ {
 		assert.Less(t, r.Bands[i].Turns, r.Bands[i-1].Turns)
 	}
 	d, _ = solve(t, starter+"[tank.coil]\nribbon_width = \"12 mm\"\nribbon_thickness = \"1.5 mm\"\nribbon = \"edgewise\"\npitch = \"5 mm\"\n", usual())
-	assert.Contains(t, part(d, "L1").Value, "on edge")
+	assert.Contains(t, d.Listed("L1").Value, "on edge")
 	assert.Greater(t, d.Value("tank.coil_turns"), 5.0)
 }
 
@@ -138,7 +128,7 @@ func TestUnusedTurns(t *testing.T) {
 	open, _ := solve(t, starter+"[tank.switch]\nunused_turns = \"open\"\nvoltage = \"3 kV\"\n", usual())
 	i, used := short.Value("tank.40m.shorted_current_rms"), short.Value("tank.40m.coil_current_rms_swr")
 	assert.True(t, i > 0 && i < used)
-	assert.False(t, open.Knows("tank.40m.shorted_current_rms"))
+	assert.False(t, open.Entered("tank.40m.shorted_current_rms"))
 	assert.Greater(t, open.Value("tank.10m.unused_voltage_peak"), 0.0)
 	assert.Less(t, open.Value("tank.40m.coil_turns"), short.Value("tank.40m.coil_turns"), "shorted turns take inductance away")
 	found := false
@@ -146,7 +136,7 @@ func TestUnusedTurns(t *testing.T) {
 		found = found || r.Part == "S1" && strings.Contains(r.Why, "open turns")
 	}
 	assert.True(t, found)
-	assert.Contains(t, part(open, "S1").Name, "open")
+	assert.Contains(t, open.Listed("S1").Name, "open")
 }
 
 // The roller: all its turns are the end of its range, and the counter rises
@@ -161,7 +151,7 @@ func TestRollerTurns(t *testing.T) {
 		s.Turns = b.Turns
 		assert.InEpsilon(t, b.Tank.Inductance, k*s.Inductance(), 1e-6)
 	}
-	assert.Contains(t, part(d, "L1").Note, "Turns from the fixed end")
+	assert.Contains(t, d.Listed("L1").Note, "Turns from the fixed end")
 }
 
 // The output coil on a ring: A_L·N², flux by hand, room in the hole.
@@ -177,12 +167,12 @@ func TestRing(t *testing.T) {
 	area := 2 * 0.375 * 0.55 * 2.54 * 2.54
 	gauss := v / math.Sqrt2 * 1e8 / (4.44 * d.Value("tank.40m.frequency") * n * area)
 	assert.InEpsilon(t, gauss*1e-4, d.Value("tank.40m.output_coil_flux"), 0.001)
-	assert.Contains(t, part(d, "L2").Value, "2 rings stacked")
+	assert.Contains(t, d.Listed("L2").Value, "2 rings stacked")
 	d, _ = solve(t, strings.Replace(text, "12 AWG", "8 mm", 1), usual())
-	assert.True(t, d.Has("tank.output_coil_room"))
+	assert.True(t, d.Found("tank.output_coil_room"))
 	d, r := solve(t, starter+"[tank]\nnetwork = \"pi-L\"\n[tank.output_coil]\ndiameter = \"40 mm\"\n", usual())
 	assert.Equal(t, "L2", r.Coils[len(r.Coils)-1].Designator)
-	assert.Contains(t, part(d, "L2").Value, "wire")
+	assert.Contains(t, d.Listed("L2").Value, "wire")
 }
 
 // What the filter must add is what lacks to the limit, at the worst harmonic.

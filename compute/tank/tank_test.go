@@ -10,30 +10,15 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/desk"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
 	"anodebook/spec"
 )
 
-const starter = `
-[target]
-output = "1000 W"
-bands = ["160m", "80m", "40m", "30m", "20m", "17m", "15m", "12m", "10m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`
-
-func read(t testing.TB, text string) *spec.Spec {
-	t.Helper()
-	s, err := spec.Read("test.toml", []byte(text), spec.Names{Tubes: tube.Types(), Rules: rules.Names()})
-	require.NoError(t, err)
-	return s
-}
+// starter is a kilowatt on all bands (demo data).
+var starter = desktest.Text("1000 W", "3-500Z", "2800 V", "160m", "80m", "40m", "30m", "20m", "17m", "15m", "12m", "10m")
 
 // amplifier is the tank's surroundings in a test.
 type amplifier struct {
@@ -50,40 +35,27 @@ func usual() amplifier {
 
 func solve(t testing.TB, text string, a amplifier) (*desktest.Desk, Result) {
 	t.Helper()
-	return solveSpec(t, read(t, text), a)
+	return solveSpec(t, desktest.Read(t, text), a)
 }
 
 func solveSpec(t testing.TB, s *spec.Spec, a amplifier) (*desktest.Desk, Result) {
 	t.Helper()
 	bands, err := Bands(s)
 	require.NoError(t, err)
-	kind, ok := tube.Lookup(s.Tubes.Type.Value)
-	require.True(t, ok)
-	d := desk.New(s)
-	q := func(id string, v float64, unit string) *ledger.Quantity {
-		return d.Solved("test."+id, id, v, unit, desk.Derived("A figure of this test."))
-	}
+	kind := desktest.Tube(t, s.Tubes.Type.Value)
+	d := desktest.On(t, s)
 	nets, err := Networks(s, bands, PlateCapacitance(s, kind, s.Tubes.Count.N), a.load, Feed{a.choke, a.blocking})
 	require.NoError(t, err)
-	r, err := Solve(d, Input{
+	r, err := Solve(d.Desk, Input{
 		Bands: bands, Networks: nets, Type: kind, Tubes: s.Tubes.Count.N,
-		PlateLoad: q("load", a.load, "Ω"), PlateVoltage: q("voltage", 2800, "V"),
-		PlateOutput: q("power", a.output, "W"), Output: q("output", s.Target.Output.SI, "W"),
+		PlateLoad: d.Figure("test.load", "Ω", a.load), PlateVoltage: d.Figure("test.voltage", "V", 2800),
+		PlateOutput: d.Figure("test.power", "W", a.output), Output: d.Figure("test.output", "W", s.Target.Output.SI),
 		AnodeCurrents: a.currents, SWR: d.TakeRatio("test.swr", "SWR", s.Target.SWR),
-		ChokeInductance: q("choke", a.choke, "H"), Blocking: q("blocking", a.blocking, "F"),
+		ChokeInductance: d.Figure("test.choke", "H", a.choke), Blocking: d.Figure("test.blocking", "F", a.blocking),
 		HarmonicLimit: a.limit, HarmonicSource: source.CommonPractice,
 	})
 	require.NoError(t, err)
 	return d, r
-}
-
-func finding(d *desktest.Desk, id string) *ledger.Finding {
-	for i := range d.Findings {
-		if d.Findings[i].ID == id {
-			return &d.Findings[i]
-		}
-	}
-	return nil
 }
 
 // The ledger's formulas and network.DesignTank are two ways to the same
@@ -103,7 +75,7 @@ func TestWrittenNetworkPresentsThePlateLoad(t *testing.T) {
 		a.load, a.choke, a.blocking = 900+2600*r.Float64(), 30e-6+200e-6*r.Float64(), 0.4e-9+3e-9*r.Float64()
 		d, res := solve(t, text, a)
 		for _, b := range res.Bands {
-			get := func(name string) float64 { return d.Value("tank." + b.Name + "." + name) }
+			get := d.Of("tank." + b.Name + ".")
 			w := 2 * math.Pi * get("frequency")
 			// From the load back to the plates with nothing but the written figures.
 			y := complex(1.0/50, 0)
@@ -230,10 +202,10 @@ func TestHeldAtMinimum(t *testing.T) {
 	assert.Equal(t, ledger.Caution, f.Severity)
 	assert.Contains(t, f.Text, fmt.Sprintf("%.3g instead of 12", ten.Tank.LoadedQ))
 	assert.InEpsilon(t, 25e-12, d.Value("tank.10m.tune_capacitance"), 1e-9)
-	assert.False(t, d.Has("tank.80m.loaded_q_held"))
+	assert.False(t, d.Found("tank.80m.loaded_q_held"))
 	assert.InDelta(t, 0, d.Value("tank.10m.tune_dial"), 1e-9)
 	// 160 m needs more than the capacitor has.
-	assert.True(t, d.Has("tank.160m.tune_padder"))
+	assert.True(t, d.Found("tank.160m.tune_padder"))
 	p := d.Value("tank.160m.tune_padder")
 	dial := d.Value("tank.160m.tune_dial")
 	assert.InEpsilon(t, d.Value("tank.160m.tune_capacitance"), p+25e-12+dial*225e-12, 1e-9)
@@ -268,7 +240,7 @@ func TestUnreachableQ(t *testing.T) {
 func TestHarmonicLimit(t *testing.T) {
 	a := usual()
 	d, _ := solve(t, starter, a)
-	assert.False(t, d.Has("tank.20m.harmonics"))
+	assert.False(t, d.Found("tank.20m.harmonics"))
 	a.limit = 70
 	d, _ = solve(t, starter, a)
 	assert.Equal(t, ledger.Exceeds, d.Severity("tank.20m.harmonics"))
@@ -331,7 +303,7 @@ func TestEdges(t *testing.T) {
 }
 
 func TestNetworksRefuse(t *testing.T) {
-	s := read(t, starter)
+	s := desktest.Read(t, starter)
 	bands, err := Bands(s)
 	require.NoError(t, err)
 	_, err = Networks(s, bands, 16e-12, 2000, Feed{0, 1e-9})
@@ -344,11 +316,11 @@ func TestRoller(t *testing.T) {
 	d, r := solve(t, starter+"[tank.coil]\nkind = \"roller\"\nrange = \"0.7 uH .. 15 uH\"\ncurrent = \"10 A\"\n", usual())
 	assert.Zero(t, r.CoilTurns)
 	assert.Equal(t, ledger.Exceeds, d.Severity("tank.160m.roller_range"))
-	assert.False(t, d.Has("tank.40m.roller_range"))
+	assert.False(t, d.Found("tank.40m.roller_range"))
 }
 
 func BenchmarkNetworks(b *testing.B) {
-	s := read(b, starter)
+	s := desktest.Read(b, starter)
 	bands, _ := Bands(s)
 	for b.Loop() {
 		_, _ = Networks(s, bands, 16e-12, 2200, Feed{1.2e-4, 1e-9})
@@ -356,7 +328,7 @@ func BenchmarkNetworks(b *testing.B) {
 }
 
 func BenchmarkSolve(b *testing.B) {
-	s := read(b, starter)
+	s := desktest.Read(b, starter)
 	for b.Loop() {
 		solveSpec(b, s, usual())
 	}
@@ -371,7 +343,7 @@ func TestEveryType(t *testing.T) {
 		kinds := tube.Types()
 		text := strings.Replace(starter, "3-500Z", kinds[n%len(kinds)], 1) + fmt.Sprintf("[tank]\nnetwork = %q\nloaded_q = %.2f\ncoil_q = %.0f\n[tank.tune]\nrange = \"%.0f pF .. %.0f pF\"\nlaw = \"wavelength\"\npadders = [\"100 pF\", \"220 pF\"]\n[tank.load]\nrange = \"%.0f pF .. %.0f pF\"\n",
 			[]string{"pi", "pi-L"}[n%2], 5+20*r.Float64(), 60+400*r.Float64(), 3+30*r.Float64(), 40+500*r.Float64(), 10+300*r.Float64(), 400+3000*r.Float64())
-		s := read(t, text)
+		s := desktest.Read(t, text)
 		bands, err := Bands(s)
 		require.NoError(t, err)
 		kind, _ := tube.Lookup(s.Tubes.Type.Value)
@@ -398,8 +370,7 @@ func TestTubesBringTheirCapacitanceAlong(t *testing.T) {
 	a := usual()
 	a.load = 1250
 	d, _ := solve(t, starter+"[tank]\nloaded_q = 12.5\n", a)
-	q := func(id string) float64 { return d.Value(id) }
-	assert.InEpsilon(t, 2*4.1e-12+q("tank.stray_capacitance"), q("tank.tube_capacitance"), 1e-9)
-	all := q("tank.20m.tune_capacitance") + q("tank.tube_capacitance")
-	assert.InDelta(t, 113.7e-12, all*q("tank.20m.frequency")/14e6, 0.1e-12)
+	assert.InEpsilon(t, 2*4.1e-12+d.Value("tank.stray_capacitance"), d.Value("tank.tube_capacitance"), 1e-9)
+	all := d.Value("tank.20m.tune_capacitance") + d.Value("tank.tube_capacitance")
+	assert.InDelta(t, 113.7e-12, all*d.Value("tank.20m.frequency")/14e6, 0.1e-12)
 }

@@ -113,10 +113,37 @@ type Book struct {
 	Parts       []Part
 	order       []*Quantity
 	byID        map[string]*Quantity
+	blank       []line // for steps to come
 }
 
+// line is a step with its result, taken from the heap in sheets: a design has
+// a thousand.
+type line struct {
+	step   Step
+	result Quantity
+}
+
+// usual is how many quantities a design of five bands has.
+const usual = 1280
+
 // NewBook returns an empty book.
-func NewBook() *Book { return &Book{byID: make(map[string]*Quantity, 512)} }
+func NewBook() *Book {
+	return &Book{byID: make(map[string]*Quantity, usual), order: make([]*Quantity, 0, usual), Steps: make([]*Step, 0, usual)}
+}
+
+// derive enters a step and its result.
+func (b *Book) derive(s Step, q Quantity) *Quantity {
+	if len(b.blank) == 0 {
+		b.blank = make([]line, 32)
+	}
+	l := &b.blank[0]
+	b.blank = b.blank[1:]
+	l.step, l.result = s, q
+	l.step.Result, l.result.Step = &l.result, &l.step
+	b.enter(&l.result)
+	b.Steps = append(b.Steps, &l.step)
+	return &l.result
+}
 
 // Quantities returns all quantities in the order in which they were entered.
 func (b *Book) Quantities() []*Quantity { return b.order }
@@ -187,10 +214,8 @@ func (b *Book) Compute(id, name string, f *Formula, with With) *Quantity {
 		in[i] = q
 		values = append(values, q.Value)
 	}
-	s := &Step{ID: id, Formula: f, Inputs: in, Source: f.Source}
-	s.Result = b.enter(&Quantity{ID: id, Name: name, Value: f.root.eval(values), Unit: f.Result.Unit, From: FromComputed, Where: f.Text, Step: s})
-	b.Steps = append(b.Steps, s)
-	return s.Result
+	return b.derive(Step{ID: id, Formula: f, Inputs: in, Source: f.Source},
+		Quantity{ID: id, Name: name, Value: f.root.eval(values), Unit: f.Result.Unit, From: FromComputed, Where: f.Text})
 }
 
 // Method is a numerical method: a computation that is not one formula.
@@ -201,10 +226,8 @@ type Method struct {
 
 // Solved enters a number that a numerical method found from inputs.
 func (b *Book) Solved(id, name string, value float64, unit string, m Method, inputs ...*Quantity) *Quantity {
-	s := &Step{ID: id, Method: m.Words, Source: m.Source, Inputs: inputs}
-	s.Result = b.enter(&Quantity{ID: id, Name: name, Value: value, Unit: unit, From: FromComputed, Where: m.Words, Step: s})
-	b.Steps = append(b.Steps, s)
-	return s.Result
+	return b.derive(Step{ID: id, Method: m.Words, Source: m.Source, Inputs: inputs},
+		Quantity{ID: id, Name: name, Value: value, Unit: unit, From: FromComputed, Where: m.Words})
 }
 
 // Find adds a finding.

@@ -127,13 +127,15 @@ func Average(m Model, peak Point, e Envelope) (Averages, error) {
 	return a, nil
 }
 
-// follow settles the swing at a fraction of the peak's drive.
+// follow settles the swing at a fraction of the peak's drive, the load within
+// 1e-6: on few samples first, then by one step on all.
 func (l *law) follow(c *Conditions, peak Point, level float64) {
 	if level == 0 || peak.PlateLoad == 0 {
 		c.PlateSwing = 0
 		return
 	}
 	c.PlateSwing = math.Max(level*peak.PlateSwing, 1e-3)
-	l.settle(c, peak.PlateLoad, coarse) // near enough that two fine steps do
-	l.settle(c, peak.PlateLoad, fine)
+	l.settle(c, peak.PlateLoad, coarse)
+	f := l.sweep(c, fine)
+	c.PlateSwing -= (c.PlateSwing - peak.PlateLoad*f.p1) / (1 - peak.PlateLoad*f.p1s)
 }

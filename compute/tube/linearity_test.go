@@ -43,6 +43,13 @@ func TestFewLevels(t *testing.T) {
 		for _, c := range typ.ColumnsEach() {
 			p, err := atColumn(typ.Model, c)
 			require.NoError(t, err)
+			l := typ.Model.law()
+			for level := 0.02; level <= 1; level += 0.07 {
+				at := p.Conditions
+				at.DriveVoltage *= level
+				l.follow(&at, p, level)
+				assert.InEpsilon(t, p.PlateLoad, At(typ.Model, at).PlateLoad, 1e-6, "%s at %.2f", typ.Name, level)
+			}
 			for _, crest := range []float64{6, 10, 14} {
 				few, err := Average(typ.Model, p, SpeechEnvelope(crest))
 				require.NoError(t, err)

@@ -83,19 +83,6 @@ func Flow(power, rise, density float64) float64 {
 	return power / (density * SpecificHeat * rise)
 }
 
-// Rise returns the temperature rise [K] of a volume flow [m³/s] of a density
-// [kg/m³] that takes up a power [W].
-func Rise(power, flow, density float64) float64 {
-	return power / (density * SpecificHeat * flow)
-}
-
-// ExitTemperature returns the mean temperature [K] of the air that leaves,
-// having entered as inlet and taken up a power [W] in a volume flow [m³/s]
-// measured at the inlet.
-func ExitTemperature(inlet State, power, flow float64) float64 {
-	return inlet.Temperature + Rise(power, flow, inlet.Density)
-}
-
 // HandFlow is the trade's hand formula CFM = P/(ΔT·D·SH·17.58) with ΔT [°F],
 // D [lb/ft³], SH [Btu/(lb·°F)]; P [W]. The result is in cubic feet per
 // minute, as the formula prints it. Source: a test-load maker's formula sheet.

@@ -33,9 +33,6 @@ type Ring struct {
 	Cores                float64 // on one another
 }
 
-// Area of the section that the flux passes [m²].
-func (r Ring) Area() float64 { return (r.Outer - r.Inner) / 2 * r.Height * r.Cores }
-
 // Core is what the choke is wound on.
 type Core struct {
 	Rod  winding.Rod // where Ring is nil
@@ -48,14 +45,6 @@ func (c Core) Uncertainty() float64 {
 		return RingUncertainty
 	}
 	return winding.RodUncertainty
-}
-
-// Area of the section that the flux passes [m²].
-func (c Core) Area() float64 {
-	if c.Ring != nil {
-		return c.Ring.Area()
-	}
-	return c.Rod.Area()
 }
 
 // room is what a single layer of wire with that diameter over the insulation

@@ -90,11 +90,6 @@ func (r *Result) SWR(band int, frequency float64) float64 {
 	return r.Bands[band].Network.SWR(frequency, r.cathode)
 }
 
-// SWRAt is the same with another resistance at the cathodes [Ω].
-func (r *Result) SWRAt(band int, frequency, resistance float64) float64 {
-	return r.Bands[band].Network.SWR(frequency, resistance)
-}
-
 // WorstSWR is the worst of SWR with both capacitors anywhere at the ends of
 // their tolerance, the slug set anew in the middle of the band.
 func (r *Result) WorstSWR(band int, frequency float64) float64 {
@@ -103,18 +98,6 @@ func (r *Result) WorstSWR(band int, frequency float64) float64 {
 		worst = math.Max(worst, n.SWR(frequency, r.cathode))
 	}
 	return worst
-}
-
-// CathodeCapacitance is what stands at the cathodes, tubes and strays [F].
-func CathodeCapacitance(s *spec.Spec, t *tube.Type, tubes int) float64 {
-	return float64(tubes)*inputCapacitance(t) + s.Input.Stray.SI
-}
-
-func inputCapacitance(t *tube.Type) float64 {
-	if t.Capacitance.Input.Known {
-		return t.Capacitance.Input.Value
-	}
-	return unknownInputCapacitance
 }
 
 // design finds the exact network of a band; a loaded Q that cannot be matched

@@ -83,14 +83,6 @@ func AltitudeFactor(altitude float64) (float64, error) {
 	return tables["altitude"].linear(0, 2, altitude, true)
 }
 
-// AtAltitude returns a clearance scaled by AltitudeFactor. Creepage needs no
-// such factor, but must never be less than the clearance.
-func (d Distance) AtAltitude(altitude float64) (Distance, error) {
-	f, err := AltitudeFactor(altitude)
-	d.Metres *= f
-	return d, err
-}
-
 // PowerConversionSpacing returns 0.6 mm + 5 µm/V · peak voltage [m], 100 V
 // and up. Source: IPC-9592, as quoted (read).
 func PowerConversionSpacing(peak float64) (float64, error) {

@@ -69,13 +69,3 @@ func UniformBreakdown(gap, relativeDensity float64) (float64, error) {
 	}
 	return uniformPerMetre*x + uniformPerRoot*math.Sqrt(x), nil
 }
-
-// UniformGap returns the uniform gap [m] that just breaks down at a peak
-// voltage [V] and a relative air density: the inverse of UniformBreakdown.
-func UniformGap(peak, relativeDensity float64) (float64, error) {
-	if !(peak >= 0) || !(relativeDensity > 0) {
-		return 0, fmt.Errorf("%w: %g V at relative density %g", ErrRange, peak, relativeDensity)
-	}
-	root := 2 * peak / (uniformPerRoot + math.Sqrt(uniformPerRoot*uniformPerRoot+4*uniformPerMetre*peak))
-	return root * root / relativeDensity, nil
-}

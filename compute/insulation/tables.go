@@ -41,22 +41,6 @@ var tables = func() map[string]Table {
 	return file.Table
 }()
 
-// Tables returns the names of the embedded tables, sorted.
-func Tables() []string {
-	names := make([]string, 0, len(tables))
-	for name := range tables {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	return names
-}
-
-// Lookup returns an embedded table by name.
-func Lookup(name string) (Table, bool) {
-	t, ok := tables[name]
-	return t, ok
-}
-
 // ErrRange says that a value lies outside a published table.
 var ErrRange = errors.New("insulation: outside the published table")
 

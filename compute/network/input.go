@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/cmplx"
 
-	"anodebook/compute/preferred"
 	"anodebook/compute/twoport"
 )
 
@@ -158,18 +157,6 @@ func (n *InputPi) With(shuntIn, shuntOut float64) *InputPi {
 	return &m
 }
 
-// WithStandardCapacitors is the same network with the nearest values of the
-// series and the coil turned to suit. A cathode capacitor of none stays none.
-func (n *InputPi) WithStandardCapacitors(series preferred.Series) *InputPi {
-	standard := func(c float64) float64 {
-		if c <= 0 {
-			return 0
-		}
-		return series.Nearest(c)
-	}
-	return n.With(standard(n.ShuntIn), standard(n.ShuntOut))
-}
-
 // bestCoil is the inductance [H] with the least SWR at frequency [Hz], all
 // else as it stands: golden section over what the design value spans.
 func (n *InputPi) bestCoil(frequency float64) float64 {
@@ -196,23 +183,4 @@ func (n *InputPi) bestCoil(frequency float64) float64 {
 		}
 	}
 	return (low + high) / 2
-}
-
-// CoilRange is the span of inductance [H] that the slug must cover: the best
-// setting at each of the frequencies [Hz] with both capacitors at every
-// combination of −tolerance, 0 and +tolerance (0.05 = 5 %).
-func (n *InputPi) CoilRange(tolerance float64, frequencies ...float64) (least, greatest float64) {
-	least = math.Inf(1)
-	for _, f := range frequencies {
-		for _, i := range []float64{-1, 0, 1} {
-			for _, o := range []float64{-1, 0, 1} {
-				m := *n
-				m.ShuntIn *= 1 + i*tolerance
-				m.ShuntOut *= 1 + o*tolerance
-				l := m.bestCoil(f)
-				least, greatest = math.Min(least, l), math.Max(greatest, l)
-			}
-		}
-	}
-	return least, greatest
 }

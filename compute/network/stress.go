@@ -144,16 +144,3 @@ func (t *Tank) Harmonics(currents []float64) []float64 {
 	}
 	return levels
 }
-
-// PlateImpedance is what the plates see at frequency [Hz] with the load [Ω]
-// and the tank as it stands [Ω].
-func (t *Tank) PlateImpedance(frequency float64, load complex128) complex128 {
-	return t.Chain.InputImpedance(frequency, load)
-}
-
-// Set puts other values of tune and load capacitance [F] into the chain, as
-// the operator's knobs do; the design values in t stay. It changes t.Chain.
-func (t *Tank) Set(tune, load float64) {
-	t.Chain.Elements[t.Chain.Index(TuneCapacitor)].Capacitance = tune
-	t.Chain.Elements[t.Chain.Index(LoadCapacitor)].Capacitance = load
-}

@@ -38,13 +38,6 @@ func ReflectedPower(swr float64) float64 { return math.Pow(ReflectionOfSWR(swr),
 // MismatchLoss of an SWR ≥ 1: −10·log(1 − ρ²) [dB].
 func MismatchLoss(swr float64) float64 { return -10 * math.Log10(1-ReflectedPower(swr)) }
 
-// LoadOfSWR is the impedance [Ω] with the SWR on a line of z0 [Ω] whose
-// reflection coefficient has the phase [rad].
-func LoadOfSWR(swr, phase, z0 float64) complex128 {
-	g := cmplx.Rect(ReflectionOfSWR(swr), phase)
-	return complex(z0, 0) * (1 + g) / (1 - g)
-}
-
 // PeakVoltage is the peak voltage [V] of power p [W] in resistance r [Ω]:
 // √(2·P·R).
 func PeakVoltage(p, r float64) float64 { return math.Sqrt(2 * p * r) }

@@ -108,7 +108,7 @@ func TestResonanceAgreesWithMedhurst(t *testing.T) {
 		for _, form := range []float64{19e-3, 25e-3, 32e-3} {
 			w, err := wind(l, form, 0.5e-3, grading{})
 			require.NoError(t, err)
-			medhurst := winding.SelfResonance(l, w.SelfCapacitance)
+			medhurst := 1 / (2 * math.Pi * math.Sqrt(l*w.SelfCapacitance))
 			assert.InEpsilon(t, medhurst, w.Line.Resonance(1), ResonanceError, "%g H on %g m", l, form)
 		}
 	}

@@ -21,15 +21,6 @@ func DischargeTime(capacitance, resistance, from, to float64) float64 {
 	return resistance * capacitance * math.Log(from/to)
 }
 
-// ParallelBleeders returns the resistance of working equal bleeders [Ω] in
-// parallel, each across the whole output; +Inf for none.
-func ParallelBleeders(each float64, working int) float64 {
-	if working <= 0 {
-		return math.Inf(1)
-	}
-	return each / float64(working)
-}
-
 // CapacitorString is a series string of equal capacitors, each with an equal
 // equalising resistor across it, and beside the whole string an external
 // bleeder. Both halves of a doubler together make one string.
@@ -56,12 +47,6 @@ func (s CapacitorString) Resistance() float64 {
 // OutputCapacitance returns the capacitance of the string [F].
 func (s CapacitorString) OutputCapacitance() float64 {
 	return s.Capacitance / float64(s.Count)
-}
-
-// Time returns the time from an output voltage to a lower one [s] with every
-// resistor sound.
-func (s CapacitorString) Time(from, to float64) float64 {
-	return DischargeTime(s.OutputCapacitance(), s.Resistance(), from, to)
 }
 
 // OpenEqualiser follows the string when the equaliser of one capacitor has
@@ -157,38 +142,4 @@ func settle(f func(float64) float64, limit, fast, slow, scale float64) float64 {
 		previous = t
 	}
 	return 0
-}
-
-// Sharing is the worst case of DC voltage sharing in a capacitor string.
-type Sharing struct {
-	Nominal          float64 // voltage across each capacitor, all equal [V]
-	Worst            float64 // largest voltage across one capacitor [V]
-	EqualiserPower   float64 // heat in one nominal equaliser at Nominal [W]
-	WorstPower       float64 // heat in the equaliser under Worst [W]
-	EqualiserCurrent float64 // current through the string of equalisers [A]
-}
-
-// WorstSharing returns the worst sharing of an output voltage [V] when one
-// equaliser is high by tolerance (0 to below 1), all others low by it, and
-// that one capacitor leaks less than each of the others by leakage [A].
-//
-// With R₊ = R(1+t), R₋ = R(1-t), n capacitors:
-// V_worst = R₊·(V + (n-1)·ΔI·R₋)/(R₊ + (n-1)·R₋).
-func (s CapacitorString) WorstSharing(voltage, tolerance, leakage float64) (Sharing, error) {
-	if err := s.Validate(); err != nil {
-		return Sharing{}, err
-	}
-	if !(tolerance >= 0 && tolerance < 1) || !(leakage >= 0) || math.IsInf(s.Equaliser, 0) {
-		return Sharing{}, fmt.Errorf("rectifier: sharing needs finite equalisers, a tolerance from 0 to below 1 and a leakage that is not negative")
-	}
-	n := float64(s.Count)
-	high, low := s.Equaliser*(1+tolerance), s.Equaliser*(1-tolerance)
-	worst := high * (voltage + (n-1)*leakage*low) / (high + (n-1)*low)
-	each := voltage / n
-	return Sharing{
-		Nominal: each, Worst: worst,
-		EqualiserPower:   each * each / s.Equaliser,
-		WorstPower:       worst * worst / high,
-		EqualiserCurrent: each / s.Equaliser,
-	}, nil
 }

@@ -301,15 +301,15 @@ func expm1(z complex128) complex128 {
 // instant is the circuit at one time: the source, and the state with its
 // derivative.
 type instant struct {
-	t, e, e1 float64
-	x, x1    vector
+	e, e1 float64
+	x, x1 vector
 }
 
 // at evaluates the solution at time t.
 func (s *stretch) at(t float64) instant {
 	m, l := s.m, s.l
 	sin, cos := math.Sincos(m.w * t)
-	p := instant{t: t, e: m.vp * sin, e1: m.vp * m.w * cos}
+	p := instant{e: m.vp * sin, e1: m.vp * m.w * cos}
 	tau := t - s.t0
 	for j := range s.z0 {
 		if l.paired[j] {

@@ -202,12 +202,11 @@ type currents struct {
 	choke   float64    // 0 without a choke
 	bank    [2]float64 // into the filter capacitor, or into both of the doubler
 	output  float64    // output voltage [V]
-	slope   float64    // its derivative
 	load    float64
 }
 
 func (m *inductive) currents(p *instant) (f currents) {
-	f.output, f.slope = m.output(p.x), m.output(p.x1)
+	f.output = m.output(p.x)
 	f.load = m.g*f.output + m.i
 	switch m.layout {
 	case oneWinding:
@@ -255,13 +254,13 @@ func (s *stretch) panels(f func(p *instant, c *currents, weight float64)) {
 
 // extremes calls f at the ends of the stretch and wherever the output voltage
 // or the source's current turns within it.
-func (s *stretch) extremes(f func(t float64, c *currents)) {
+func (s *stretch) extremes(f func(*currents)) {
 	m := s.m
 	var c currents
 	at := func(t float64) {
 		p := s.at(t)
 		c = m.currents(&p)
-		f(t, &c)
+		f(&c)
 	}
 	const steps = 12
 	derivative := func(which int) func(t float64) (float64, float64) {
@@ -325,7 +324,7 @@ func (m *inductive) measure(x vector) Result {
 			load += w * f.load
 			choke2 += w * f.choke * f.choke
 		})
-		s.extremes(func(_ float64, f *currents) {
+		s.extremes(func(f *currents) {
 			r.VoltageMinimum = min(r.VoltageMinimum, f.output)
 			r.VoltageMaximum = max(r.VoltageMaximum, f.output)
 			r.SecondaryCurrentPeak = max(r.SecondaryCurrentPeak, math.Abs(f.winding[0]), math.Abs(f.winding[1]))
@@ -374,5 +373,5 @@ func (p *route) sample(t float64) Sample {
 	s := &p.stretches[k]
 	q := s.at(t)
 	f := s.m.currents(&q)
-	return Sample{Time: t, SourceVoltage: q.e, Voltage: f.output, SecondaryCurrent: f.secondary(), LoadCurrent: f.load, ChokeCurrent: f.choke}
+	return Sample{Time: t, SourceVoltage: q.e, Voltage: f.output, SecondaryCurrent: f.secondary(), ChokeCurrent: f.choke}
 }

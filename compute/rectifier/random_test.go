@@ -2,7 +2,6 @@ package rectifier
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -59,17 +58,5 @@ func BenchmarkColdStart(b *testing.B) {
 		if _, err := ColdStart(s, math.Pi/2, stages, 20); err != nil {
 			b.Fatal(err)
 		}
-	}
-}
-
-func BenchmarkSize(b *testing.B) {
-	for _, known := range []Sizing{{SourceResistance: 20}, {LoadFraction: 0.01}, {Regulation: 0.04}} {
-		b.Run(fmt.Sprintf("%+v", known), func(b *testing.B) {
-			for b.Loop() {
-				if _, _, err := Size(station(Doubler), 2800, known); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
 	}
 }

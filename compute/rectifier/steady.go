@@ -20,7 +20,6 @@ type Result struct {
 
 	SecondaryCurrent     float64 // winding current; for CentreTap of each half [A rms]
 	SecondaryCurrentPeak float64 // winding and diode peak [A]
-	SecondaryVA          float64 // no-load voltage times current, all halves [VA]
 	DiodeCurrentMean     float64 // each diode [A]
 	DiodeCurrentRMS      float64 // each diode [A rms]
 	ConductionAngle      float64 // of one diode, per mains period [rad]
@@ -32,11 +31,10 @@ type Result struct {
 	ChokeCurrentMaximum float64 // [A]
 	ChokeLoss           float64 // [W]
 
-	SourcePower    float64 // drawn from the ideal secondary voltage [W]
-	SourceLoss     float64 // in the source resistance [W]
-	RectifierPower float64 // into the rectifier: SourcePower less SourceLoss [W]
-	DiodeLoss      float64 // [W]
-	OutputPower    float64 // into the whole load [W]
+	SourcePower float64 // drawn from the ideal secondary voltage [W]
+	SourceLoss  float64 // in the source resistance [W]
+	DiodeLoss   float64 // [W]
+	OutputPower float64 // into the whole load [W]
 
 	start          [2]float64 // capacitor voltages at the zero crossing of the source
 	startInductive vector     // the same of a supply with inductances
@@ -235,30 +233,30 @@ func (s *segment) panels(f func(p *point, weight float64)) {
 // extremes calls f at every instant of segment s at which the output voltage
 // or the secondary current may be largest or smallest: the ends, the current
 // peak, and where the output turns because the capacitors' charge does.
-func (s *segment) extremes(peak float64, f func(t float64, at flows)) {
+func (s *segment) extremes(peak float64, f func(flows)) {
 	at := func(t float64) flows {
 		p := s.at(t)
 		return s.flows(&p)
 	}
 	first, last := at(s.t0), at(s.t1)
-	f(s.t0, first)
-	f(s.t1, last)
+	f(first)
+	f(last)
 	if s.state == blocked {
 		return
 	}
 	crest := at(peak)
-	f(peak, crest)
+	f(crest)
 	slope := func(t float64) (float64, float64) {
 		p := s.at(t)
 		return p.x1[0] + p.x1[1], p.x2[0] + p.x2[1]
 	}
 	if first.slope*crest.slope < 0 {
 		t := bracketedRoot(slope, s.t0, peak, 1e-12*s.net.half)
-		f(t, at(t))
+		f(at(t))
 	}
 	if crest.slope*last.slope < 0 {
 		t := bracketedRoot(slope, peak, s.t1, 1e-12*s.net.half)
-		f(t, at(t))
+		f(at(t))
 	}
 }
 
@@ -271,7 +269,7 @@ func (m *network) measure(x [2]float64) Result {
 	r := Result{start: x, VoltageMinimum: math.Inf(1), VoltageMaximum: math.Inf(-1)}
 	reference := x[0] + x[1]
 	var mean, square, source2, diode, diode2, capacity2, emf, output, load float64
-	extreme := func(_ float64, f flows) {
+	extreme := func(f flows) {
 		r.VoltageMinimum = min(r.VoltageMinimum, f.output)
 		r.VoltageMaximum = max(r.VoltageMaximum, f.output)
 		r.SecondaryCurrentPeak = max(r.SecondaryCurrentPeak, math.Abs(f.source))
@@ -317,24 +315,7 @@ func (m *network) measure(x [2]float64) Result {
 // finish derives what follows from the integrals and the circuit.
 func (r *Result) finish() {
 	r.RipplePeak = r.VoltageMaximum - r.VoltageMinimum
-	r.RectifierPower = r.SourcePower - r.SourceLoss
-	r.SecondaryVA = r.Supply.SecondaryVoltage * r.SecondaryCurrent
 	if r.Supply.Circuit == CentreTap {
 		r.SecondaryCurrent /= math.Sqrt2
-		r.SecondaryVA = 2 * r.Supply.SecondaryVoltage * r.SecondaryCurrent
 	}
-}
-
-// PowerFactor returns the power that the transformer takes from its ideal
-// source over the product of its rms voltage and current, 0 to 1. The source
-// resistance counts as part of the load, and so does the mains circuit in it.
-func (r Result) PowerFactor() float64 {
-	i := r.SecondaryCurrent
-	if r.Supply.Circuit == CentreTap {
-		i *= math.Sqrt2 // both halves in turn, seen by the primary
-	}
-	if i == 0 {
-		return 0
-	}
-	return r.SourcePower / (r.Supply.SecondaryVoltage * i)
 }

@@ -158,3 +158,11 @@ func (s Supply) conductance() float64 {
 	}
 	return 1 / s.LoadResistance
 }
+
+// RegulationResistance returns the resistance at the secondary [Ω] that a
+// transformer's regulation figure means: (V_no-load - V_full)/V_full =
+// regulation at its rated resistive current [A rms], with the no-load
+// voltage [V rms].
+func RegulationResistance(regulation, noLoadVoltage, ratedCurrent float64) float64 {
+	return regulation / (1 + regulation) * noLoadVoltage / ratedCurrent
+}

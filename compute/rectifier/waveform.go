@@ -11,7 +11,6 @@ type Sample struct {
 	SourceVoltage    float64 // ideal secondary voltage, signed [V]
 	Voltage          float64 // DC output [V]
 	SecondaryCurrent float64 // signed [A]
-	LoadCurrent      float64 // [A]
 	ChokeCurrent     float64 // 0 with capacitor input [A]
 }
 
@@ -59,7 +58,7 @@ func (p *path) sample(t float64) Sample {
 	s := &p.segments[k]
 	q := s.at(t)
 	f := s.flows(&q)
-	return Sample{Time: t, SourceVoltage: q.e, Voltage: f.output, SecondaryCurrent: f.source, LoadCurrent: f.load}
+	return Sample{Time: t, SourceVoltage: q.e, Voltage: f.output, SecondaryCurrent: f.source}
 }
 
 // Stage is a stretch of a transient with everything constant.
@@ -85,9 +84,8 @@ type HalfCycle struct {
 type Transient struct {
 	Samples    []Sample
 	HalfCycles []HalfCycle
-	// CurrentPeak is the largest secondary current [A], and CurrentPeakTime
-	// its instant [s].
-	CurrentPeak, CurrentPeakTime float64
+	// CurrentPeak is the largest secondary current [A].
+	CurrentPeak float64
 	// SeriesEnergy is the heat in the stages' series resistance [J].
 	SeriesEnergy float64
 	// SourceEnergy is drawn from the ideal secondary voltage [J]; SourceLoss,
@@ -140,7 +138,7 @@ type runner interface {
 	output() float64         // voltage [V]
 	sample(t float64) Sample // of the last run
 	account(tr *Transient, series float64)
-	extremes(f func(t, voltage, current float64))
+	extremes(f func(voltage, current float64))
 }
 
 // resting returns a runner at the start of r, or at rest.
@@ -168,9 +166,9 @@ func (r *resistiveRunner) swap() {
 	}
 }
 
-func (r *resistiveRunner) extremes(f func(t, voltage, current float64)) {
+func (r *resistiveRunner) extremes(f func(voltage, current float64)) {
 	for k := 0; k < r.p.n; k++ {
-		r.p.segments[k].extremes(r.p.peaks[k], func(t float64, c flows) { f(t, c.output, math.Abs(c.source)) })
+		r.p.segments[k].extremes(r.p.peaks[k], func(c flows) { f(c.output, math.Abs(c.source)) })
 	}
 }
 
@@ -194,10 +192,10 @@ func (r *inductiveRunner) output() float64         { return r.m.output(r.x) }
 func (r *inductiveRunner) sample(t float64) Sample { return r.p.sample(t) }
 func (r *inductiveRunner) swap()                   { r.x, r.state = r.m.swap(r.x), mirrored(r.state) }
 
-func (r *inductiveRunner) extremes(f func(t, voltage, current float64)) {
+func (r *inductiveRunner) extremes(f func(voltage, current float64)) {
 	for k := 0; k < r.p.n; k++ {
-		r.p.stretches[k].extremes(func(t float64, c *currents) {
-			f(t, c.output, math.Max(math.Abs(c.winding[0]), math.Abs(c.winding[1])))
+		r.p.stretches[k].extremes(func(c *currents) {
+			f(c.output, math.Max(math.Abs(c.winding[0]), math.Abs(c.winding[1])))
 		})
 	}
 }
@@ -316,12 +314,12 @@ func (tr *Transient) record(r runner, first, last, offset float64, odd bool, per
 			tr.Samples = append(tr.Samples, s)
 		}
 	}
-	r.extremes(func(t, voltage, current float64) {
+	r.extremes(func(voltage, current float64) {
 		h.VoltageMinimum = min(h.VoltageMinimum, voltage)
 		h.VoltageMaximum = max(h.VoltageMaximum, voltage)
 		h.CurrentPeak = max(h.CurrentPeak, current)
 		if current > tr.CurrentPeak {
-			tr.CurrentPeak, tr.CurrentPeakTime = current, t+offset
+			tr.CurrentPeak = current
 		}
 	})
 }

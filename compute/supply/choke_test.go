@@ -57,17 +57,27 @@ func TestChokeOvershoot(t *testing.T) {
 	assert.Less(t, run.CurrentPeak, 1.05*r.SurgeCurrent)
 }
 
+// powerFactor is the power that the transformer takes over the product of its
+// rms voltage and current; both halves of a centre tap in turn.
+func powerFactor(r rectifier.Result) float64 {
+	i := r.SecondaryCurrent
+	if r.Supply.Circuit == rectifier.CentreTap {
+		i *= math.Sqrt2
+	}
+	return r.SourcePower / (r.Supply.SecondaryVoltage * i)
+}
+
 // Power factor and line currents: with an endless choke and no resistance the
 // current is a square wave, 2√2/π = 0.900 (closed form).
 func TestPowerFactor(t *testing.T) {
 	s := rectifier.Supply{Circuit: rectifier.Bridge, SecondaryVoltage: 2500, SourceResistance: 0.1, MainsFrequency: 60, Capacitance: 100e-6, ChokeInductance: 1000, LoadCurrent: 0.6}
 	r, err := rectifier.SteadyState(s)
 	require.NoError(t, err)
-	assert.InEpsilon(t, 2*math.Sqrt2/math.Pi, r.PowerFactor(), 1e-3)
+	assert.InEpsilon(t, 2*math.Sqrt2/math.Pi, powerFactor(r), 1e-3)
 	s.Circuit = rectifier.CentreTap
 	r, err = rectifier.SteadyState(s)
 	require.NoError(t, err)
-	assert.InEpsilon(t, 2*math.Sqrt2/math.Pi, r.PowerFactor(), 1e-3)
+	assert.InEpsilon(t, 2*math.Sqrt2/math.Pi, powerFactor(r), 1e-3)
 	for name, more := range specs {
 		d, res := solve(t, more, 0.65, 0.2, 0.42)
 		for _, suffix := range []string{"", "_idle", "_service"} {
@@ -75,7 +85,7 @@ func TestPowerFactor(t *testing.T) {
 			assert.Greater(t, pf, 0.3, name)
 			assert.Less(t, pf, 0.95, name)
 		}
-		assert.InEpsilon(t, res.Full.PowerFactor(), d.Value("supply.power_factor"), 1e-9, name)
+		assert.InEpsilon(t, powerFactor(res.Full), d.Value("supply.power_factor"), 1e-9, name)
 		assert.Greater(t, d.Value("supply.power_factor"), 0.9*d.Value("supply.power_factor_idle"), name)
 		in := d.Value("supply.mains_power")
 		assert.InEpsilon(t, res.Full.OutputPower+res.Full.SourceLoss+res.Full.ChokeLoss, in, 1e-5, name)

@@ -46,17 +46,3 @@ func (r Result) KeyDown() (rectifier.Transient, int, error) {
 	}, 0)
 	return run, periods, err
 }
-
-// Regulation returns the filter voltage [V] at count+1 plate currents [A] from
-// 0 to 1.25 times that of full output.
-func (r Result) Regulation(count int) (current, voltage []float64, err error) {
-	for k := range count + 1 {
-		i := 1.25 * r.full * float64(k) / float64(count)
-		s, err := r.Plan.State(i, 1)
-		if err != nil {
-			return nil, nil, err
-		}
-		current, voltage = append(current, i), append(voltage, s.Voltage)
-	}
-	return current, voltage, nil
-}

@@ -31,7 +31,6 @@ const (
 	dischargeWanted   = 30.0 // time to 60 V that the bleeders are chosen for [s]
 	bleederShare      = 0.05 // greatest share of the plate input that the bleeders may burn
 	reverseFactor     = 2.0  // reverse rating of a diode string over the peak reverse voltage
-	reverseSpread     = 1.2  // the worst diode of a string over the mean
 	diodeDrop         = 0.8  // one silicon diode at some amperes [V]
 	surgeFactor       = 1.10 // surge voltage of an electrolytic above 315 V over its rating
 )

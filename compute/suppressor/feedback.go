@@ -41,12 +41,6 @@ func (b Feedback) Impedance(frequency float64) complex128 {
 	return 1 / (gp*(1-g) + pk*(1-k) + gm*(g-k) + gi*(1-k))
 }
 
-// GridResonance is where grid inductance and the grid's capacitances resonate
-// [Hz]; above it the feedback turns round.
-func (b Feedback) GridResonance() float64 {
-	return 1 / (2 * math.Pi * math.Sqrt(b.GridInductance*(b.PlateGrid+b.GridCathode)))
-}
-
 // Margin is the resistance in the plate loop over what the tube gives back
 // with the suppressor in the lead [1], and both [Ω]: below 1 the loop
 // oscillates. Where the tube gives nothing back the margin is infinite.

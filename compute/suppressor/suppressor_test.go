@@ -87,7 +87,7 @@ func TestFeedbackWithoutTransconductance(t *testing.T) {
 // tube gives power back below it and takes power above.
 func TestNegativeResistance(t *testing.T) {
 	b := Feedback{Transconductance: 1e-3, Mu: 1e6, GridInductance: 10e-9, CathodeInductance: 1e-15, PlateGrid: 4e-12, GridCathode: 8e-12}
-	fg := b.GridResonance()
+	fg := gridResonance.Eval(b.GridInductance, b.PlateGrid, b.GridCathode)
 	assert.InEpsilon(t, 459.4e6, fg, 1e-3) // 10 nH with 12 pF
 	f := 0.05 * fg
 	hand := negativeByHand.Eval(b.Transconductance, b.GridInductance, b.PlateGrid, f, fg)

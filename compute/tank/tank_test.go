@@ -12,6 +12,7 @@ import (
 
 	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
+	"anodebook/compute/network"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
 	"anodebook/spec"
@@ -294,8 +295,9 @@ func TestEdges(t *testing.T) {
 		for _, e := range b.Edges {
 			x := *b.Tank
 			x.Chain.Elements = append(x.Chain.Elements[:0:0], b.Tank.Chain.Elements...)
-			x.Set(e.Tune, e.Load)
-			z := x.PlateImpedance(e.Frequency, 50)
+			x.Chain.Elements[x.Chain.Index(network.TuneCapacitor)].Capacitance = e.Tune
+			x.Chain.Elements[x.Chain.Index(network.LoadCapacitor)].Capacitance = e.Load
+			z := x.Chain.InputImpedance(e.Frequency, 50)
 			assert.InEpsilon(t, 2200, real(z), 2e-3)
 			assert.InDelta(t, 0, imag(z), 2200*2e-3)
 		}

@@ -9,24 +9,18 @@ import (
 type Drive struct {
 	kind  driveKind
 	value complex128
-	inner complex128
 }
 
 type driveKind uint8
 
 const (
 	inputCurrent driveKind = iota
-	inputVoltage
 	loadVoltage
 	loadPower
-	norton
 )
 
 // InputCurrent is an ideal current source at the input, peak phasor [A].
 func InputCurrent(i complex128) Drive { return Drive{kind: inputCurrent, value: i} }
-
-// InputVoltage is a known voltage at the input, peak phasor [V].
-func InputVoltage(v complex128) Drive { return Drive{kind: inputVoltage, value: v} }
 
 // LoadVoltage is a known voltage at the load, peak phasor [V].
 func LoadVoltage(v complex128) Drive { return Drive{kind: loadVoltage, value: v} }
@@ -34,12 +28,6 @@ func LoadVoltage(v complex128) Drive { return Drive{kind: loadVoltage, value: v}
 // LoadPower is a known power in the load [W], ≥ 0; the load must have a
 // resistive part. The load current then has phase zero.
 func LoadPower(p float64) Drive { return Drive{kind: loadPower, value: complex(p, 0)} }
-
-// NortonSource is a current source, peak phasor [A], with its own admittance
-// [S] across the input.
-func NortonSource(i, admittance complex128) Drive {
-	return Drive{kind: norton, value: i, inner: admittance}
-}
 
 // ElementState is what one element sees. Phasors are peak values.
 type ElementState struct {
@@ -52,20 +40,15 @@ type ElementState struct {
 // Solution of a chain at one frequency. Phasors are peak values. A Solution
 // may be used again for another call of Solve; its slice is kept.
 type Solution struct {
-	Frequency      float64    // [Hz]
-	InputImpedance complex128 // [Ω]
-	InputVoltage   complex128 // [V peak]
-	InputCurrent   complex128 // into the chain [A peak]
-	InputPower     float64    // into the chain [W]
-	LoadVoltage    complex128 // [V peak]
-	LoadCurrent    complex128 // [A peak]
-	LoadPower      float64    // [W]
+	InputVoltage complex128 // [V peak]
+	InputCurrent complex128 // into the chain [A peak]
+	InputPower   float64    // into the chain [W]
+	LoadVoltage  complex128 // [V peak]
+	LoadCurrent  complex128 // [A peak]
+	LoadPower    float64    // [W]
 
 	Elements []ElementState // in the order of the chain
 }
-
-// Efficiency is the load power divided by the input power, 0 to 1.
-func (s *Solution) Efficiency() float64 { return s.LoadPower / s.InputPower }
 
 // Solve writes into s what the chain does at frequency [Hz] with the load [Ω]
 // (infinite: open) and the drive. It does not allocate once s has been used
@@ -86,8 +69,6 @@ func (c *Chain) Solve(frequency float64, load complex128, drive Drive, s *Soluti
 		e.Output *= k
 		e.Power *= k2
 	}
-	s.Frequency = frequency
-	s.InputImpedance = v / i
 	s.InputVoltage, s.InputCurrent = v*k, i*k
 	s.LoadVoltage, s.LoadCurrent = vl*k, il*k
 	s.InputPower = power(s.InputVoltage, s.InputCurrent)
@@ -97,15 +78,11 @@ func (c *Chain) Solve(frequency float64, load complex128, drive Drive, s *Soluti
 // factor is what the trial solution must be multiplied by to obey the drive.
 func (d Drive) factor(v, i, vl, il complex128) complex128 {
 	switch d.kind {
-	case inputVoltage:
-		return d.value / v
 	case loadVoltage:
 		return d.value / vl
 	case loadPower:
 		p := power(vl, il)
 		return cmplx.Rect(math.Sqrt(real(d.value)/p), 0)
-	case norton:
-		return d.value / (i + v*d.inner)
 	}
 	return d.value / i
 }

@@ -66,16 +66,6 @@ func SeriesInductor(name string, l, q float64) Element {
 	return Element{Name: name, Placement: Series, Inductance: l, Q: q}
 }
 
-// ShuntResistor is a resistor to ground, value in [Ω].
-func ShuntResistor(name string, r float64) Element {
-	return Element{Name: name, Placement: Shunt, Resistance: r}
-}
-
-// SeriesResistor is a resistor in the line, value in [Ω].
-func SeriesResistor(name string, r float64) Element {
-	return Element{Name: name, Placement: Series, Resistance: r}
-}
-
 // arm gives the impedance of the series arm [Ω] and whether there is one.
 func (e *Element) arm(omega float64) (complex128, bool) {
 	r, x := e.Resistance, 0.0
@@ -168,9 +158,6 @@ func (m Matrix) Times(n Matrix) Matrix {
 		m.C*n.A + m.D*n.C, m.C*n.B + m.D*n.D,
 	}
 }
-
-// Determinant A·D − B·C: exactly 1 for every reciprocal network.
-func (m Matrix) Determinant() complex128 { return m.A*m.D - m.B*m.C }
 
 // Chain is a ladder of elements from the source to the load.
 type Chain struct{ Elements []Element }

@@ -78,7 +78,7 @@ func TestReciprocityAndLosslessness(t *testing.T) {
 			c := randomChain(r, lossy)
 			m := c.Matrix(1e6 * (1 + 20*r.Float64()))
 			size := cmplx.Abs(m.A*m.D) + cmplx.Abs(m.B*m.C)
-			require.InDelta(t, 0, cmplx.Abs(m.Determinant()-1), 1e-12*(1+size))
+			require.InDelta(t, 0, cmplx.Abs(m.A*m.D-m.B*m.C-1), 1e-12*(1+size))
 			if !lossy {
 				require.InDelta(t, 0, imag(m.A), 1e-12*cmplx.Abs(m.A)+1e-12*size)
 				require.InDelta(t, 0, imag(m.D), 1e-12*cmplx.Abs(m.D)+1e-12*size)
@@ -106,8 +106,9 @@ func TestWalkAgreesWithMatrices(t *testing.T) {
 func TestDrives(t *testing.T) {
 	c, f, load := sample(), 3.65e6, complex(50, 7)
 	var s Solution
-	c.Solve(f, load, InputVoltage(1000), &s)
-	assert.InDelta(t, 1000, real(s.InputVoltage), 1e-9)
+	c.Solve(f, load, InputCurrent(2+1i), &s)
+	assert.InDelta(t, 0, cmplx.Abs(s.InputCurrent-(2+1i)), 1e-12)
+	assert.InEpsilon(t, 1, cmplx.Abs(s.InputVoltage/s.InputCurrent/c.InputImpedance(f, load)), 1e-12)
 	sum := s.LoadCurrent
 	node := s.InputVoltage
 	for i, e := range s.Elements[:7] { // up to the cable
@@ -122,9 +123,7 @@ func TestDrives(t *testing.T) {
 	assert.InDelta(t, 1500, s.LoadPower, 1e-9)
 	c.Solve(f, load, LoadVoltage(3+4i), &s)
 	assert.InDelta(t, 0, cmplx.Abs(s.LoadVoltage-(3+4i)), 1e-12)
-	c.Solve(f, load, NortonSource(1, 0.001), &s)
-	assert.InDelta(t, 0, cmplx.Abs(s.InputVoltage*0.001+s.InputCurrent-1), 1e-12)
-	assert.Less(t, s.Efficiency(), 1.0)
+	assert.Less(t, s.LoadPower, s.InputPower)
 }
 
 // A quarter-wave line turns R into Z0²/R; a matched lossy line loses its loss.
@@ -136,7 +135,7 @@ func TestLine(t *testing.T) {
 	c.Elements[0].LineLoss = 3
 	var s Solution
 	c.Solve(14e6, 75, InputCurrent(1), &s)
-	assert.InDelta(t, math.Pow(10, -0.3), s.Efficiency(), 1e-12)
+	assert.InDelta(t, math.Pow(10, -0.3), s.LoadPower/s.InputPower, 1e-12)
 }
 
 func TestAbsentElements(t *testing.T) {

@@ -123,19 +123,6 @@ func (c Conductor) Resistance(frequency, celsius float64) float64 {
 	return factor * RoundWireResistance(c.Diameter, frequency, celsius)
 }
 
-// Thick says that the conductor is some skin depths thick at frequency [Hz],
-// as the surface resistance of other metals than copper supposes.
-func (c Conductor) Thick(frequency float64) bool {
-	least := c.Diameter / 2
-	switch {
-	case c.Ribbon():
-		least = c.Thickness / 2
-	case c.Wall > 0:
-		least = c.Wall
-	}
-	return least > 2*SkinDepth(frequency, 20)*math.Sqrt(c.Material.Resistivity/CopperResistivity)
-}
-
 // IdealQOf is ωL/R of the coil wound of the conductor, bare and alone, at
 // frequency [Hz] and temperature [°C], with Medhurst's Φ: an upper bound.
 func (s Solenoid) IdealQOf(c Conductor, frequency, celsius float64) float64 {

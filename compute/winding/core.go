@@ -26,18 +26,6 @@ func ToroidIndex(permeability, outer, inner, height float64) float64 {
 	return Mu0 * permeability * height * math.Log(outer/inner) / (2 * math.Pi)
 }
 
-// FluxDensityOfVoltage is the peak flux density [T] of a sine voltage [V peak]
-// at frequency [Hz] on a winding of turns round an area [m²]: V/(ω·N·A).
-func FluxDensityOfVoltage(voltagePeak, frequency, turns, area float64) float64 {
-	return voltagePeak / (2 * math.Pi * frequency * turns * area)
-}
-
-// FluxDensityOfCurrent is the flux density [T] of a current [A], peak or DC,
-// in a winding of inductance [H] and turns round an area [m²]: L·I/(N·A).
-func FluxDensityOfCurrent(current, inductance, turns, area float64) float64 {
-	return inductance * current / (turns * area)
-}
-
 // demagnetising factors of rods: Bozorth and Chapin 1942, Bozorth 1951 (from
 // memory), length/diameter and N (SI, 0 to 1).
 var demagnetising = [][2]float64{{2, 0.14}, {5, 0.04}, {10, 0.0172}, {20, 0.00617}, {50, 0.00129}, {100, 0.00036}}
@@ -109,31 +97,6 @@ func (r Rod) Index(winding float64) (float64, error) {
 		return 0, fmt.Errorf("rod: a winding of %.3g mm does not fit on a rod of %.3g mm", winding*1e3, r.Length*1e3)
 	}
 	return Mu0 * mu * r.Area() / r.Length * math.Cbrt(r.Length/winding), nil
-}
-
-// RodWinding is a multifilar winding on a rod, as the filament choke is.
-type RodWinding struct {
-	Inductance float64 // of all wires in parallel (the RF sees them so) [H], ±RodUncertainty
-	Length     float64 // of the winding: turns × wires × overall diameter [m]
-	WireLength float64 // of each wire, leads not counted [m]
-}
-
-// Wind gives turns of so many wires in hand (2 bifilar, 3 trifilar) close
-// wound on the rod, with the wires' diameter over the insulation [m]. The
-// heating current of the wires cancels in the core; the cathode current does
-// not (FluxDensityOfCurrent). An error when the winding does not fit.
-func (r Rod) Wind(turns float64, wires int, overall float64) (RodWinding, error) {
-	if !(turns > 0) || wires < 1 || !(overall > 0) {
-		return RodWinding{}, fmt.Errorf("rod: turns, wires and their diameter must be above zero")
-	}
-	w := RodWinding{Length: turns * float64(wires) * overall}
-	index, err := r.Index(w.Length)
-	if err != nil {
-		return RodWinding{}, err
-	}
-	w.Inductance = index * turns * turns
-	w.WireLength = turns * math.Hypot(math.Pi*(r.Diameter+overall), float64(wires)*overall)
-	return w, nil
 }
 
 // Toroid is a stack of rings with a winding.

@@ -61,31 +61,3 @@ func TestRodIndex(t *testing.T) {
 		assert.InEpsilon(t, row[3]*1e-9, index, 0.25)
 	}
 }
-
-// A filament choke: fits or not, shorter windings gain, and a wire runs round
-// the rod.
-func TestWind(t *testing.T) {
-	r := Rod{Permeability: 125, Diameter: 0.5 * inch, Length: 7.5 * inch}
-	w, err := r.Wind(28, 2, 2.8e-3)
-	require.NoError(t, err)
-	assert.InDelta(t, 28*2*2.8e-3, w.Length, 1e-12)
-	index, err := r.Index(r.Length)
-	require.NoError(t, err)
-	assert.Greater(t, w.Inductance, index*28*28)
-	assert.Less(t, w.Inductance, 1.2*index*28*28)
-	assert.Greater(t, w.WireLength, 28*3.14159*(0.0127+0.0028))
-	_, err = r.Wind(50, 2, 2.8e-3)
-	assert.ErrorContains(t, err, "does not fit")
-	_, err = r.Wind(0, 2, 2.8e-3)
-	assert.Error(t, err)
-}
-
-// Faraday: the flux of a voltage is that of the current it drives, V = ωLI.
-func TestFluxDensity(t *testing.T) {
-	const omega, l, i, n, area = 2e7, 30e-6, 1.5, 20, 1.27e-4
-	byCurrent := FluxDensityOfCurrent(i, l, n, area)
-	byVoltage := FluxDensityOfVoltage(omega*l*i, omega/(2*3.141592653589793), n, area)
-	assert.InEpsilon(t, byCurrent, byVoltage, 1e-12)
-	// 1 V·s over 1 turn and 1 m² is 1 T.
-	assert.InDelta(t, 1, FluxDensityOfCurrent(1, 1, 1, 1), 0)
-}

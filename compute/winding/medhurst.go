@@ -105,23 +105,5 @@ func (s Solenoid) Resistance(frequency, celsius float64) float64 {
 		Proximity(s.Length()/s.Diameter, s.Wire/s.Pitch)
 }
 
-// IdealQ is ωL/R of the bare coil at frequency [Hz] and temperature [°C]: an
-// upper bound, which coils in a cabinet do not reach.
-func (s Solenoid) IdealQ(frequency, celsius float64) float64 {
-	return 2 * math.Pi * frequency * s.Inductance() / s.Resistance(frequency, celsius)
-}
-
 // SelfCapacitance of the coil with one end earthed [F], see the function.
 func (s Solenoid) SelfCapacitance() float64 { return SelfCapacitance(s.Diameter, s.Length()) }
-
-// What may be claimed of a coil's Q: leads, clips, form, tarnish, the switch
-// and the walls of the box cost about two fifths of the ideal figure, and
-// above 400 nobody should count on it without a measurement (common practice,
-// no published source).
-const (
-	ClaimFactor  = 0.6
-	ClaimCeiling = 400.0
-)
-
-// ClaimedQ is the Q to design with for a coil whose ideal Q is given.
-func ClaimedQ(ideal float64) float64 { return math.Min(ClaimFactor*ideal, ClaimCeiling) }

@@ -16,7 +16,8 @@ type Section struct {
 
 // Split divides a coil of so many turns at a tap, counted from its start. The
 // mutual inductance follows from the parts and the whole: M = (L − L1 − L2)/2.
-// Less than one turn beyond the tap counts in proportion.
+// Less than one turn beyond the tap counts in proportion. Tap finds the tap for
+// an inductance; Split holds it to that in the tests here and in compute/tank.
 func (s Solenoid) Split(turns float64) Section {
 	return s.split(turns, s.Inductance())
 }
@@ -53,19 +54,6 @@ func (p Section) Shorted() float64 {
 	}
 	return l - p.Mutual*p.Mutual/p.Behind
 }
-
-// ShortedCurrent is the current in the shorted turns over that in the turns in
-// use: M/L2.
-func (p Section) ShortedCurrent() float64 {
-	if p.Rest == 0 {
-		return 0
-	}
-	return p.Mutual / p.Behind
-}
-
-// OpenVoltage is the voltage across the open turns over that across the turns
-// in use: M/L1.
-func (p Section) OpenVoltage() float64 { return p.Mutual / p.Used.Inductance() }
 
 // Tap finds the tap of the coil at which inductance [H] is in use, the turns
 // beyond it shorted or open. An error where less than one turn or more than the

@@ -121,12 +121,10 @@ func TestConductor(t *testing.T) {
 	require.NoError(t, err)
 	wire := Conductor{Material: copper, Diameter: 4.76e-3}
 	assert.Equal(t, RoundWireResistance(4.76e-3, 14e6, 20), wire.Resistance(14e6, 20))
-	assert.InEpsilon(t, tank.IdealQ(14e6, 20), tank.IdealQOf(wire, 14e6, 20), 1e-12)
 	// A thick wall is a solid wire, the rule of check 5.3.
 	tube := wire
 	tube.Wall = 0.8e-3
 	assert.InEpsilon(t, wire.Resistance(14e6, 20), tube.Resistance(14e6, 20), 1e-12)
-	assert.True(t, tube.Thick(14e6))
 	// The geometric mean distance of a square of side 1 is 0.44705 (Circular
 	// 74, from memory); a ribbon resists less than the wire of its thickness.
 	square := Conductor{Material: copper, Width: 1e-3, Thickness: 1e-3}
@@ -136,7 +134,6 @@ func TestConductor(t *testing.T) {
 	assert.Equal(t, 10e-3, flat.Along())
 	flat.Edgewise = true
 	assert.Equal(t, 1e-3, flat.Along())
-	assert.False(t, Conductor{Material: copper, Diameter: 4e-3, Wall: 20e-6}.Thick(1.8e6))
 }
 
 // Published check 11e: 10 µH on a ring of 120 µH per 100 turns take 28.9.

@@ -182,12 +182,3 @@ func TurnsFor(inductance, diameter, pitch, wire float64) (Solenoid, error) {
 	}
 	return s, nil
 }
-
-// SelfResonance is the frequency [Hz] at which inductance [H] and capacitance
-// [F] resonate. With Medhurst's capacitance it is an estimate of a coil's
-// first parallel resonance with one end earthed: ±20 % in a real chassis
-// (common practice); the series resonances of a long choke lie elsewhere and
-// must be measured.
-func SelfResonance(inductance, capacitance float64) float64 {
-	return 1 / (2 * math.Pi * math.Sqrt(inductance*capacitance))
-}

@@ -1,7 +1,6 @@
 package winding
 
 import (
-	"fmt"
 	"math"
 	"math/cmplx"
 )
@@ -35,11 +34,6 @@ func SurfaceResistance(frequency, celsius float64) float64 {
 // DCResistance of a round wire of diameter [m] per length [Ω/m] at [°C].
 func DCResistance(diameter, celsius float64) float64 {
 	return Resistivity(celsius) / (math.Pi / 4 * diameter * diameter)
-}
-
-// MassPerLength of a round copper wire of diameter [m] [kg/m].
-func MassPerLength(diameter float64) float64 {
-	return CopperDensity * math.Pi / 4 * diameter * diameter
 }
 
 // RoundWireResistance is the resistance per length [Ω/m] of a straight round
@@ -93,20 +87,6 @@ func TubeResistance(diameter, wall, frequency, celsius float64) float64 {
 // in, 0 for 1/0, −1 for 2/0, −3 for 4/0; 0.005 in·92^((36−n)/39) (ASTM B258).
 func AWG(n int) float64 { return 0.005 * inch * math.Pow(92, float64(36-n)/39) }
 
-// NearestAWG is the gauge number whose diameter has the least ratio to the
-// given one [m].
-func NearestAWG(diameter float64) int {
-	return 36 - int(math.Round(39*math.Log(diameter/(0.005*inch))/math.Log(92)))
-}
-
-// NameAWG writes a gauge number as the trade does: "AWG 12", "AWG 4/0".
-func NameAWG(n int) string {
-	if n < 0 {
-		return fmt.Sprintf("AWG %d/0", 1-n)
-	}
-	return fmt.Sprintf("AWG %d", n)
-}
-
 // CircularMils of a round wire of diameter [m].
 func CircularMils(diameter float64) float64 {
 	return math.Pi / 4 * diameter * diameter / circularMil
@@ -124,16 +104,4 @@ func MetricWires() []float64 {
 		list[i] = d / 1000
 	}
 	return list
-}
-
-// NearestMetricWire is the preferred diameter with the least ratio to the
-// given one [m].
-func NearestMetricWire(diameter float64) float64 {
-	best := metric[0]
-	for _, d := range metric {
-		if math.Abs(math.Log(d/1000/diameter)) < math.Abs(math.Log(best/1000/diameter)) {
-			best = d
-		}
-	}
-	return best / 1000
 }

@@ -19,7 +19,6 @@ func TestCopper(t *testing.T) {
 	assert.InEpsilon(t, 8.5e-3, SkinDepth(60, 20), 0.01)
 	assert.InEpsilon(t, 2.609e-7, SurfaceResistance(1, 20), 0.001)
 	assert.InDelta(t, 1.2358, Resistivity(80)/Resistivity(20), 1e-4)
-	assert.InDelta(t, 8.89e-3*math.Pi/4, MassPerLength(1e-3), 1e-12) // 1 mm: 8.89 g/cm³ × 0.785 mm²
 }
 
 // Published check 5.1: last printed digit.
@@ -50,15 +49,12 @@ func TestAWG(t *testing.T) {
 		assert.InDelta(t, row[3], CircularMils(d), 0.06)
 		assert.InDelta(t, row[4], DCResistance(d, 20)*1000*foot, 6e-5+2e-5*row[4])
 		assert.InDelta(t, row[5], DCResistance(d, 20)*1000, 6e-4+2e-5*row[5])
-		assert.Equal(t, int(row[0]), NearestAWG(d*1.01))
 	}
 	for _, row := range [][3]float64{{-3, 0.46, 0.049}, {6, 0.16202, 0.3951}, {8, 0.12849, 0.6282}, {10, 0.10189, 0.9989},
 		{12, 0.0808, 1.588}, {14, 0.06408, 2.525}, {16, 0.05082, 4.016}, {18, 0.0403, 6.385}, {20, 0.03196, 10.15}, {22, 0.02535, 16.14}, {24, 0.0201, 25.67}, {30, 0.01002, 103.2}} {
 		assert.InEpsilon(t, row[1], AWG(int(row[0]))/inch, 0.001)
 		assert.InEpsilon(t, row[2], DCResistance(AWG(int(row[0])), 20)*1000*foot, 0.001)
 	}
-	assert.Equal(t, "AWG 4/0", NameAWG(-3))
-	assert.Equal(t, "AWG 12", NameAWG(12))
 }
 
 // Published check 5.3: exact Bessel solution and the thin-layer formula, 0.1 %
@@ -106,5 +102,5 @@ func TestMetricWires(t *testing.T) {
 		// R20 steps by 10^(1/20) = 1.122, rounded values 1.09 to 1.15.
 		require.InDelta(t, 1.122, list[i]/list[i-1], 0.03)
 	}
-	assert.Equal(t, 2.0/1000, NearestMetricWire(AWG(12)))
+	assert.Contains(t, list, 2.0/1000)
 }

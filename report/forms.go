@@ -94,14 +94,12 @@ func unlinked(svg string) string { return partAnchor.ReplaceAllString(svg, "") }
 func (w *writer) twoColumns(ids ...string) (string, error) {
 	var cells []string
 	for _, id := range ids {
-		optional := strings.HasSuffix(id, "?")
-		id = strings.TrimSuffix(id, "?")
-		q, ok := w.Book.Lookup(id)
-		if !ok {
-			if optional {
-				continue
-			}
-			return "", fmt.Errorf("the report asks for the quantity %s, which no stage entered", id)
+		q, err := w.number(id)
+		if err != nil {
+			return "", err
+		}
+		if q == nil {
+			continue
 		}
 		cells = append(cells, fmt.Sprintf("%s | %s", bandWords(capital(q.Name)), w.link(q, w.text(q))))
 	}

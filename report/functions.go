@@ -58,9 +58,23 @@ func (w *writer) functions() template.FuncMap {
 func (w *writer) q(id string) (string, error) {
 	q, ok := w.Book.Lookup(id)
 	if !ok {
-		return "", fmt.Errorf("the report asks for the quantity %s, which no stage entered", id)
+		return "", missing(id)
 	}
 	return w.link(q, w.text(q)), nil
+}
+
+func missing(id string) error {
+	return fmt.Errorf("the report asks for the quantity %s, which no stage entered", id)
+}
+
+// number returns a quantity that a table names; one that was not entered is nil
+// where its ID ends in "?", else an error.
+func (w *writer) number(id string) (*ledger.Quantity, error) {
+	id, optional := strings.CutSuffix(id, "?")
+	if q, ok := w.Book.Lookup(id); ok || optional {
+		return q, nil
+	}
+	return nil, missing(id)
 }
 
 // table writes a two-column table of quantities; an ID that was not entered is
@@ -69,14 +83,12 @@ func (w *writer) table(ids ...string) (string, error) {
 	var b strings.Builder
 	b.WriteString("| | |\n|:--|--:|\n")
 	for _, id := range ids {
-		optional := strings.HasSuffix(id, "?")
-		id = strings.TrimSuffix(id, "?")
-		q, ok := w.Book.Lookup(id)
-		if !ok {
-			if optional {
-				continue
-			}
-			return "", fmt.Errorf("the report asks for the quantity %s, which no stage entered", id)
+		q, err := w.number(id)
+		if err != nil {
+			return "", err
+		}
+		if q == nil {
+			continue
 		}
 		fmt.Fprintf(&b, "| %s | %s |\n", bandWords(capital(q.Name)), w.link(q, w.text(q)))
 	}
@@ -111,13 +123,11 @@ func (w *writer) perBand(stage string, columns ...string) (string, error) {
 		fmt.Fprintf(&b, "| %s |", bandName(band))
 		for _, c := range columns {
 			name, _, _ := strings.Cut(c, "=")
-			optional := strings.HasSuffix(name, "?")
-			name = strings.TrimSuffix(name, "?")
-			q, ok := w.Book.Lookup(stage + "." + band + "." + name)
-			if !ok {
-				if !optional {
-					return "", fmt.Errorf("the report asks for the quantity %s.%s.%s, which no stage entered", stage, band, name)
-				}
+			q, err := w.number(stage + "." + band + "." + name)
+			if err != nil {
+				return "", err
+			}
+			if q == nil {
 				b.WriteString(" — |")
 				continue
 			}

@@ -71,18 +71,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 
 func (w *worker) shared() {
 	d, s := w.d, w.d.Spec
-	if q, ok := d.Lookup("tubes.count"); ok {
-		w.tubes = q
-	} else {
-		w.tubes = d.TakeCount("input.tubes", "tubes in parallel", s.Tubes.Count)
-	}
-	const id, name = "input.input_capacitance_each", "input capacitance of one tube"
-	if f := w.in.Type.Capacitance.Input; f.Known {
-		w.inputEach = d.Catalogue(id, name, f.Value, "F", w.in.Type.Where(f))
-	} else {
-		w.inputEach = d.Assume(id, name, unknownInputCapacitance, "F", "input.stray_capacitance",
-			"no input capacitance of this type is published here; a common figure for tubes of this size stands in, and the stray capacitance can correct it")
-	}
+	w.tubes = d.Tubes("input")
+	w.inputEach = d.CapacitanceEach("input", "input", w.in.Type, w.in.Type.Capacitance.Input, unknownInputCapacitance)
 	w.stray = d.Take("input.stray_capacitance", "stray capacitance at the cathodes", "F", s.Input.Stray)
 	w.capacitance = d.Compute("input.cathode_capacitance", "capacitance at the cathodes", cathodeCapacitance,
 		ledger.With{"n": w.tubes, "C_in": w.inputEach, "C_s": w.stray})

@@ -52,18 +52,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 
 func (w *worker) shared() {
 	d, s := w.d, w.d.Spec
-	if q, ok := d.Lookup("tubes.count"); ok {
-		w.tubes = q
-	} else {
-		w.tubes = d.TakeCount("tank.tubes", "tubes in parallel", s.Tubes.Count)
-	}
-	const id, name = "tank.output_capacitance_each", "output capacitance of one tube"
-	if f := w.in.Type.Capacitance.Output; f.Known {
-		w.outputEach = d.Catalogue(id, name, f.Value, "F", w.in.Type.Where(f))
-	} else {
-		w.outputEach = d.Assume(id, name, unknownOutputCapacitance, "F", "tank.stray_capacitance",
-			"no output capacitance of this type is published here; a common figure for tubes of this size stands in, and the stray capacitance can correct it")
-	}
+	w.tubes = d.Tubes("tank")
+	w.outputEach = d.CapacitanceEach("tank", "output", w.in.Type, w.in.Type.Capacitance.Output, unknownOutputCapacitance)
 	w.stray = d.Take("tank.stray_capacitance", "stray capacitance at the plates", "F", s.Tank.Stray)
 	w.plates = d.Compute("tank.tube_capacitance", "capacitance at the plates", plateCapacitance,
 		ledger.With{"n": w.tubes, "C_out": w.outputEach, "C_s": w.stray})

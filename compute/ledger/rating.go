@@ -68,6 +68,9 @@ func (b *Book) Rate(r Rating) Rating {
 		}
 	}
 	b.Ratings = append(b.Ratings, r)
+	if r.Verdict != ExceedsRating && r.Verdict != Thin {
+		return r
+	}
 	f := Finding{
 		ID: r.findingID(), Stage: r.Stage, Advice: r.Advice,
 	}
@@ -82,21 +85,18 @@ func (b *Book) Rate(r Rating) Rating {
 	for digits := 4; stress == rating && r.Stress != r.Rating && digits < 10; digits++ { // "1000 V" does not exceed "1000 V"
 		stress, rating = quantity.Format(r.Stress, r.Unit, digits), quantity.Format(r.Rating, r.Unit, digits)
 	}
-	switch r.Verdict {
-	case ExceedsRating:
+	if r.Verdict == ExceedsRating {
 		f.Severity = Exceeds
 		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s, its rating is %s.", capital(r.Name), r.Part, r.kindWords(), at, stress, rating)
 		if f.Advice == "" {
 			f.Advice = fmt.Sprintf("Choose a part rated for at least %s.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
 		}
-	case Thin:
+	} else {
 		f.Severity = Caution
 		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s of the rated %s; the margin is %.2f where %.2f is wanted.", capital(r.Name), r.Part, r.kindWords(), at, stress, rating, r.Margin, r.RequiredFactor)
 		if f.Advice == "" {
 			f.Advice = fmt.Sprintf("A part rated for %s keeps the margin.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
 		}
-	default:
-		return r
 	}
 	b.Find(f)
 	return r

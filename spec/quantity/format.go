@@ -1,15 +1,20 @@
 package quantity
 
 import (
+	"bytes"
+	"fmt"
 	"math"
 	"strconv"
 	"strings"
 )
 
-var engineering = []struct {
-	symbol string
-	factor float64
-}{{"p", 1e-12}, {"n", 1e-9}, {"µ", 1e-6}, {"m", 1e-3}, {"", 1}, {"k", 1e3}, {"M", 1e6}, {"G", 1e9}}
+// engineering are the prefixes, by their power of ten over three.
+var engineering = [...]string{"p", "n", "µ", "m", "", "k", "M", "G"}
+
+const (
+	pico = -4 // of the first
+	one  = 4  // place of no prefix
+)
 
 // Format writes an SI value in the unit named, with the given number of
 // significant digits and an engineering prefix where the unit takes one. The
@@ -50,30 +55,66 @@ func Split(si float64, unit string, digits int) (number, symbol string) {
 		return Significant(v, digits), u.Symbol
 	}
 	// Round first, choose the prefix afterwards.
-	r := round(v, digits)
-	best := engineering[0]
-	for _, p := range engineering {
-		if math.Abs(r) >= p.factor*(1-1e-12) {
-			best = p
-		}
+	n := roundTo(v, digits)
+	k := 0
+	for k+1 < len(engineering) && n.exponent >= 3*(k+1+pico) {
+		k++
 	}
 	switch { // the trade does not say these
-	case u.Dimension == Capacitance && best.symbol == "m":
-		best.symbol, best.factor = "µ", 1e-6
-	case u.Dimension == Time && best.factor > 1:
-		best.symbol, best.factor = "", 1
-	case u.Dimension == Length && best.factor > 1:
-		best.symbol, best.factor = "", 1
-	case best.symbol == "k" && (u.Symbol == "W" || u.Symbol == "VA" || u.Symbol == "V" || u.Symbol == "Ω" || u.Symbol == "J") && math.Abs(r) < 1e4:
+	case u.Dimension == Capacitance && engineering[k] == "m":
+		k = one - 2
+	case u.Dimension == Time && k > one, u.Dimension == Length && k > one:
+		k = one
+	case engineering[k] == "k" && (u.Symbol == "W" || u.Symbol == "VA" || u.Symbol == "V" || u.Symbol == "Ω" || u.Symbol == "J") && n.exponent < 4:
 		// 1500 W and 2800 V are how the trade writes them
-		best.symbol, best.factor = "", 1
+		k = one
 	}
-	return Significant(v/best.factor, digits), best.symbol + u.Symbol
+	n.exponent -= 3 * (k + pico)
+	return n.String(), engineering[k] + u.Symbol
 }
 
-func round(v float64, digits int) float64 {
-	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', digits, 64), 64)
-	return r
+// rounded is a number of so many significant digits.
+type rounded struct {
+	negative bool
+	digits   string
+	exponent int // of the first digit
+}
+
+// roundTo rounds v, which is finite.
+func roundTo(v float64, digits int) rounded {
+	var buf [32]byte
+	b := strconv.AppendFloat(buf[:0], math.Abs(v), 'e', digits-1, 64) // "d.ddde+dd"
+	e := bytes.IndexByte(b, 'e')
+	exponent, _ := strconv.Atoi(string(b[e+1:]))
+	if e > 1 {
+		b = append(b[:1], b[2:e]...)
+	} else {
+		b = b[:e]
+	}
+	return rounded{v < 0, string(b), exponent}
+}
+
+// String writes no exponent for magnitudes from 1e-6 to 1e15.
+func (n rounded) String() string {
+	s := n.digits
+	switch e := n.exponent; {
+	case e < -6 || e >= 15:
+		if len(s) > 1 {
+			s = strings.TrimRight(s[:1]+"."+s[1:], "0")
+			s = strings.TrimSuffix(s, ".")
+		}
+		s += "e" + fmt.Sprintf("%+03d", e)
+	case e < 0:
+		s = "0." + strings.Repeat("0", -e-1) + s
+	case e < len(s)-1:
+		s = s[:e+1] + "." + s[e+1:]
+	default:
+		s += strings.Repeat("0", e-len(s)+1)
+	}
+	if n.negative {
+		return "-" + s
+	}
+	return s
 }
 
 // Significant writes v with the given number of significant digits and never
@@ -83,17 +124,7 @@ func Significant(v float64, digits int) string {
 	if v == 0 {
 		return "0"
 	}
-	a := math.Abs(v)
-	if a < 1e-6 || a >= 1e15 {
-		return strconv.FormatFloat(v, 'g', digits, 64)
-	}
-	r := round(v, digits)
-	exp := int(math.Floor(math.Log10(math.Abs(r)) + 1e-12))
-	decimals := digits - 1 - exp
-	if decimals < 0 {
-		decimals = 0
-	}
-	return unminusZero(strconv.FormatFloat(r, 'f', decimals, 64))
+	return roundTo(v, digits).String()
 }
 
 func unminusZero(s string) string {

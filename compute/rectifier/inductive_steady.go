@@ -5,22 +5,6 @@ import "math"
 // inductive says that a current of the supply cannot jump.
 func (s Supply) inductive() bool { return s.LeakageInductance > 0 || s.ChokeInductance > 0 }
 
-// steadyInductive is SteadyState for a supply with leakage or choke.
-func steadyInductive(s Supply) (Result, error) {
-	m := newInductive(s)
-	x, err := m.shoot()
-	if err != nil {
-		return Result{}, err
-	}
-	r := m.measure(x)
-	r.Supply = s
-	r.finish()
-	if r.VoltageMinimum < -1e-9*m.vp && m.i > 0 {
-		return Result{}, ErrOverload
-	}
-	return r, nil
-}
-
 // next returns the state one half period later, sides exchanged.
 func (m *inductive) next(x vector, p *route) vector {
 	x, _ = m.run(x, m.stateOf(&x), 0, m.half, p)

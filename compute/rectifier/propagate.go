@@ -57,51 +57,57 @@ func (m *network) stateAt(t float64, x [2]float64) conduction {
 	return blocked
 }
 
+// value is the drive of the diode of x[0] at t, and how fast it grows.
+func (s *segment) value(t float64) (h, h1 float64) {
+	p := s.at(t)
+	h, h1, _ = s.drive(&p, 0)
+	return h, h1
+}
+
+// cross is value of the diode of x[1].
+func (s *segment) cross(t float64) (h, h1 float64) {
+	p := s.at(t)
+	h, h1, _ = s.drive(&p, 1)
+	return h, h1
+}
+
+// slope is how fast the drive of the diode of x[0] grows, and how fast its growth does.
+func (s *segment) slope(t float64) (h1, h2 float64) {
+	p := s.at(t)
+	_, h1, h2 = s.drive(&p, 0)
+	return h1, h2
+}
+
 // nextTurnOn returns when a blocked circuit begins to conduct, or tb. While
 // blocked the output sags along a convex curve and the half sine is concave,
 // so their difference has one maximum.
 func (s *segment) nextTurnOn(tb float64) (float64, conduction) {
 	m := s.net
 	quarter := m.half / 2
-	value := func(t float64) (float64, float64) {
-		p := s.at(t)
-		h, h1, _ := s.drive(&p, 0)
-		return h, h1
-	}
-	slope := func(t float64) (float64, float64) {
-		p := s.at(t)
-		_, h1, h2 := s.drive(&p, 0)
-		return h1, h2
-	}
-	if d, _ := slope(s.t0); d > 0 {
+	if d, _ := s.slope(s.t0); d > 0 {
 		top := tb
 		if quarter > s.t0 && quarter < tb {
 			top = quarter
 		}
-		if h, d := value(top); h <= m.negligible && top < tb && d > 0 {
+		if h, d := s.value(top); h <= m.negligible && top < tb && d > 0 {
 			top = tb
 		}
-		if d, _ := slope(top); d < 0 && top > quarter {
-			top = bracketedRoot(slope, s.t0, top, 1e-12*m.half)
+		if d, _ := s.slope(top); d < 0 && top > quarter {
+			top = bracketedRoot(s.slope, s.t0, top, 1e-12*m.half)
 		}
-		if h, _ := value(top); h > m.negligible {
-			start, _ := value(s.t0)
+		if h, _ := s.value(top); h > m.negligible {
+			start, _ := s.value(s.t0)
 			if start >= 0 {
 				return s.t0, forward
 			}
-			return bracketedRoot(value, s.t0, top, 1e-17*m.half), forward
+			return bracketedRoot(s.value, s.t0, top, 1e-17*m.half), forward
 		}
 	}
 	if m.n == 2 && tb > quarter {
-		cross := func(t float64) (float64, float64) {
-			p := s.at(t)
-			h, h1, _ := s.drive(&p, 1)
-			return h, h1
-		}
 		from := max(s.t0, quarter)
-		h0, _ := cross(from)
-		if h, _ := cross(tb); h > m.negligible && h0 < 0 {
-			return bracketedRoot(cross, from, tb, 1e-17*m.half), crosswise
+		h0, _ := s.cross(from)
+		if h, _ := s.cross(tb); h > m.negligible && h0 < 0 {
+			return bracketedRoot(s.cross, from, tb, 1e-17*m.half), crosswise
 		}
 	}
 	return tb, blocked
@@ -111,23 +117,13 @@ func (s *segment) nextTurnOn(tb float64) (float64, conduction) {
 // instant of its largest current.
 func (s *segment) turnOff(tb float64) (off, peak float64) {
 	m := s.net
-	value := func(t float64) (float64, float64) {
-		p := s.at(t)
-		h, h1, _ := s.drive(&p, 0)
-		return h, h1
-	}
-	slope := func(t float64) (float64, float64) {
-		p := s.at(t)
-		_, h1, h2 := s.drive(&p, 0)
-		return h1, h2
-	}
 	// Where the current rises: at once, except after a switched resistance.
 	rise := s.t0
-	if d, _ := slope(rise); d <= 0 {
+	if d, _ := s.slope(rise); d <= 0 {
 		rise = tb
 		for k := 1; k < 16; k++ {
 			t := s.t0 + (tb-s.t0)*float64(k)/16
-			if d, _ := slope(t); d > 0 {
+			if d, _ := s.slope(t); d > 0 {
 				rise = t
 				break
 			}
@@ -136,21 +132,21 @@ func (s *segment) turnOff(tb float64) (off, peak float64) {
 	peak = s.t0
 	if rise < tb {
 		crest := tb
-		if d, _ := slope(tb); d < 0 {
-			crest = bracketedRoot(slope, rise, tb, 1e-12*m.half)
+		if d, _ := s.slope(tb); d < 0 {
+			crest = bracketedRoot(s.slope, rise, tb, 1e-12*m.half)
 		}
-		h0, _ := value(s.t0)
-		if h, _ := value(crest); h > h0 {
+		h0, _ := s.value(s.t0)
+		if h, _ := s.value(crest); h > h0 {
 			peak = crest
 		}
 	}
-	if h, _ := value(tb); h >= 0 {
+	if h, _ := s.value(tb); h >= 0 {
 		return tb, peak
 	}
-	if h, _ := value(peak); h <= 0 {
+	if h, _ := s.value(peak); h <= 0 {
 		return peak, peak
 	}
-	return bracketedRoot(value, peak, tb, 1e-17*m.half), peak
+	return bracketedRoot(s.value, peak, tb, 1e-17*m.half), peak
 }
 
 // crosswiseTurnOff returns when the diode of x[1] stops, or tb: it conducts
@@ -160,14 +156,9 @@ func (s *segment) crosswiseTurnOff(tb float64) float64 {
 	if s.t0 >= quarter {
 		return tb
 	}
-	value := func(t float64) (float64, float64) {
-		p := s.at(t)
-		h, h1, _ := s.drive(&p, 1)
-		return h, h1
-	}
 	end := min(tb, quarter)
-	if h, _ := value(end); h >= 0 {
+	if h, _ := s.cross(end); h >= 0 {
 		return tb
 	}
-	return bracketedRoot(value, s.t0, end, 1e-17*s.net.half)
+	return bracketedRoot(s.cross, s.t0, end, 1e-17*s.net.half)
 }

@@ -48,17 +48,27 @@ func SteadyState(s Supply) (Result, error) {
 		return Result{}, err
 	}
 	if s.inductive() {
-		return steadyInductive(s)
+		m := newInductive(s)
+		x, err := m.shoot()
+		if err != nil {
+			return Result{}, err
+		}
+		return s.finished(m.measure(x))
 	}
 	m := newNetwork(s)
 	x, err := m.shoot()
 	if err != nil {
 		return Result{}, err
 	}
-	r := m.measure(x)
+	return s.finished(m.measure(x))
+}
+
+// finished completes what was measured over the half period; ErrOverload where
+// the constant current pulled the output below zero.
+func (s Supply) finished(r Result) (Result, error) {
 	r.Supply = s
 	r.finish()
-	if r.VoltageMinimum < -1e-9*m.vp && m.i > 0 {
+	if r.VoltageMinimum < -1e-9*s.PeakVoltage() && s.LoadCurrent > 0 {
 		return Result{}, ErrOverload
 	}
 	return r, nil

@@ -93,14 +93,6 @@ func expanded(wanted func(*file, *table) bool) []Row {
 // Prepare reads the files of checks; else the first use does.
 func Prepare() { reported() }
 
-func readAll(fsys fs.FS) ([]Row, error) {
-	list, err := decode(fsys)
-	if err != nil {
-		return nil, err
-	}
-	return expand(list, func(*file, *table) bool { return true })
-}
-
 // decode reads the files, in their order.
 func decode(fsys fs.FS) ([]file, error) {
 	names, err := fs.Glob(fsys, "checks/*.toml")

@@ -40,9 +40,6 @@ func All() []Row {
 	return out
 }
 
-// Run does one check.
-func Run(row Row) Result { return (&session{}).run(row) }
-
 // RunAll does every check.
 func RunAll() []Result { return (&session{}).runAll(All()) }
 

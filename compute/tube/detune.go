@@ -41,7 +41,7 @@ type Detuned struct {
 	Balance             float64 // what is left of the energy balance over its sum [1]
 }
 
-// ErrNoConvergence is returned by WithComplexLoad when no solution was found.
+// ErrNoConvergence is returned by ComplexLoad.Solve when no solution was found.
 var ErrNoConvergence = errors.New("complex load: the operating point was not found")
 
 // detunedSamples over the whole cycle: the tuning map needs many points. The
@@ -58,17 +58,6 @@ var circle = func() (c [detunedSamples][2]float64) {
 	}
 	return c
 }()
-
-// WithComplexLoad solves cathode drive and plate phasor together for a plate
-// load Z_L [Ω, real part positive] driven from src, with plate voltage and
-// bias [V] held.
-func WithComplexLoad(m Model, plateVoltage, bias float64, src Source, load complex128) (Detuned, error) {
-	c, err := NewComplexLoad(m, bias, src)
-	if err != nil {
-		return Detuned{}, err
-	}
-	return c.Solve(plateVoltage, load)
-}
 
 // ComplexLoad solves one tube and its source for one plate load after the
 // other; each search starts from the last solution. The result does not depend

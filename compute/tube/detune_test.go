@@ -24,7 +24,7 @@ func TestComplexLoadOnFineSamples(t *testing.T) {
 			require.NoError(t, err)
 			for range 20 {
 				z := complex(p.PlateLoad, 0) / complex(1/(0.3+r.Float64()), 4*r.Float64()-2)
-				d, err := WithComplexLoad(typ.Model, c.PlateVoltage.Value, c.Bias.Value, MatchedSource(p), z)
+				d, err := withComplexLoad(typ.Model, c.PlateVoltage.Value, c.Bias.Value, MatchedSource(p), z)
 				require.NoError(t, err)
 				if d.MinimumPlateVoltage < 0.02*c.PlateVoltage.Value {
 					continue
@@ -61,7 +61,7 @@ func TestComplexLoadWarm(t *testing.T) {
 		v := 2500 + 300*math.Sin(3*float64(k))
 		a, err := w.Solve(v, z)
 		require.NoError(t, err)
-		b, err := WithComplexLoad(typ.Model, v, 0, MatchedSource(p), z)
+		b, err := withComplexLoad(typ.Model, v, 0, MatchedSource(p), z)
 		require.NoError(t, err)
 		assert.InDelta(t, 0, cmplx.Abs(a.Swing-b.Swing), 1e-6*v)
 		assert.InEpsilon(t, b.PlateDissipation, a.PlateDissipation, 1e-6)

@@ -99,7 +99,7 @@ func TestAverages(t *testing.T) {
 // products vanish.
 func TestLinearTubeHasNoProducts(t *testing.T) {
 	m := Model{K: 1e-5, Mu: 1e9, Exponent: 2, Division: 1e9, Softness: 0.01}
-	p, err := WithLoad(m, 5000, -200, 150, 2000)
+	p, err := withLoad(m, 5000, -200, 150, 2000)
 	require.NoError(t, err)
 	r, err := TwoTone(m, p, 0)
 	require.NoError(t, err)
@@ -118,7 +118,7 @@ func TestCubicTubeProducts(t *testing.T) {
 	const bigB, k, load = 300.0, 1e-8, 500.0
 	m := Model{K: k, Mu: 1e9, Exponent: 3, Division: 1e9, Softness: 0.01}
 	for _, amp := range []float64{50, 150, 290} {
-		p, err := WithLoad(m, 5000, -bigB, amp, load)
+		p, err := withLoad(m, 5000, -bigB, amp, load)
 		require.NoError(t, err)
 		assert.InEpsilon(t, load*k*(3*bigB*bigB*amp+0.75*amp*amp*amp), p.PlateSwing, 1e-6)
 		r, err := TwoTone(m, p, 0)
@@ -174,7 +174,7 @@ func TestSweep(t *testing.T) {
 
 func TestComplexLoadAgrees(t *testing.T) {
 	typ, p := nominal(t)
-	d, err := WithComplexLoad(typ.Model, 2500, 0, MatchedSource(p), complex(p.PlateLoad, 0))
+	d, err := withComplexLoad(typ.Model, 2500, 0, MatchedSource(p), complex(p.PlateLoad, 0))
 	require.NoError(t, err)
 	assert.InEpsilon(t, p.Output, d.Output, 1e-3)
 	assert.InEpsilon(t, p.DriveVoltage, d.DriveVoltage, 1e-3)
@@ -197,7 +197,7 @@ func TestComplexLoadBalance(t *testing.T) {
 		for range 300 {
 			z := complex(p.PlateLoad, 0) * complex(0.02+2.5*r.Float64(), 4*(2*r.Float64()-1))
 			total++
-			d, err := WithComplexLoad(typ.Model, c.PlateVoltage.Value, c.Bias.Value, MatchedSource(p), z)
+			d, err := withComplexLoad(typ.Model, c.PlateVoltage.Value, c.Bias.Value, MatchedSource(p), z)
 			if err != nil {
 				failed++
 				t.Logf("%s: load %v of %g", typ.Name, z, p.PlateLoad)
@@ -224,7 +224,7 @@ func TestTuningFacts(t *testing.T) {
 		p, err := ForOutput(typ.Model, vb, bias, c.Output.Value, DefaultPlateFloor(vb))
 		require.NoError(t, err)
 		at := func(z complex128) Detuned {
-			d, err := WithComplexLoad(typ.Model, vb, bias, MatchedSource(p), z*complex(p.PlateLoad, 0))
+			d, err := withComplexLoad(typ.Model, vb, bias, MatchedSource(p), z*complex(p.PlateLoad, 0))
 			require.NoError(t, err)
 			return d
 		}
@@ -257,7 +257,7 @@ func BenchmarkTwoTone(b *testing.B) {
 func BenchmarkWithComplexLoad(b *testing.B) {
 	typ, p := nominal(b)
 	for b.Loop() {
-		if _, err := WithComplexLoad(typ.Model, 2500, 0, MatchedSource(p), complex(3000, 1000)); err != nil {
+		if _, err := withComplexLoad(typ.Model, 2500, 0, MatchedSource(p), complex(3000, 1000)); err != nil {
 			b.Fatal(err)
 		}
 	}

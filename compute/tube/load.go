@@ -5,39 +5,6 @@ import (
 	"math"
 )
 
-// WithLoad returns the operating point with a fixed resistive plate load [Ω]
-// at the cathode drive [V peak]: the plate swing follows from V_p1 = R·I_p1.
-func WithLoad(m Model, plateVoltage, bias, driveVoltage, load float64) (Point, error) {
-	if err := m.Valid(); err != nil {
-		return Point{}, err
-	}
-	if !usable(plateVoltage, load) || !(driveVoltage >= 0) || math.IsInf(driveVoltage, 0) || math.IsNaN(bias) || math.IsInf(bias, 0) {
-		return Point{}, errConditions
-	}
-	l := m.law()
-	c := Conditions{plateVoltage, bias, driveVoltage, 0}
-	if driveVoltage > 0 {
-		l.settle(&c, load, coarse)
-		l.settle(&c, load, fine)
-	}
-	return At(m, c), nil
-}
-
-// ForOutputWithLoad returns the operating point that gives output [W] into a
-// plate load [Ω]. The error is an *UnreachableError when the swing this takes,
-// sqrt(2·P_out·R), would drive the plate below ground.
-func ForOutputWithLoad(m Model, plateVoltage, bias, output, load float64) (Point, error) {
-	if !usable(plateVoltage, output, load) {
-		return Point{}, errConditions
-	}
-	floor := plateVoltage - math.Sqrt(2*output*load)
-	if floor < 0 {
-		return Point{}, &UnreachableError{What: "output", Unit: "W", Wanted: output, Limit: square(plateVoltage) / 2 / load,
-			Boundary: fmt.Sprintf("with %.0f V on a plate load of %.0f Ω and the plate no lower than ground", plateVoltage, load)}
-	}
-	return fixedSwing(m, plateVoltage, bias, floor, outputTarget(output), false)
-}
-
 // ForPlateCurrentWithLoad returns the operating point with the DC plate
 // current [A] into a plate load [Ω]. The error is an *UnreachableError when more
 // drive no longer raises the current, or drives the plate below ground.

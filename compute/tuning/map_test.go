@@ -57,7 +57,7 @@ func TestNominalReading(t *testing.T) {
 		assert.InDelta(t, p.MinimumPlateVoltage, r.PlateVoltageLow, 1e-3*s.PlateVoltage, s.name)
 		assert.InEpsilon(t, s.Tank.Efficiency, r.TankEfficiency, 1e-6)
 		// and the setting is found again from the plate load
-		tune, load, err := Settings(s.Setup, p.PlateLoad/2)
+		tune, load, err := matched(s.Setup, p.PlateLoad/2)
 		require.NoError(t, err)
 		assert.InEpsilon(t, s.Tank.TuneCapacitance, tune, 1e-6, s.name)
 		assert.InEpsilon(t, s.Tank.LoadCapacitance, load, 1e-6, s.name)
@@ -152,10 +152,10 @@ func TestErrors(t *testing.T) {
 	require.Error(t, err)
 	_, err = At(s, math.NaN(), 500e-12)
 	require.Error(t, err)
-	_, _, err = Settings(s, 1)
+	_, _, err = matched(s, 1)
 	var out *OutOfReachError
 	require.ErrorAs(t, err, &out)
-	_, _, err = Settings(s, 1e7)
+	_, _, err = matched(s, 1e7)
 	require.ErrorAs(t, err, &out)
 }
 
@@ -248,4 +248,13 @@ func BenchmarkPath(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// matched tunes and loads a setup anew.
+func matched(s Setup, resistance float64) (tune, load float64, err error) {
+	b, err := newBench(s)
+	if err != nil {
+		return 0, 0, err
+	}
+	return b.match(resistance)
 }

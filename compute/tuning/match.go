@@ -19,18 +19,9 @@ func (e *OutOfReachError) Error() string {
 	return fmt.Sprintf("tuning: %.4g Ω at the plates cannot be set: %s", e.Resistance, e.Why)
 }
 
-// Settings returns tune and load capacitance [F] at which the plates of all
-// tubes see the resistance [Ω] and no reactance, with the setup's load and
-// frequency: the handbook's tuned and loaded condition. Errors: a setup out of
-// range, *OutOfReachError.
-func Settings(s Setup, resistance float64) (tune, load float64, err error) {
-	b, err := newBench(s)
-	if err != nil {
-		return 0, 0, err
-	}
-	return b.match(resistance)
-}
-
+// match returns tune and load capacitance [F] at which the plates of all tubes
+// see the resistance [Ω] and no reactance, with the setup's load and frequency:
+// the handbook's tuned and loaded condition. The error is an *OutOfReachError.
 func (b *bench) match(resistance float64) (tune, load float64, err error) {
 	if !positive(resistance) {
 		return 0, 0, &OutOfReachError{resistance, "it is not positive"}

@@ -99,8 +99,8 @@ func Map(s Setup, tunes, loads []float64) ([][]Reading, error) {
 // Span returns n settings each [F] of tune and load capacitor for a map about
 // the tuned and loaded setting: the tune capacitor over 3/(ω·R) to either side,
 // where the impedance at the plates has fallen to a third of the nominal load,
-// the load capacitor from a third to three times, by ratio. Errors as Settings;
-// n > 1.
+// the load capacitor from a third to three times, by ratio; n > 1.
+// Errors: a setup out of range, *OutOfReachError.
 func Span(s Setup, n int) (tunes, loads []float64, err error) {
 	b, err := newBench(s)
 	if err != nil {

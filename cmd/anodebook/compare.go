@@ -49,7 +49,7 @@ anodebook compare --html before.toml after.toml > changes.html`,
 		fs.BoolVar(&f.html, "html", false, "write one self-contained page, with curves of both sides over each other")
 		fs.StringVar(&f.out, "o", "", "write into `FILE`, which must not exist yet, instead of standard output")
 		fs.StringVar(&f.since, "since", "", "compare the one file named with itself at revision `REV` (default HEAD)")
-		fs.StringVar(&f.threshold, "threshold", "1 %", "`CHANGE` from which on a result counts as moved")
+		fs.StringVar(&f.threshold, "threshold", fmt.Sprintf("%g %%", 100*compare.DefaultThreshold), "`CHANGE` from which on a result counts as moved")
 		fs.BoolVar(&f.all, "all", false, "list every result that moved, not the foremost 25 only")
 		return f
 	},
@@ -76,7 +76,7 @@ func (e *environment) compare(f *compareFlags, args []string) (int, error) {
 	}
 	if f.out != "" {
 		if _, err := os.Lstat(f.out); err == nil {
-			return exitError, hinted{fmt.Errorf("%s: exists, not overwritten", f.out), "move it away, or choose another name"}
+			return exitError, alreadyThere(f.out)
 		}
 	}
 	var read [2]func() (compare.Side, error)
@@ -159,18 +159,15 @@ func (e *environment) show(f *compareFlags, c *compare.Comparison) error {
 		_, err := e.stdout.Write(content)
 		return err
 	}
-	file, err := os.OpenFile(f.out, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return err
-	}
-	_, err = file.Write(content)
-	if e := file.Close(); err == nil {
-		err = e
-	}
-	if err != nil {
-		os.Remove(f.out)
+	err := writeNew(f.out, content)
+	if errors.Is(err, fs.ErrExist) {
+		return alreadyThere(f.out)
 	}
 	return err
+}
+
+func alreadyThere(file string) error {
+	return hinted{fmt.Errorf("%s: exists, not overwritten", file), "move it away, or choose another name"}
 }
 
 // isRevision says that a side is written as REV:PATH. A file of that very

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"strings"
 
@@ -97,7 +98,9 @@ func (e *environment) start(given facts, file string) (int, error) {
 		if _, err := io.WriteString(e.stdout, text); err != nil {
 			return exitError, err
 		}
-	} else if err := writeNew(file, text); err != nil {
+	} else if err := writeNew(file, []byte(text)); errors.Is(err, fs.ErrExist) {
+		return exitError, taken(file)
+	} else if err != nil {
 		return exitError, err
 	}
 	if d.Book.Worst() == ledger.Exceeds {
@@ -107,19 +110,6 @@ func (e *environment) start(given facts, file string) (int, error) {
 		fmt.Fprintf(e.stdout, "%s: %s\n", clean(file), counts(d))
 	}
 	return exitGood, nil
-}
-
-// writeNew writes a file that must not be there.
-func writeNew(file, text string) error {
-	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, os.ErrExist) {
-		return taken(file)
-	}
-	if err != nil {
-		return err
-	}
-	_, err = f.WriteString(text)
-	return errors.Join(err, f.Close())
 }
 
 // terminal says whether a person can answer there.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -202,12 +203,12 @@ func TestStartRefuses(t *testing.T) {
 	assert.Contains(t, stderr, "--lengths: ")
 
 	file := filepath.Join(t.TempDir(), "mine.toml")
-	require.NoError(t, os.WriteFile(file, []byte("mine"), 0o644))
+	put(t, file, "mine")
 	code, stdout, stderr := program("", "start", "-o", file)
 	assert.Equal(t, 2, code)
 	assert.Empty(t, stdout)
 	assert.Contains(t, stderr, "is there already and is not overwritten")
-	assert.ErrorContains(t, writeNew(file, "x"), "not overwritten", "nor where it came meanwhile")
+	assert.ErrorIs(t, writeNew(file, []byte("x")), fs.ErrExist, "nor where it came meanwhile")
 	b, err := os.ReadFile(file)
 	require.NoError(t, err)
 	assert.Equal(t, "mine", string(b))

@@ -7,7 +7,6 @@ package report
 import (
 	"fmt"
 	"maps"
-	"sort"
 	"strings"
 	"sync"
 	"text/template"
@@ -28,16 +27,6 @@ type Document struct {
 	Images   map[string]page.Image   // photographs by path, "photos/front.jpg"
 	math     map[string]page.Formula // by TeX
 	anchors  map[string]string       // by quantity ID
-}
-
-// FigureNames lists the figures in a fixed order.
-func (d *Document) FigureNames() []string {
-	var names []string
-	for n := range d.Figures {
-		names = append(names, n)
-	}
-	sort.Strings(names)
-	return names
 }
 
 // HTML renders the document as one self-contained page.

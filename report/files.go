@@ -7,9 +7,6 @@ import (
 	"anodebook/report/figure"
 )
 
-// Files makes every file of the notebook, by path below its folder.
-func Files(d *compute.Design) (map[string][]byte, error) { return FilesOf(d, Options{}) }
-
 // FilesOf makes the files of the notebook, and of the short forms asked for,
 // by path below its folder.
 func FilesOf(d *compute.Design, o Options) (map[string][]byte, error) {

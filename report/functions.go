@@ -8,7 +8,6 @@ import (
 	"text/template"
 
 	"anodebook/compute/ledger"
-	"anodebook/report/page"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
 )
@@ -20,9 +19,7 @@ func (w *writer) functions() template.FuncMap {
 		"q":          w.q,
 		"have":       func(id string) bool { _, ok := w.Book.Lookup(id); return ok },
 		"value":      func(id string) float64 { return w.Book.Get(id).Value },
-		"name":       func(id string) string { return w.Book.Get(id).Name },
 		"show":       func(v float64, unit string) string { return quantity.Format(v, unit, 3) },
-		"digits":     quantity.Format,
 		"table":      w.table,
 		"twoColumns": w.twoColumns,
 		"perBand":    w.perBand,
@@ -38,7 +35,6 @@ func (w *writer) functions() template.FuncMap {
 		"figure":      w.figure,
 		"plain":       func(t spec.Text) string { return escapePlain(t.Value) },
 		"prose":       func(t spec.Text) string { return escapeProse(t.Value) },
-		"sub":         func(heading string) string { return page.Slug(heading) },
 		"bandName":    bandName,
 		"bands":       func() []string { return w.Spec.Target.Bands.Values },
 		"assumptions": w.assumptions,
@@ -47,7 +43,6 @@ func (w *writer) functions() template.FuncMap {
 		"capital":     capital,
 		"lower":       lower,
 		"add":         func(a, b int) int { return a + b },
-		"mul":         func(a, b float64) float64 { return a * b },
 		"count":       countWord,
 		"list":        func(a ...any) []any { return a },
 	}

@@ -273,7 +273,7 @@ func TestPhotosStandInTheirSections(t *testing.T) {
 
 func TestDamagedPhotoIsNamed(t *testing.T) {
 	good := asJPEG(t, quarters(64, 32))
-	_, err := Files(withPhotos(t, photoSpec, map[string][]byte{"a.png": pngHead(9, 9), "b.jpg": good[:len(good)/2]}))
+	_, err := FilesOf(withPhotos(t, photoSpec, map[string][]byte{"a.png": pngHead(9, 9), "b.jpg": good[:len(good)/2]}), Options{})
 	var problems spec.Problems
 	require.ErrorAs(t, err, &problems)
 	require.Len(t, problems, 3)

@@ -116,7 +116,7 @@ func TestMarkdownStandsByItself(t *testing.T) {
 			"Tune-up", "Bring-up", "Bench card", "Parts list", "Margins", "Reference checks", "Assumptions", "Symbols", "Sources"} {
 			assert.Contains(t, html.String(), "<h2>"+h+"</h2>", name)
 		}
-		for _, f := range doc.FigureNames() {
+		for f := range doc.Figures {
 			assert.Contains(t, html.String(), `<img src="`+f+`"`, name)
 		}
 		rows := regexp.MustCompile(`(?m)^\|[:-]+[-:|]*\|$`).FindAllString(string(doc.Markdown), -1)
@@ -206,7 +206,7 @@ func BenchmarkFiles(b *testing.B) {
 		require.NoError(b, err)
 		d, err := compute.Run(s)
 		require.NoError(b, err)
-		_, err = Files(d)
+		_, err = FilesOf(d, Options{})
 		require.NoError(b, err)
 	}
 }

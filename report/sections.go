@@ -88,15 +88,6 @@ var sectionOf = map[string]string{
 	"clearance": "Clearance and creepage", "measured": "Measured parts", "readings": "Readings", "survey": "Survey", "bring_up": "Bring-up",
 }
 
-// OneOpenWords says how long the bank stays charged with one bleeder open.
-func (w *writer) OneOpenWords() string {
-	q, ok := w.Book.Lookup("supply.time_to_60v_one_bleeder_open")
-	if !ok {
-		return "never by themselves when the only bleeder is open"
-	}
-	return w.link(q, w.text(q)) + " when one of them is open"
-}
-
 // WarmUpWords names the warm-up time.
 func (w *writer) WarmUpWords() string {
 	if f := w.Type.Heater.WarmUp; f.Known && f.Value > 0 {

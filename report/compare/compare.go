@@ -73,9 +73,6 @@ type Crossing struct {
 	OldMargin, NewMargin       float64 // rating over stress
 }
 
-// Worse says that the new verdict is graver than the old one.
-func (c Crossing) Worse() bool { return gravity[c.NewVerdict] > gravity[c.OldVerdict] }
-
 var gravity = map[ledger.Verdict]int{"": 0, ledger.Within: 0, ledger.ToBuy: 0, ledger.Thin: 1, ledger.ExceedsRating: 2}
 
 // Finding is a finding of one side, or of both with another severity.

@@ -138,7 +138,6 @@ func TestRatingThatCrosses(t *testing.T) {
 	assert.Equal(t, "C1", x.Part)
 	assert.Equal(t, ledger.Within, x.OldVerdict)
 	assert.Equal(t, ledger.ExceedsRating, x.NewVerdict)
-	assert.True(t, x.Worse())
 	require.NotEmpty(t, c.Come)
 	assert.Equal(t, ledger.Exceeds, c.Come[0].Severity)
 	var found bool
@@ -146,7 +145,8 @@ func TestRatingThatCrosses(t *testing.T) {
 		found = found || r.class == classStress
 	}
 	assert.False(t, found, "the stress is the same, only the rating is another")
-	assert.False(t, Compare(with("2 kV"), with("6 kV"), DefaultThreshold).Ratings[0].Worse())
+	back := Compare(with("2 kV"), with("6 kV"), DefaultThreshold).Ratings[0]
+	assert.Equal(t, [2]ledger.Verdict{ledger.ExceedsRating, ledger.Within}, [2]ledger.Verdict{back.OldVerdict, back.NewVerdict})
 }
 
 func TestThreshold(t *testing.T) {

@@ -224,7 +224,8 @@ func ids(html []byte) iter.Seq[string] {
 
 var internalLink = regexp.MustCompile(`<a[^>]* href="#([^"]+)"`)
 
-// Dangling lists the links within a page that lead nowhere, in order.
+// Dangling lists the links within a page that lead nowhere, in order. The tests
+// of every package that writes pages ask it.
 func Dangling(html []byte) []string {
 	seen := map[string]bool{}
 	for id := range ids(html) {

@@ -58,7 +58,8 @@ type Heading struct {
 	ID    string // as a link to it must be written, without "#"
 }
 
-// Headings lists the headings of a Markdown text in order, with their ids.
+// Headings lists the headings of a Markdown text in order, with their ids as
+// Render gives them. The tests of report hold other readers of Markdown to them.
 func Headings(markdown []byte) []Heading {
 	doc := converter.Parser().Parse(text.NewReader(markdown))
 	return headings(doc, markdown)

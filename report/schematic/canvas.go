@@ -32,10 +32,6 @@ func (p point) plus(dx, dy float64) point { return point{p.x + dx, p.y + dy} }
 // box is a rectangle with x0 < x1, y0 < y1.
 type box struct{ x0, y0, x1, y1 float64 }
 
-func (b box) meets(o box) bool {
-	return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y1 && o.y0 < b.y1
-}
-
 // orientation of a placed symbol.
 type orientation int
 

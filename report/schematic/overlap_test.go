@@ -113,3 +113,7 @@ func TestConflictsAreFound(t *testing.T) {
 		require.NotEmpty(t, conflicts(c), name)
 	}
 }
+
+func (b box) meets(o box) bool {
+	return b.x0 < o.x1 && o.x0 < b.x1 && b.y0 < o.y1 && o.y0 < b.y1
+}

@@ -3,7 +3,6 @@
 package main
 
 import (
-	"bytes"
 	"os"
 	"path/filepath"
 	"strings"
@@ -14,35 +13,38 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const measuredSpec = `[target]
-output = "1000 W"
-bands = ["80m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-[measured.tank]
+// measuredSpec has a measured part in the file NAME.
+var measuredSpec = smallSpec + `[measured.tank]
 file = "NAME"
 of = "tank"
 band = "80m"
 `
 
+// besideSecret makes the folder of a spec: in it good.EXT, and links that lead
+// out of it to a secret file of the same content: absolute.EXT, relative.EXT
+// and out/secret.EXT.
+func besideSecret(t *testing.T, ext, content string) (dir string) {
+	t.Helper()
+	outside := t.TempDir()
+	dir = filepath.Join(t.TempDir(), "spec")
+	require.NoError(t, os.Mkdir(dir, 0o755))
+	put(t, filepath.Join(dir, "good"+ext), content)
+	secret := put(t, filepath.Join(outside, "secret"+ext), content)
+	require.NoError(t, os.Symlink(secret, filepath.Join(dir, "absolute"+ext)))
+	require.NoError(t, os.Symlink("../../"+filepath.Base(outside)+"/secret"+ext, filepath.Join(dir, "relative"+ext)))
+	require.NoError(t, os.Symlink(outside, filepath.Join(dir, "out")))
+	return dir
+}
+
 // TestMeasuredFilesStayInTheFolder tries every way out of the spec's folder.
 func TestMeasuredFilesStayInTheFolder(t *testing.T) {
-	outside := t.TempDir()
-	dir := filepath.Join(t.TempDir(), "spec")
-	good := []byte("# MHz S RI R 50\n3 0.9 0\n4.5 0.9 0\n")
+	const good = "# MHz S RI R 50\n3 0.9 0\n4.5 0.9 0\n"
+	dir := besideSecret(t, ".s1p", good)
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, "sub", "folder.s1p"), 0o755))
-	write := func(path string, b []byte) { require.NoError(t, os.WriteFile(path, b, 0o644)) }
-	write(filepath.Join(outside, "secret.s1p"), good)
-	write(filepath.Join(dir, "good.s1p"), good)
-	write(filepath.Join(dir, "sub", "good.s1p"), good)
-	write(filepath.Join(dir, "empty.s1p"), nil)
-	write(filepath.Join(dir, "bad.s1p"), []byte("# MHz S RI R 50\n3 0.9 0\n2 0.9 0\n"))
-	write(filepath.Join(dir, "big.s1p"), bytes.Repeat([]byte("!\n"), 5<<20))
-	require.NoError(t, os.Symlink(filepath.Join(outside, "secret.s1p"), filepath.Join(dir, "absolute.s1p")))
-	require.NoError(t, os.Symlink("../../"+filepath.Base(outside)+"/secret.s1p", filepath.Join(dir, "relative.s1p")))
-	require.NoError(t, os.Symlink(outside, filepath.Join(dir, "out")))
+	put(t, filepath.Join(dir, "sub", "good.s1p"), good)
+	put(t, filepath.Join(dir, "empty.s1p"), "")
+	put(t, filepath.Join(dir, "bad.s1p"), "# MHz S RI R 50\n3 0.9 0\n2 0.9 0\n")
+	put(t, filepath.Join(dir, "big.s1p"), strings.Repeat("!\n", 5<<20))
 	require.NoError(t, os.Symlink("good.s1p", filepath.Join(dir, "inside.s1p")))
 	require.NoError(t, os.Symlink("loop.s1p", filepath.Join(dir, "loop.s1p")))
 	require.NoError(t, syscall.Mkfifo(filepath.Join(dir, "pipe.s1p"), 0o644))
@@ -61,8 +63,7 @@ func TestMeasuredFilesStayInTheFolder(t *testing.T) {
 		"../x.s1p":       "leads out of the spec's folder",
 		"/etc/x.s1p":     "begins at the root of a disk",
 	} {
-		spec := filepath.Join(dir, "spec.toml")
-		write(spec, []byte(strings.Replace(measuredSpec, "NAME", name, 1)))
+		spec := put(t, filepath.Join(dir, "spec.toml"), strings.Replace(measuredSpec, "NAME", name, 1))
 		code, stdout, stderr := program("", "check", spec)
 		if want == "" {
 			assert.Less(t, code, 2, name)

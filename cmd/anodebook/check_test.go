@@ -22,7 +22,7 @@ func golden(t *testing.T, name, got string) {
 	path := filepath.Join(root, "testdata", "golden", name)
 	if *update {
 		require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
-		require.NoError(t, os.WriteFile(path, []byte(got), 0o644))
+		put(t, path, got)
 	}
 	want, err := os.ReadFile(path)
 	require.NoError(t, err, "run the test with -update to make it")
@@ -56,7 +56,7 @@ func TestCheckOfEveryExample(t *testing.T) {
 func TestCheckReportsEveryUnreadableSpec(t *testing.T) {
 	dir := t.TempDir()
 	bad := filepath.Join(dir, "bad.toml")
-	require.NoError(t, os.WriteFile(bad, []byte("[tubes]\ntype = \"3-500Z\"\n"), 0o644))
+	put(t, bad, "[tubes]\ntype = \"3-500Z\"\n")
 	code, stdout, stderr := program("", "check", bad, filepath.Join(root, "examples", "club-station.toml"), filepath.Join(dir, "absent.toml"))
 	assert.Equal(t, 2, code)
 	assert.Contains(t, stderr, "target.output: missing")

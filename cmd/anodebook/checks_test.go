@@ -21,7 +21,7 @@ func TestChecksPage(t *testing.T) {
 	code, out := verify(t, "--markdown")
 	require.Equal(t, exitGood, code)
 	if *update {
-		require.NoError(t, os.WriteFile(path, []byte(out), 0o644))
+		put(t, path, out)
 	}
 	have, err := os.ReadFile(path)
 	require.NoError(t, err)

@@ -11,15 +11,6 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const fourFacts = `[target]
-output = "1000 W"
-bands = ["80m", "20m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`
-
 // init lets the test program stand in for the real one, where git or a shell
 // runs it.
 func init() {
@@ -96,9 +87,9 @@ func TestCompareFiles(t *testing.T) {
 	}
 	dir := t.TempDir()
 	a, b := filepath.Join(dir, "a.toml"), filepath.Join(dir, "b.toml")
-	require.NoError(t, os.WriteFile(a, []byte(fourFacts), 0o644))
+	put(t, a, fourFacts)
 	more := strings.Replace(fourFacts, "1000 W", "1300 W", 1)
-	require.NoError(t, os.WriteFile(b, []byte(more), 0o644))
+	put(t, b, more)
 	code, stdout, stderr := program("", "compare", a, b)
 	assert.Equal(t, 1, code)
 	assert.Empty(t, stderr)
@@ -134,8 +125,8 @@ func TestCompareFiles(t *testing.T) {
 func TestCompareErrors(t *testing.T) {
 	dir := t.TempDir()
 	good, bad := filepath.Join(dir, "good.toml"), filepath.Join(dir, "bad.toml")
-	require.NoError(t, os.WriteFile(good, []byte(fourFacts), 0o644))
-	require.NoError(t, os.WriteFile(bad, []byte("[tubes]\n"), 0o644))
+	put(t, good, fourFacts)
+	put(t, bad, "[tubes]\n")
 	t.Chdir(dir)
 	for _, x := range []struct {
 		args []string
@@ -196,7 +187,7 @@ func TestCompareRevisions(t *testing.T) {
 func TestCompareRefusesBadRevisions(t *testing.T) {
 	r := newRepo(t)
 	outside := filepath.Join(t.TempDir(), "secret.toml")
-	require.NoError(t, os.WriteFile(outside, []byte("a_secret = 1\n"), 0o644))
+	put(t, outside, "a_secret = 1\n")
 	r.commit("my.toml", fourFacts)
 	require.NoError(t, os.Symlink(outside, filepath.Join(r.dir, "link.toml")))
 	r.git("add", "--", "link.toml")

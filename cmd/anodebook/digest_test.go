@@ -67,7 +67,7 @@ func TestDigestNeverFailsInTextconvMode(t *testing.T) {
 	require.NotEmpty(t, files)
 	write := func(name, text string) {
 		path := filepath.Join(dir, name)
-		require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
+		put(t, path, text)
 		files = append(files, path)
 	}
 	write("empty.toml", "")

@@ -3,9 +3,6 @@
 package main
 
 import (
-	"bytes"
-	"image"
-	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,14 +14,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const photoSpec = `[target]
-output = "1000 W"
-bands = ["80m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-[photo.front]
+// photoSpec has a photograph in the file NAME.
+var photoSpec = smallSpec + `[photo.front]
 file = "NAME"
 alt = "front panel"
 section = "bring_up"
@@ -33,21 +24,14 @@ section = "bring_up"
 // TestPhotosStayInTheFolder tries every way out of the spec's folder, and
 // files that are no picture.
 func TestPhotosStayInTheFolder(t *testing.T) {
-	outside := t.TempDir()
-	dir := filepath.Join(t.TempDir(), "spec")
-	var good bytes.Buffer
-	require.NoError(t, png.Encode(&good, image.NewGray(image.Rect(0, 0, 40, 30))))
-	require.NoError(t, os.MkdirAll(filepath.Join(dir, "photos"), 0o755))
-	write := func(path string, b []byte) { require.NoError(t, os.WriteFile(path, b, 0o644)) }
-	write(filepath.Join(outside, "secret.png"), good.Bytes())
-	write(filepath.Join(dir, "photos", "good.png"), good.Bytes())
-	write(filepath.Join(dir, "empty.png"), nil)
-	write(filepath.Join(dir, "text.png"), []byte("secret"))
-	write(filepath.Join(dir, "cut.png"), good.Bytes()[:50])
-	write(filepath.Join(dir, "big.png"), make([]byte, spec.MaxPhoto+1))
-	require.NoError(t, os.Symlink(filepath.Join(outside, "secret.png"), filepath.Join(dir, "absolute.png")))
-	require.NoError(t, os.Symlink("../../"+filepath.Base(outside)+"/secret.png", filepath.Join(dir, "relative.png")))
-	require.NoError(t, os.Symlink(outside, filepath.Join(dir, "out")))
+	good := string(smallPicture(t))
+	dir := besideSecret(t, ".png", good)
+	require.NoError(t, os.Mkdir(filepath.Join(dir, "photos"), 0o755))
+	put(t, filepath.Join(dir, "photos", "good.png"), good)
+	put(t, filepath.Join(dir, "empty.png"), "")
+	put(t, filepath.Join(dir, "text.png"), "secret")
+	put(t, filepath.Join(dir, "cut.png"), good[:50])
+	put(t, filepath.Join(dir, "big.png"), strings.Repeat("\x00", spec.MaxPhoto+1))
 	for name, want := range map[string]string{
 		"photos/good.png": "",
 		"absent.png":      `no file "absent.png" beside the spec`,
@@ -60,8 +44,7 @@ func TestPhotosStayInTheFolder(t *testing.T) {
 		"text.png":        "neither a JPEG nor a PNG picture",
 		"cut.png":         "a damaged picture",
 	} {
-		path := filepath.Join(dir, "spec.toml")
-		write(path, []byte(strings.Replace(photoSpec, "NAME", name, 1)))
+		path := put(t, filepath.Join(dir, "spec.toml"), strings.Replace(photoSpec, "NAME", name, 1))
 		notebook := filepath.Join(t.TempDir(), "notebook")
 		code, stdout, stderr := program("", "write", path, "-o", notebook)
 		if want == "" {

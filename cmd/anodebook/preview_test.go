@@ -96,7 +96,7 @@ func starterTo(t testing.TB, path, old, new string) {
 	src, err := templates.FS.ReadFile("starter.toml")
 	require.NoError(t, err)
 	require.Contains(t, string(src), old)
-	require.NoError(t, os.WriteFile(path, []byte(strings.Replace(string(src), old, new, 1)), 0o644))
+	put(t, path, strings.Replace(string(src), old, new, 1))
 }
 
 func TestPreviewFollowsTheSpec(t *testing.T) {

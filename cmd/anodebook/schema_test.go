@@ -26,7 +26,7 @@ func TestShippedSchemas(t *testing.T) {
 		require.Equal(t, 0, code, stderr)
 		path := filepath.Join(root, "examples", name)
 		if *update {
-			require.NoError(t, os.WriteFile(path, []byte(stdout), 0o644))
+			put(t, path, stdout)
 		}
 		have, err := os.ReadFile(path)
 		require.NoError(t, err)

@@ -56,7 +56,7 @@ func TestStudySweepPrintsTheDesign(t *testing.T) {
 func TestStudyOfTheSpec(t *testing.T) {
 	dir := t.TempDir()
 	path := filepath.Join(dir, "my.toml")
-	require.NoError(t, os.WriteFile(path, []byte(studies), 0o644))
+	put(t, path, studies)
 	out := filepath.Join(dir, "out")
 	code, text, stderr := program("", "study", path, "-o", out)
 	require.Equal(t, 0, code, stderr)

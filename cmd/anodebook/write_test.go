@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
 	"os"
 	"path/filepath"
@@ -11,38 +10,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// program runs the whole program in process.
-func program(stdin string, args ...string) (code int, stdout, stderr string) {
-	var out, errs bytes.Buffer
-	code = run(args, strings.NewReader(stdin), &out, &errs)
-	return code, out.String(), errs.String()
-}
-
-// root is the top of the repository, seen from this package.
-const root = "../.."
-
-// specs are the starter and every example.
-func specs(t *testing.T) []string {
-	list, err := filepath.Glob(filepath.Join(root, "examples", "*.toml"))
-	require.NoError(t, err)
-	require.NotEmpty(t, list)
-	return append([]string{""}, list...)
-}
-
-func folder(t *testing.T, dir string) map[string]string {
-	out := map[string]string{}
-	require.NoError(t, filepath.WalkDir(dir, func(path string, e os.DirEntry, err error) error {
-		if err != nil || e.IsDir() {
-			return err
-		}
-		b, err := os.ReadFile(path)
-		rel, _ := filepath.Rel(dir, path)
-		out[filepath.ToSlash(rel)] = string(b)
-		return err
-	}))
-	return out
-}
 
 func TestWriteGivesTheWholeNotebookTwiceAlike(t *testing.T) {
 	for _, path := range specs(t) {
@@ -77,7 +44,7 @@ func TestWriteGivesTheWholeNotebookTwiceAlike(t *testing.T) {
 func TestWriteNeverOverwritesWhatAPersonMade(t *testing.T) {
 	dir := t.TempDir()
 	mine := filepath.Join(dir, "report.md")
-	require.NoError(t, os.WriteFile(mine, []byte("my own notes\n"), 0o644))
+	put(t, mine, "my own notes\n")
 	code, _, stderr := program("", "write", "-o", dir)
 	assert.Equal(t, 2, code)
 	assert.Contains(t, stderr, "not overwritten")
@@ -89,7 +56,7 @@ func TestWriteNeverOverwritesWhatAPersonMade(t *testing.T) {
 	require.Equal(t, 0, code, stderr)
 	code, _, stderr = program("", "write", "-o", dir)
 	require.Equal(t, 0, code, "our own files may be replaced: %s", stderr)
-	require.NoError(t, os.WriteFile(mine, []byte("edited"), 0o644))
+	put(t, mine, "edited")
 	code, _, stderr = program("", "write", "-o", dir)
 	assert.Equal(t, 2, code)
 	assert.Contains(t, stderr, "report.md")

@@ -4,12 +4,10 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
-	"text/tabwriter"
 
 	"anodebook/compute/ledger"
 	"anodebook/compute/study"
@@ -318,25 +316,6 @@ func sweepChart(r *study.SweepResult, i int) (figure.Chart, bool) {
 		c.Description += " Each line is one value of " + r.Axes[1].Key + "."
 	}
 	return c, true
-}
-
-// Text writes the study for a terminal, as aligned columns.
-func (s *Study) Text(w io.Writer) error {
-	fmt.Fprintf(w, "%s\n", s.Title)
-	for _, p := range s.Said {
-		fmt.Fprintf(w, "%s\n", p)
-	}
-	for _, t := range s.Tables {
-		fmt.Fprintf(w, "\n%s\n", t.Title)
-		out := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
-		for _, row := range append([][]string{t.Head}, t.Rows...) {
-			fmt.Fprintf(out, "  %s\n", strings.Join(row, "\t"))
-		}
-		if err := out.Flush(); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // StudyFiles are study.md, one CSV file for each study and the figures, by path

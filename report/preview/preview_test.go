@@ -1,14 +1,9 @@
 package preview
 
 import (
-	"bufio"
 	"context"
-	"encoding/json"
 	"fmt"
-	"html"
-	"io"
 	"net/http"
-	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -20,263 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// deadline is generous: it only says that the thing happens at all. How fast it
-// is, a benchmark tells.
-const deadline = 20 * time.Second
-
-// fake renders a spec that is a word: "bad" makes a problem, "panic" a slip of
-// the program, "needs NAME" a report of a second file, anything else a report
-// of that word.
-func fake(path string) (r Result) {
-	b, err := os.ReadFile(path)
-	if err != nil {
-		return Result{Problems: []Problem{{What: err.Error()}}}
-	}
-	word := strings.TrimSpace(string(b))
-	if name, ok := strings.CutPrefix(word, "needs "); ok {
-		file := filepath.Join(filepath.Dir(path), name)
-		r.Files = []string{file}
-		more, err := os.ReadFile(file)
-		if err != nil {
-			r.Problems = []Problem{{What: name + " is missing"}}
-			return r
-		}
-		word = string(more)
-	}
-	switch {
-	case strings.HasPrefix(word, "bad"):
-		r.Problems = []Problem{{What: "x.toml:2:1: <b>" + word + "</b>", Hint: "write <i>good</i>"}}
-	case word == "panic":
-		panic("index out of range")
-	default:
-		r.Title, r.Counts, r.HTML = "Title "+word, "0 exceeds, 1 caution, 2 note", []byte("<!DOCTYPE html><p>"+html.EscapeString(word))
-	}
-	return r
-}
-
-// serving starts a server that ends with the test and returns its address.
-func serving(t testing.TB, path string) string {
-	t.Helper()
-	return servingWith(t, path, fake)
-}
-
-func servingWith(t testing.TB, path string, render Render) string {
-	t.Helper()
-	s, err := New(path, render, nil)
-	require.NoError(t, err)
-	l, err := Listen(0)
-	require.NoError(t, err)
-	ctx, stop := context.WithCancel(context.Background())
-	ended := make(chan error, 1)
-	go func() { ended <- s.Serve(ctx, l) }()
-	t.Cleanup(func() {
-		stop()
-		select {
-		case err := <-ended:
-			assert.NoError(t, err)
-		case <-time.After(deadline):
-			t.Error("the server does not end")
-		}
-	})
-	return "http://" + l.Addr().String()
-}
-
-func put(t testing.TB, path, text string) {
-	t.Helper()
-	require.NoError(t, os.WriteFile(path, []byte(text), 0o644))
-}
-
-func get(t testing.TB, address string) (int, string, http.Header) {
-	t.Helper()
-	r, err := (&http.Client{Timeout: deadline}).Get(address) // events never end
-	require.NoError(t, err)
-	defer r.Body.Close()
-	b, err := io.ReadAll(r.Body)
-	require.NoError(t, err)
-	return r.StatusCode, string(b), r.Header
-}
-
-// listener follows the events of a spec.
-type listener struct {
-	t     testing.TB
-	body  io.ReadCloser
-	lines chan string
-}
-
-func listen(t testing.TB, address string) *listener {
-	t.Helper()
-	ctx, stop := context.WithTimeout(context.Background(), 4*deadline)
-	t.Cleanup(stop)
-	q, err := http.NewRequestWithContext(ctx, http.MethodGet, address, nil)
-	require.NoError(t, err)
-	r, err := http.DefaultClient.Do(q)
-	require.NoError(t, err)
-	require.Equal(t, http.StatusOK, r.StatusCode)
-	require.Contains(t, r.Header.Get("Content-Type"), "text/event-stream")
-	t.Cleanup(func() { r.Body.Close() })
-	l := &listener{t, r.Body, make(chan string, 100)}
-	go func() {
-		defer close(l.lines)
-		in := bufio.NewScanner(r.Body)
-		for in.Scan() {
-			if data, ok := strings.CutPrefix(in.Text(), "data: "); ok {
-				l.lines <- data
-			}
-		}
-	}()
-	return l
-}
-
-// until returns the first state that is as wanted.
-func (l *listener) until(want func(page) bool) page {
-	l.t.Helper()
-	late := time.After(deadline)
-	for {
-		select {
-		case data, ok := <-l.lines:
-			require.True(l.t, ok, "the events end")
-			var p page
-			require.NoError(l.t, json.Unmarshal([]byte(data), &p))
-			if want(p) {
-				return p
-			}
-		case <-late:
-			require.Fail(l.t, "no such state was told")
-		}
-	}
-}
-
-func titled(word string) func(page) bool {
-	return func(p page) bool { return p.Title == "Title "+word && len(p.Problems) == 0 }
-}
-
-func troubled(p page) bool { return len(p.Problems) > 0 }
-
-func TestOnlyThisComputerIsAnswered(t *testing.T) {
-	spec := filepath.Join(t.TempDir(), "x.toml")
-	put(t, spec, "one")
-	at := serving(t, spec)
-	u, err := url.Parse(at)
-	require.NoError(t, err)
-	assert.Equal(t, "127.0.0.1", u.Hostname())
-	for host, want := range map[string]int{
-		u.Host: 200, "localhost:" + u.Port(): 200, "LOCALHOST:" + u.Port(): 200,
-		"127.0.0.1": 421, "localhost": 421, "127.0.0.1:1": 421, "example.org": 421, "example.org:" + u.Port(): 421,
-		"127.0.0.1.example.org:" + u.Port(): 421, "localhost.:" + u.Port(): 421, "[::1]:" + u.Port(): 421, "0.0.0.0:" + u.Port(): 421,
-		"user@127.0.0.1:" + u.Port(): 421,
-	} {
-		for _, path := range []string{"/", "/report/x.toml", "/events/absent", "/preview.js"} {
-			q, err := http.NewRequest(http.MethodGet, at+path, nil)
-			require.NoError(t, err)
-			q.Host = host
-			r, err := http.DefaultClient.Do(q)
-			require.NoError(t, err)
-			b, err := io.ReadAll(r.Body)
-			require.NoError(t, err)
-			r.Body.Close()
-			if path == "/events/absent" && want == 200 {
-				assert.Equal(t, 404, r.StatusCode)
-				continue
-			}
-			if r.StatusCode == 400 && strings.Contains(host, "@") {
-				continue // refused by the library already
-			}
-			assert.Equal(t, want, r.StatusCode, "%s%s", host, path)
-			if want != 200 {
-				assert.NotContains(t, string(b), "one")
-			}
-		}
-	}
-}
-
-func TestListenIsLoopback(t *testing.T) {
-	l, err := Listen(0)
-	require.NoError(t, err)
-	defer l.Close()
-	assert.True(t, strings.HasPrefix(l.Addr().String(), "127.0.0.1:"))
-}
-
-func TestOnlyReading(t *testing.T) {
-	spec := filepath.Join(t.TempDir(), "x.toml")
-	put(t, spec, "one")
-	at := serving(t, spec)
-	for _, method := range []string{"POST", "PUT", "DELETE", "PATCH", "OPTIONS", "TRACE", "CONNECTED"} {
-		q, err := http.NewRequest(method, at+"/", strings.NewReader("x"))
-		require.NoError(t, err)
-		r, err := http.DefaultClient.Do(q)
-		require.NoError(t, err)
-		r.Body.Close()
-		assert.Equal(t, http.StatusMethodNotAllowed, r.StatusCode, method)
-		assert.Equal(t, "GET, HEAD", r.Header.Get("Allow"))
-		assert.Empty(t, r.Header.Get("Access-Control-Allow-Origin"))
-	}
-	for _, path := range []string{"/", "/report/x.toml", "/events/x.toml", "/events", "/preview.css"} {
-		r, err := http.Head(at + path)
-		require.NoError(t, err)
-		b, err := io.ReadAll(r.Body)
-		require.NoError(t, err)
-		r.Body.Close()
-		assert.Equal(t, 200, r.StatusCode, path)
-		assert.Empty(t, b)
-	}
-	b, err := os.ReadFile(spec)
-	require.NoError(t, err)
-	assert.Equal(t, "one", string(b))
-}
-
-func TestNoWayToOtherFiles(t *testing.T) {
-	dir := t.TempDir()
-	put(t, filepath.Join(dir, "secret.txt"), "secret")
-	put(t, filepath.Join(dir, "secret.toml"), "secret")
-	put(t, filepath.Join(dir, ".hidden.toml"), "secret")
-	inner := filepath.Join(dir, "specs")
-	require.NoError(t, os.MkdirAll(filepath.Join(inner, "folder.toml"), 0o755))
-	put(t, filepath.Join(inner, "x.toml"), "one")
-	put(t, filepath.Join(inner, "notes.txt"), "secret")
-	put(t, filepath.Join(inner, ".hidden.toml"), "secret")
-	at := serving(t, inner)
-	listen(t, at+"/events/x.toml").until(titled("one"))
-	for _, start := range []string{"/report/", "/spec/", "/events/", "/"} {
-		for _, name := range []string{"../secret.toml", "..%2fsecret.toml", "%2e%2e/secret.toml", "%2e%2e%2fsecret.toml", `..%5csecret.toml`, "..%00", "notes.txt", ".hidden.toml",
-			"folder.toml", "folder.toml/", "x.toml/../../secret.toml", url.PathEscape(filepath.Join(dir, "secret.toml")), "static/preview.js", "X.TOML", "x.toml%00"} {
-			code, body, _ := get(t, at+start+name)
-			assert.Contains(t, []int{400, 404}, code, start+name)
-			assert.NotContains(t, body, "secret\n", start+name)
-			assert.NotEqual(t, "secret", body)
-		}
-	}
-}
-
-func TestReportAndPolicies(t *testing.T) {
-	spec := filepath.Join(t.TempDir(), "Pair <of> 3-500Z & more.toml")
-	put(t, spec, "one & two")
-	at := serving(t, spec)
-	name := url.PathEscape(filepath.Base(spec))
-	listen(t, at+"/events/"+name).until(titled("one & two"))
-	code, body, h := get(t, at+"/")
-	assert.Equal(t, 200, code)
-	policy := h.Get("Content-Security-Policy")
-	assert.True(t, strings.HasPrefix(policy, "default-src 'none'; script-src 'self';"), policy)
-	assert.NotContains(t, policy, "unsafe")
-	assert.NotContains(t, body, "<of>")
-	assert.Contains(t, body, "Title one &amp; two")
-	assert.Contains(t, body, `src="/report/`+strings.ReplaceAll(name, "&", "&amp;"))
-	code, body, h = get(t, at+"/report/"+name)
-	assert.Equal(t, 200, code)
-	assert.Equal(t, "<!DOCTYPE html><p>one &amp; two", body)
-	assert.Contains(t, h.Get("Content-Security-Policy"), "default-src 'none'")
-	assert.Contains(t, h.Get("Content-Security-Policy"), "sandbox allow-same-origin")
-	assert.NotContains(t, h.Get("Content-Security-Policy"), "script")
-	assert.Equal(t, "no-store", h.Get("Cache-Control"))
-	assert.Equal(t, "nosniff", h.Get("X-Content-Type-Options"))
-}
-
 func TestSavedSpecIsShownAnew(t *testing.T) {
-	dir := t.TempDir()
-	spec := filepath.Join(dir, "x.toml")
-	put(t, spec, "one")
-	at := serving(t, spec)
-	l := listen(t, at+"/events/x.toml")
+	spec, at, l := following(t, "one")
 	first := l.until(titled("one"))
 	put(t, spec, "two")
 	second := l.until(titled("two"))
@@ -285,8 +25,8 @@ func TestSavedSpecIsShownAnew(t *testing.T) {
 	assert.Contains(t, body, "two")
 
 	// an editor that writes beside and renames over
-	put(t, filepath.Join(dir, "x.toml~"), "six")
-	require.NoError(t, os.Rename(filepath.Join(dir, "x.toml~"), spec))
+	put(t, spec+"~", "six")
+	require.NoError(t, os.Rename(spec+"~", spec))
 	l.until(titled("six"))
 
 	// the same length within the same moment, and back
@@ -297,10 +37,7 @@ func TestSavedSpecIsShownAnew(t *testing.T) {
 }
 
 func TestProblemsStandAboveTheLastGoodReport(t *testing.T) {
-	spec := filepath.Join(t.TempDir(), "x.toml")
-	put(t, spec, "one")
-	at := serving(t, spec)
-	l := listen(t, at+"/events/x.toml")
+	spec, at, l := following(t, "one")
 	good := l.until(titled("one"))
 	for _, word := range []string{"bad <script>alert(1)</script>", "panic"} {
 		put(t, spec, word)
@@ -331,10 +68,7 @@ func TestProblemsStandAboveTheLastGoodReport(t *testing.T) {
 }
 
 func TestSpecThatWasNeverGood(t *testing.T) {
-	spec := filepath.Join(t.TempDir(), "x.toml")
-	put(t, spec, "bad")
-	at := serving(t, spec)
-	l := listen(t, at+"/events/x.toml")
+	spec, at, l := following(t, "bad")
 	p := l.until(troubled)
 	assert.Empty(t, p.Good)
 	code, body, _ := get(t, at+"/report/x.toml")
@@ -347,11 +81,8 @@ func TestSpecThatWasNeverGood(t *testing.T) {
 }
 
 func TestNamedFilesAreWatched(t *testing.T) {
-	dir := t.TempDir()
-	spec, more := filepath.Join(dir, "x.toml"), filepath.Join(dir, "measured.s1p")
-	put(t, spec, "needs measured.s1p")
-	at := serving(t, spec)
-	l := listen(t, at+"/events/x.toml")
+	spec, _, l := following(t, "needs measured.s1p")
+	more := filepath.Join(filepath.Dir(spec), "measured.s1p")
 	l.until(troubled)
 	put(t, more, "first")
 	l.until(titled("first"))
@@ -408,9 +139,7 @@ func TestFolderHasAnIndex(t *testing.T) {
 }
 
 func TestManyReadersAtOnce(t *testing.T) {
-	spec := filepath.Join(t.TempDir(), "x.toml")
-	put(t, spec, "start")
-	at := serving(t, spec)
+	spec, at := served(t, "start")
 	var wg sync.WaitGroup
 	ready := make(chan bool, 20)
 	for range 20 {

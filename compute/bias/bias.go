@@ -48,7 +48,6 @@ type Result struct {
 	Device         Device
 	Diodes         int     // in series, for Diodes
 	Voltage        float64 // [V]
-	Current        float64 // through the device at full output [A]
 	Dissipation    float64 // at full output [W]
 	CutOff         float64 // cut-off resistor [Ω]
 	StandbyCurrent float64 // cathode current on receive, all tubes [A]
@@ -121,7 +120,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	current := d.Compute("bias.device_current", "Current through the cathode return at full output", cathodeCurrent, ledger.With{"I_p": in.PlateCurrent, "I_g": in.GridCurrent})
 	full := d.Compute("bias.dissipation", "Heat in the bias device at full output", heat, ledger.With{"V_k": in.BiasVoltage, "I": current})
 	idle := d.Compute("bias.dissipation_idle", "Heat in the bias device, tubes idling", heat, ledger.With{"V_k": in.BiasVoltage, "I": in.IdleCurrent})
-	res.Current, res.Dissipation = current.Value, full.Value
+	res.Dissipation = full.Value
 
 	res.Device = Device(sp.Device.Value)
 	if !sp.Device.Given {

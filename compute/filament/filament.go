@@ -33,17 +33,14 @@ type Input struct {
 
 // Result is what later stages, figures and the parts list need.
 type Result struct {
-	DirectlyHeated    bool
-	Current           float64 // of all tubes [A]
-	HeaterPower       float64 // at the pins, all tubes [W]
-	SecondaryVoltage  float64 // under load [V rms]
-	PinVoltage        float64 // [V rms]
-	PinLow, PinHigh   float64 // at the ends of the mains tolerance [V rms]
-	WarmUp            float64 // before plate voltage or drive [s]; 0 for directly heated tubes
-	Choke             Winding
-	ChokeInductance   float64 // [H]
-	ChokeReactance    float64 // on the lowest band [Ω]
-	BypassCapacitance float64 // of one piece [F]
+	DirectlyHeated   bool
+	Current          float64 // of all tubes [A]
+	SecondaryVoltage float64 // under load [V rms]
+	PinVoltage       float64 // [V rms]
+	WarmUp           float64 // before plate voltage or drive [s]; 0 for directly heated tubes
+	Choke            Winding
+	ChokeInductance  float64 // [H]
+	ChokeReactance   float64 // on the lowest band [Ω]
 }
 
 // stage carries what the parts of Solve share.
@@ -89,8 +86,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	one := d.Catalogue("filament.rated_current_each", s.supply+" current of one tube", each.Value, "A", where(each))
 	n := d.TakeCount("filament.tubes", "tubes in parallel", d.Spec.Tubes.Count)
 	s.all = d.Compute("filament.current", s.supply+" current, all tubes", allCurrent, ledger.With{"n": n, "I_f": one})
-	p := d.Compute("filament.power", s.supply+" power, all tubes", heaterPower, ledger.With{"V_f": s.rated, "I": s.all})
-	r.Current, r.HeaterPower = s.all.Value, p.Value
+	d.Compute("filament.power", s.supply+" power, all tubes", heaterPower, ledger.With{"V_f": s.rated, "I": s.all})
+	r.Current = s.all.Value
 	if err := s.choke(); err != nil {
 		return r, err
 	}
@@ -121,7 +118,7 @@ func (s *stage) voltage() {
 	} else {
 		allowed = d.Catalogue("filament.allowed_deviation", "allowed deviation at the pins, ±", 0.05*s.rated.Value, "V", "not published for the type; ±5 % is common practice")
 	}
-	s.r.SecondaryVoltage, s.r.PinVoltage, s.r.PinLow, s.r.PinHigh = secondary.Value, pin.Value, lo.Value, hi.Value
+	s.r.SecondaryVoltage, s.r.PinVoltage = secondary.Value, pin.Value
 	s.judge(pin, lo, hi, allowed)
 	// a transformer is rated for its current continuously: no further factor
 	rating := d.Check(desk.Hold{Part: "T2", Name: s.supply + " transformer", Kind: "current", Stress: s.all, Have: f.TransformerCurrent,
@@ -203,7 +200,6 @@ func (s *stage) bypass() {
 	want := d.Compute("filament.bypass_wanted", "bypass capacitor, wanted", bypassWanted, ledger.With{"k": k, "f": f, "R_in": s.in.InputResistance})
 	c := d.Solved("filament.bypass_capacitance", "bypass capacitor, one piece", preferred.E6.Up(want.Value*(1-1e-9)), "F",
 		ledger.Method{Words: "Next E6 value up.", Source: source.CommonPractice}, want)
-	s.r.BypassCapacitance = c.Value
 	count := s.wires + s.in.Tubes
 	where := fmt.Sprintf("one from each cold end of the choke to the chassis, one across each socket's filament pins (%d)", s.in.Tubes)
 	if s.wires == 1 {

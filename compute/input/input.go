@@ -71,8 +71,7 @@ type BandResult struct {
 	Corners                        [4]*network.InputPi
 	ToleranceSWR, ToleranceEdgeSWR float64
 
-	PowerIn           float64 // into the network for full drive [W]
-	ExciterPower      float64 // the same with the attenuator before it [W]
+	ExciterPower      float64 // for full drive, before the attenuator [W]
 	CoilLow, CoilHigh float64 // range of the slug [H]
 }
 

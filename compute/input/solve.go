@@ -214,7 +214,7 @@ func (w *worker) band(i int, b Band, exact *network.InputPi) BandResult {
 	eta := solved("transmission", "share of the power that reaches the cathodes", n.Transmission, "%", byLadder)
 	p0 := d.Compute(id("network_power"), "power into the network for full drive"+on, unattenuated, ledger.With{"P_d": w.in.DrivePower, "η": eta})
 	pe := d.Compute(id("exciter_power"), "exciter power for full drive"+on, exciterPower, ledger.With{"P_0": p0, "A": w.attenuator})
-	r.PowerIn, r.ExciterPower = p0.Value, pe.Value
+	r.ExciterPower = pe.Value
 
 	w.corners(&r, own.Inductance)
 	parts = append(parts, w.tolerance)

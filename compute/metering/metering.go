@@ -34,14 +34,12 @@ type Input struct {
 
 // Result is what later stages, the schematic and the readings need.
 type Result struct {
-	PlateScale, GridScale, VoltageScale float64 // full scales [A], [A], [V]
-	PlateShunt, GridShunt               float64 // [Ω]
-	Multipliers                         int     // resistors of the string
-	MultiplierEach                      float64 // [Ω]
-	MultiplierTotal                     float64 // [Ω]
-	VoltmeterCurrent                    float64 // through the string at full scale [A]
-	GridTrip, PlateTrip                 float64 // [A]
-	RailResistor                        float64 // from negative rail to chassis [Ω]
+	PlateScale, GridScale float64 // full scales [A]
+	PlateShunt, GridShunt float64 // [Ω]
+	Multipliers           int     // resistors of the string
+	MultiplierEach        float64 // [Ω]
+	MultiplierTotal       float64 // [Ω]
+	GridTrip, PlateTrip   float64 // [A]
 }
 
 const (
@@ -157,7 +155,6 @@ func (w *work) current(which, meter, part string, reads *ledger.Quantity, given 
 func (w *work) rail(plate, grid *ledger.Quantity) {
 	v := w.Compute("metering.rail_voltage", "Negative rail below chassis at full output, at most", addUp, ledger.With{"V_p": plate, "V_g": grid})
 	r := w.Catalogue("metering.rail_resistor", "Resistor from the negative rail to the chassis", railResistor, "Ω", source.CommonPractice.Title)
-	w.res.RailResistor = r.Value
 	open := w.Compute("metering.rail_voltage_unclamped", "Negative rail below chassis if the shunts open and the clamp diodes are missing", unclamped, ledger.With{"I": w.in.PlateCurrent, "R_8": r})
 	clamp := "some hundred amperes"
 	if w.in.Glitch != nil && w.in.Glitch.Value > 0 {
@@ -202,7 +199,7 @@ func (w *work) voltmeter() {
 
 	fs := w.TakeOr("metering.voltage_scale", "Full scale of the high-voltage meter", "V", m.VoltageScale, desk.NextUp(in.HighestVoltage.Value, voltageScales), "the smallest usual scale that holds the highest voltage without load")
 	current := w.Compute("metering.voltmeter_current", "Current through the string at full scale", fullScale, ledger.With{"V_fs": fs, "R_5": total})
-	w.res.VoltageScale, w.res.Multipliers, w.res.MultiplierEach, w.res.MultiplierTotal, w.res.VoltmeterCurrent = fs.Value, n, one.Value, total.Value, current.Value
+	w.res.Multipliers, w.res.MultiplierEach, w.res.MultiplierTotal = n, one.Value, total.Value
 	at := w.Compute("metering.voltmeter_reading", "Reading of the high-voltage meter at full output, of full scale", readingVolts, ledger.With{"V": in.FilterVoltage, "V_fs": fs})
 	em := w.Catalogue("metering.movement_error", "Error of a panel meter, of full scale", movementError, "%", source.CommonPractice.Title)
 	er := w.Catalogue("metering.multiplier_tolerance", "Tolerance of the multiplier resistors", resistorError, "%", source.CommonPractice.Title)

@@ -17,8 +17,6 @@ type BiasRow struct {
 	IdleCurrent         float64       // all tubes [A]
 	IdleDissipationEach float64       // [W]
 	DrivePower          float64       // all tubes [W]
-	PlateCurrent        float64       // all tubes, full output [A]
-	GridCurrent         float64       // all tubes, full output [A]
 	Products            tube.Products // at full drive
 	// Worst3 is the highest third-order product at full drive and at 3, 6 and
 	// 10 dB less [dB below one tone]: at full drive alone, the curvature near
@@ -46,7 +44,7 @@ func (r *Result) AtBias(bias float64) (BiasRow, error) {
 	}
 	i := tube.Idle(r.Model, v, bias)
 	row := BiasRow{Bias: bias, IdleCurrent: n * i.PlateCurrent(), IdleDissipationEach: i.PlateDissipation,
-		DrivePower: n * p.DrivePower, PlateCurrent: n * p.PlateCurrent(), GridCurrent: n * p.GridCurrent()}
+		DrivePower: n * p.DrivePower}
 	if row.Products, err = tube.TwoTone(r.Model, p, p.InputResistance); err != nil {
 		return row, err
 	}

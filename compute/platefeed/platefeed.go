@@ -57,7 +57,6 @@ type Result struct {
 	FaultAction         float64 // of the filter bank's energy through the glitch resistor [A²s]; 0 where unknown
 	FuseRating          float64 // [A]
 	Winding             Winding
-	Second              Winding // of the second choke; no turns without one
 	Line                Line    // all windings from the cold end to the plates
 	Within              float64 // stated uncertainty of the resonances [1]
 	Resonances          []Resonance

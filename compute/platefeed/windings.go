@@ -62,7 +62,7 @@ func (s *stage) windings() error {
 			Rating: s.rating(w2, f2.Value), Note: fmt.Sprintf(note, desk.Show(s.highest.Value, "V"), "at a right angle to RFC1 or a few diameters from it, or the two couple")})
 		d.Check(desk.Hold{Part: "RFC4", Name: "second plate choke", Kind: "current", Stress: s.in0("plate_feed.second_choke_direct_current", "second plate choke, direct current", s.in.PlateCurrent, "A"),
 			Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
-		s.r.Second, s.r.Within = w2, GradedError
+		s.r.Within = GradedError
 		s.r.Line = append(append(Line{}, w2.Line...), w.Line...)
 	}
 	s.r.Resonances = resonances(s.r.Line, s.r.Within, s.in.Bands)

@@ -58,7 +58,6 @@ type Result struct {
 	Relative          bool    // Tolerance is a fraction
 	Why, Source       string
 	Known             ledger.Known
-	Stages            []string
 	Err               error // the code refused the inputs
 	digits            int
 }

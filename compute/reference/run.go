@@ -74,7 +74,7 @@ func (s *session) run(row Row) Result {
 	r := Result{
 		ID: row.ID, Subject: row.Subject, What: row.What, Published: row.Published, Unit: row.Unit,
 		Tolerance: row.Tolerance, Relative: row.Relative, Why: row.Why, Source: row.Source, Known: row.Known,
-		Stages: row.Stages, digits: row.printDigits,
+		digits: row.printDigits,
 	}
 	if row.TubeType != "" {
 		r.Computed, r.Err = s.compare(row)

@@ -24,6 +24,4 @@ var (
 	CapacitorLaws = ledger.Source{Key: "capacitor-laws", Title: "Straight-line capacitance, wavelength and frequency plates of variable capacitors, as in the handbooks of radio engineering (Terman 1943); from memory", Known: ledger.FromMemory}
 	// FluxGuide: flux density in iron powder.
 	FluxGuide = ledger.Source{Key: "iron-powder-flux", Title: "A core maker's catalogue: flux density advised for iron powder, 15 mT at 1 MHz to 3 mT at 28 MHz, and rise = (mW/cm²)^0.833; from memory", Known: ledger.FromMemory}
-	// RingRise: temperature rise of a ring core.
-	RingRise = FluxGuide
 )

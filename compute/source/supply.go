@@ -10,7 +10,6 @@ var (
 	SeriesCircuit      = ledger.Source{Key: "series-rlc", Title: "Discharge of a capacitor through resistance and inductance, closed form of any circuit text", Known: ledger.Derived}
 	RippleRule         = ledger.Source{Key: "capacitor-input-ripple", Title: "Capacitor-input ripple estimate, any rectifier text; errs high", Known: ledger.Recomputed}
 	StoredCharge       = ledger.Source{Key: "iec-60204-1", Title: "IEC 60204-1, Safety of machinery, cl. 6.2.4 (residual voltages: 60 V within 5 s, or a durable warning)", Known: ledger.Published}
-	HazardousEnergy    = ledger.Source{Key: "iec-60950-1", Title: "IEC 60950-1, cl. 1.2.8.10 (hazardous energy: 20 J at 2 V or more)", Known: ledger.FromMemory}
 	CapacitorSurge     = ledger.Source{Key: "iec-60384-4", Title: "IEC 60384-4, electrolytic capacitors (surge voltage 1.10 times rated above 315 V, 1.15 times up to it, for 30 s)", Known: ledger.FromMemory}
 	WirewoundOverload  = ledger.Source{Key: "wirewound-overload", Title: "Wirewound power resistors, short-time overload of five times rated power for 5 s in makers' data sheets", Known: ledger.FromMemory}
 	ContinuousLoad     = ledger.Source{Key: "nec-continuous", Title: "NEC 210.19(A)(1) and 210.20(A), conductors and breakers at 125 % of a continuous load", Known: ledger.Published}

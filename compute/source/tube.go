@@ -4,7 +4,6 @@ import "anodebook/compute/ledger"
 
 // Sources of the tube stage.
 var (
-	Spangenberg = ledger.Source{Key: "spangenberg-1948", Title: "Spangenberg, Vacuum Tubes (1948), ch. 9: space-charge law and the square-root division of cathode current", Known: ledger.FromMemory}
 	Terman      = ledger.Source{Key: "terman-1943", Title: "Terman, Radio Engineer's Handbook (1943): Fourier analysis of plate-current pulses in tuned power amplifiers", Known: ledger.FromMemory}
 	Chaffee     = ledger.Source{Key: "chaffee-1936", Title: "Chaffee, A simplified harmonic analysis, Rev. Sci. Instrum. 7 (1936) 384: the 13-point method", Known: ledger.FromMemory}
 	FedThrough  = ledger.Source{Key: "qst-1958-12", Title: "Input impedance and fed-through power in grounded-grid amplifiers, QST December 1958, p. 32", Known: ledger.Published}

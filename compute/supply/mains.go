@@ -77,7 +77,6 @@ func (w *work) circuit() {
 	idle := w.mainsCurrent("_idle", "tubes idling", w.res.Idle, w.in.IdleCurrent)
 	service := w.mainsCurrent("_service", serviceWords[w.Spec.Target.Duty.Value], w.res.Service, w.in.ServiceCurrent)
 	full := w.mainsCurrent("", "at full output", w.res.Full, w.in.PlateCurrent)
-	w.res.MainsCurrent, w.res.MainsIdle, w.res.MainsService = full.Value, idle.Value, service.Value
 	w.otherVoltages(full)
 	long := w.Compute("supply.circuit_continuous", "Rating of the mains circuit for a continuous load", continuous, ledger.With{"I": full})
 	w.Check(desk.Hold{Part: "F1", Name: "Branch circuit at the wall", Kind: "current", Stress: full, Have: m.Circuit, Standard: []float64{15, 20, 25, 30, 35, 40, 45, 50},

@@ -135,7 +135,6 @@ func (w *work) capacitors() {
 		})
 	}
 	stored := w.Compute("supply.stored_energy", "Energy stored in the filter bank", energy, ledger.With{"C": w.total, "V_0": w.noLoad})
-	w.res.StoredEnergy = stored.Value
 	w.Part(ledger.Part{
 		Designator: "C7", Name: "Filter capacitor bank", Stage: "supply", Count: p.Bank.Count, Given: c.Capacitance.Given,
 		Value:  fmt.Sprintf("%d × %s in series: %s", p.Bank.Count, w.each.Text(), w.total.Text()),

@@ -50,7 +50,6 @@ type Plan struct {
 	CapacitorRating float64 // rated voltage of one capacitor, given or chosen [V]
 	DiodesPerLeg    int     // in series
 	Choke           Choke   // input choke; zero with capacitor input
-	Leakage         float64 // of the transformer, at the secondary [H]; 0: none stated
 	Margin          float64 // required factor of the voltage ratings
 	Glitch          float64 // glitch resistor between bank and plates [Ω]
 	Regulation      float64 // of the transformer, where no winding resistance is known; else 0
@@ -177,7 +176,6 @@ func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
 			z := sp.Transformer.ShortCircuit.SI * s.SecondaryVoltage / p.rated(sp, s, r.SecondaryCurrent)
 			s.LeakageInductance = math.Sqrt(math.Max(0, z*z-p.Windings*p.Windings)) / (2 * math.Pi * s.MainsFrequency)
 		}
-		p.Leakage = s.LeakageInductance
 		s.SourceResistance = p.Windings + p.MainsResistance
 		if math.Abs(s.SecondaryVoltage-oldV) < tolerance*oldV && math.Abs(s.SourceResistance-oldR) < tolerance*oldR {
 			s.LoadCurrent = 0

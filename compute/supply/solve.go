@@ -38,7 +38,6 @@ type Result struct {
 	Service                      rectifier.Result // at the current that heats like the service wanted
 	Standby, Idle, TwoTone, Full rectifier.Result // steady states at the nominal mains
 
-	StoredEnergy      float64            // at NoLoadVoltage [J]
 	TimeTo60V         float64            // all bleeders whole [s]
 	TimeToWait        float64            // to print on the warning: worst tolerances, rounded up [s]
 	TimeOneOpen       float64            // one bleeder open, worst capacitor [s]; +Inf without a voltmeter string
@@ -47,9 +46,6 @@ type Result struct {
 	SurgeCurrent      float64            // secondary peak at switch-on without step start [A]
 	StepResistance    float64            // in the primary [Ω]
 	StepTime          float64            // until the contactor closes [s]
-	MainsCurrent      float64            // at full output [A rms]
-	MainsIdle         float64            // at idle [A rms]
-	MainsService      float64            // in the service wanted [A rms]
 	MainsFuse         float64            // advised [A]
 	idleCurrent, full float64            // plate currents [A]
 }

@@ -55,7 +55,6 @@ type Voltages struct{ Grid, Plate float64 }
 type Result struct {
 	Part               Part
 	ParasiticFrequency float64 // of the bare loop [Hz]
-	DampedFrequency    float64 // with the suppressor [Hz]
 	LoopQ              float64 // with the suppressor
 	DissipationEach    float64 // in one resistor at full output on the highest band [W]
 	LeadCurrentRMS     float64 // of one lead on the highest band [A]
@@ -114,7 +113,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	method := ledger.Method{Words: "Resonance of lead, suppressor (coil and resistor in parallel) and loop capacitance in series, found by bisection; Q is the capacitive reactance there over all resistance in series. A lumped estimate: ±30 % in frequency at best.", Source: source.CircuitLaws}
 	d.Solved("suppressor.damped_frequency", "resonance of the plate loop with the suppressor", df, "Hz", method, lead, c, ls, rs)
 	lq := d.Solved("suppressor.loop_q", "loop Q with the suppressor", q, "", method, lead, c, ls, rs, bare)
-	r.Part, r.ParasiticFrequency, r.DampedFrequency, r.LoopQ, r.DissipationEach, r.LeadCurrentRMS = p, fp.Value, df, q, loss.Value, i.Value
+	r.Part, r.ParasiticFrequency, r.LoopQ, r.DissipationEach, r.LeadCurrentRMS = p, fp.Value, q, loss.Value, i.Value
 
 	rating := d.Check(desk.Hold{Part: "Z1", Name: "suppressor resistor", Band: in.HighestBand, Kind: "power", Stress: loss, Have: sp.Power, Factor: d.Spec.Margins.Power,
 		Standard: desk.ResistorPowers, Why: "RF in one resistor, carrier at full output; the tube's own circulating current is in it",

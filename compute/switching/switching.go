@@ -33,7 +33,6 @@ type Event struct {
 type Result struct {
 	AntennaCurrent     float64 // [A rms]
 	AntennaVoltagePeak float64 // [V]
-	OpenVoltagePeak    float64 // across open contacts [V]
 	TransmitDelay      float64 // from the key line to the first drive [s]
 	ReceiveDelay       float64 // from the end of drive to reception [s]
 	Sequence           []Event // both ways, in order of time
@@ -99,7 +98,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	id := d.Compute("switching.input_current", "input relay, RF current, exciter straight to the antenna", contactCurrent, ledger.With{"P": drive, "s": in.SWR, "R_0": r0})
 	vd := d.Compute("switching.input_voltage_peak", "input relay, voltage, exciter straight to the antenna, peak", contactVoltage, ledger.With{"P": drive, "s": in.SWR, "R_0": r0})
 	vo := d.Compute("switching.open_voltage_peak", "antenna relay, voltage across the open contacts, peak", openVoltage, ledger.With{"V": v, "V_d": vd})
-	r.AntennaCurrent, r.AntennaVoltagePeak, r.OpenVoltagePeak = i.Value, v.Value, vo.Value
+	r.AntennaCurrent, r.AntennaVoltagePeak = i.Value, v.Value
 	relays(d, i, v, vo, id, vd)
 	sequence(d, &r)
 	return r, nil

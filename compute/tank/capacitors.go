@@ -18,14 +18,13 @@ type knob struct {
 	key, part, name string
 	have            spec.VariableCapacitor
 	at              func(Setting) float64
-	element         string
 }
 
 func (w *worker) knobs() []knob {
 	t := &w.d.Spec.Tank
 	return []knob{
-		{"tune", "C1", "tune capacitor", t.Tune, func(s Setting) float64 { return s.Tune }, "tune"},
-		{"load", "C2", "load capacitor", t.Load, func(s Setting) float64 { return s.Load }, "load"},
+		{"tune", "C1", "tune capacitor", t.Tune, func(s Setting) float64 { return s.Tune }},
+		{"load", "C2", "load capacitor", t.Load, func(s Setting) float64 { return s.Load }},
 	}
 }
 

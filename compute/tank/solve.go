@@ -17,7 +17,7 @@ type worker struct {
 	in Input
 
 	piL                                   bool
-	outputEach, stray, plates, tubes      *ledger.Quantity
+	outputEach, stray, tubes              *ledger.Quantity
 	load, minimum, retune, middle, coilQ2 *ledger.Quantity
 	loadedQ, tuneQ, loadCapQ              *ledger.Quantity
 	rollerOf                              *shape
@@ -55,7 +55,7 @@ func (w *worker) shared() {
 	w.tubes = d.Tubes("tank")
 	w.outputEach = d.CapacitanceEach("tank", "output", w.in.Type, w.in.Type.Capacitance.Output, unknownOutputCapacitance)
 	w.stray = d.Take("tank.stray_capacitance", "stray capacitance at the plates", "F", s.Tank.Stray)
-	w.plates = d.Compute("tank.tube_capacitance", "capacitance at the plates", plateCapacitance,
+	d.Compute("tank.tube_capacitance", "capacitance at the plates", plateCapacitance,
 		ledger.With{"n": w.tubes, "C_out": w.outputEach, "C_s": w.stray})
 	w.load = d.Solved("tank.load_resistance", "rated load at the connector", LoadResistance, "Ω", desk.Derived("The amplifier is designed for a 50 Ω load."))
 	w.tuneQ = d.TakeRatio("tank.tune_q", "Q of the tune capacitor", s.Tank.Tune.Q)
@@ -192,7 +192,6 @@ func (w *worker) band(b Band, t *network.Tank) BandResult {
 	if !ok {
 		low, high = math.Max(low, b.Centre/2), math.Min(high, 2*b.Centre)
 	}
-	r.BandLow, r.BandHigh = low, high
 	d.Solved(id("bandwidth"), "bandwidth before retuning"+on, high-low, "Hz", byBandwidth, append(parts, w.retune)...)
 	at("bandwidth_by_hand", "bandwidth of a single circuit of the same Q", handBandwidth, ledger.With{"f": f, "Q": q, "s": w.retune})
 	r.Edges = w.edges(b, t)

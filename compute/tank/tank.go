@@ -240,8 +240,6 @@ type BandResult struct {
 	Edges       []Setting        // at the low and the high band edge, where they can be reached
 	Turns       float64          // in use, counted from the plate end of its coil; 0 unknown
 	OnHighCoil  bool             // the tap is on the high-band coil, the tank coil shorted
-	BandLow     float64          // low edge of the bandwidth before retuning [Hz]
-	BandHigh    float64          // high edge [Hz]
 }
 
 // Response is the network's transfer at frequency [Hz] against that at the

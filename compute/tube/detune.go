@@ -21,7 +21,6 @@ func MatchedSource(p Point) Source {
 // Detuned is the state of one tube with a plate load of any phase. The phase
 // of the cathode drive is the reference.
 type Detuned struct {
-	Load             complex128 // Z_L at the plate [Ω]
 	Swing            complex128 // phasor a − jb of v_p = V_b − a·cosθ − b·sinθ [V peak]
 	DriveVoltage     float64    // cathode to ground [V peak]
 	PlateCurrent     float64    // DC [A]
@@ -37,7 +36,6 @@ type Detuned struct {
 
 	PlateVoltage        float64 // DC [V]
 	MinimumPlateVoltage float64 // lowest plate to ground [V]
-	MaximumPlateVoltage float64 // highest plate to ground [V]
 	Balance             float64 // what is left of the energy balance over its sum [1]
 }
 
@@ -354,7 +352,7 @@ func (s *detuneSolver) result() Detuned {
 	const w = 1.0 / detunedSamples
 	a, b, vd, vb, t := s.x[0], s.x[1], s.x[2], s.x[3], &s.at
 	r := Detuned{
-		Load: s.load, PlateVoltage: vb, Swing: complex(a, -b), DriveVoltage: vd,
+		PlateVoltage: vb, Swing: complex(a, -b), DriveVoltage: vd,
 		PlateCurrent: w * t.p0, GridCurrent: w * t.g0,
 		PlateDissipation: w * t.plate, GridDissipation: w * t.grid,
 		PlatePhasor:   complex(2*w*t.pc, -2*w*t.ps),
@@ -366,8 +364,7 @@ func (s *detuneSolver) result() Detuned {
 	if r.CathodePhasor != 0 {
 		r.InputImpedance = complex(vd, 0) / r.CathodePhasor
 	}
-	swing := math.Hypot(a, b)
-	r.MinimumPlateVoltage, r.MaximumPlateVoltage = vb-swing, vb+swing
+	r.MinimumPlateVoltage = vb - math.Hypot(a, b)
 	in, out := vb*r.PlateCurrent+r.DrivePower, r.Output+r.PlateDissipation+r.GridDissipation+r.BiasLoss
 	r.Balance = (in - out) / (math.Abs(in) + math.Abs(out))
 	return r

@@ -31,10 +31,6 @@ func SingleToneEnvelope(duty float64) Envelope {
 	return Envelope{"single tone", "exact", []float64{1, 0}, []float64{duty, 1 - duty}}
 }
 
-// SpeechCrest is peak envelope over mean power of moderately compressed speech
-// [dB], used where no figure is given (common practice).
-const SpeechCrest = 10
-
 // SpeechEnvelope is a speech envelope with exponentially distributed amplitude
 // r (0…1), density ∝ exp(−r/b), b chosen so that peak over mean power is crest
 // [dB, more than 4.8; values at or below are taken as 5]. The exponential

@@ -17,12 +17,10 @@ type HandTable struct {
 	PlateCurrent [13]float64 // [A]
 	GridCurrent  [13]float64 // [A]
 
-	Plate, Grid           fourier.Hand // by hand, printed multipliers [A]
-	PlateExact, GridExact fourier.Hand // the same ordinates, exact multipliers [A]
+	Plate, Grid fourier.Hand // by hand, printed multipliers [A]
 
 	Output          float64 // V_p1·I_p1/2 by hand [W]
 	DrivePower      float64 // V_d·(I_p1+I_g1)/2 by hand [W]
-	PlateInput      float64 // by hand [W]
 	PlateLoad       float64 // by hand [Ω]
 	InputResistance float64 // by hand [Ω]
 
@@ -41,10 +39,8 @@ func Hand(m Model, c Conditions) HandTable {
 		h.PlateCurrent[k], h.GridCurrent[k] = m.Currents(h.GridVoltage[k], h.PlateVoltage[k])
 	}
 	h.Plate, h.Grid = fourier.Hand13Printed(h.PlateCurrent), fourier.Hand13Printed(h.GridCurrent)
-	h.PlateExact, h.GridExact = fourier.Hand13(h.PlateCurrent), fourier.Hand13(h.GridCurrent)
 	h.Output = c.PlateSwing * h.Plate.First / 2
 	h.DrivePower = c.DriveVoltage * (h.Plate.First + h.Grid.First) / 2
-	h.PlateInput = c.PlateVoltage * h.Plate.Mean
 	h.PlateLoad = ratio(c.PlateSwing, h.Plate.First)
 	h.InputResistance = ratio(c.DriveVoltage, h.Plate.First+h.Grid.First)
 	return h

@@ -39,7 +39,6 @@ type Point struct {
 
 	PlateLoad       float64 // V_p1/I_p1 [Ω]; 0 without fundamental current
 	InputResistance float64 // V_d/(I_p1+I_g1) [Ω]; 0 without fundamental current
-	Efficiency      float64 // Output/PlateInput [1]; 0 without input
 
 	MinimumPlateVoltage   float64 // V_b − V_p1, plate to ground at the crest [V]
 	MinimumPlateToCathode float64 // plate to cathode at the crest: V_b − V_p1 + PeakGridVoltage [V]
@@ -143,7 +142,6 @@ func (p *Point) derive() {
 	p.BiasLoss = c.BiasVoltage * p.CathodeCurrent()
 	p.PlateLoad = ratio(c.PlateSwing, p.Plate[1])
 	p.InputResistance = ratio(c.DriveVoltage, p.Plate[1]+p.Grid[1])
-	p.Efficiency = ratio(p.Output, p.PlateInput)
 	p.MinimumPlateVoltage = c.PlateVoltage - c.PlateSwing
 	p.PeakGridVoltage = c.DriveVoltage - c.BiasVoltage
 	p.MinimumPlateToCathode = p.MinimumPlateVoltage + p.PeakGridVoltage

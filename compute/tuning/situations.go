@@ -7,11 +7,10 @@ import (
 
 // Situation is a named state of the knobs and what the meters show there.
 type Situation struct {
-	ID      string  // lower case trade words, stable
-	Name    string  // for a heading
-	Drive   float64 // voltage of the source over nominal [1]
-	Reached bool    // false: the parts cannot be set so; the reading is empty and Words says why
-	Words   string  // what the operator has done, or why it cannot be
+	ID      string // lower case trade words, stable
+	Name    string // for a heading
+	Reached bool   // false: the parts cannot be set so; the reading is empty and Words says why
+	Words   string // what the operator has done, or why it cannot be
 	Reading Reading
 
 	FirstLimit string  // the limit furthest exceeded, or nearest; "" when none is known
@@ -81,7 +80,7 @@ func Situations(s Setup) ([]Situation, error) {
 	}
 	var list []Situation
 	add := func(id, name, words string, r Reading) {
-		x := Situation{ID: id, Name: name, Words: words, Drive: b.s.Drive, Reached: true, Reading: r, TimeAllowed: timeUnlimited}
+		x := Situation{ID: id, Name: name, Words: words, Reached: true, Reading: r, TimeAllowed: timeUnlimited}
 		x.FirstLimit, x.Factor = s.Limits.First(r, s.Tubes)
 		switch {
 		case x.FirstLimit == "":
@@ -92,7 +91,7 @@ func Situations(s Setup) ([]Situation, error) {
 		list = append(list, x)
 	}
 	missing := func(id, name, words string) {
-		list = append(list, Situation{ID: id, Name: name, Words: words, Drive: b.s.Drive, TimeAllowed: timeUnlimited})
+		list = append(list, Situation{ID: id, Name: name, Words: words, TimeAllowed: timeUnlimited})
 	}
 	add(Nominal, "tuned and loaded", "The plates see the nominal load and no reactance.", nominal)
 

@@ -11,23 +11,14 @@ import (
 	"strings"
 	"testing"
 
-	"anodebook/compute"
 	"anodebook/report/browser"
-	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
 // tenBands is the spec with the most rows on the tune-up card.
-const tenBands = `[target]
-output = "1000 W"
-bands = ["160m", "80m", "60m", "40m", "30m", "20m", "17m", "15m", "12m", "10m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`
+var tenBands = strings.Replace(smallSpec, `"80m"`, `"160m", "80m", "60m", "40m", "30m", "20m", "17m", "15m", "12m", "10m"`, 1)
 
 var pdfPages = regexp.MustCompile(`Pages: +(\d+)`)
 
@@ -38,10 +29,7 @@ func TestShortFormsInBrowser(t *testing.T) {
 		t.Skip("no pdftotext on the PATH")
 	}
 	all := designs(t)
-	s, err := spec.Read("ten-bands.toml", []byte(tenBands), compute.Names())
-	require.NoError(t, err)
-	all["ten-bands.toml"], err = compute.Run(s)
-	require.NoError(t, err)
+	all["ten-bands.toml"] = design(t, "ten-bands.toml", tenBands)
 	b := browser.Open(t)
 	for name, d := range all {
 		for _, form := range []Form{Article, Bench} {

@@ -2,46 +2,15 @@ package report
 
 import (
 	"fmt"
-	"os"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 
-	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/spec"
-	"anodebook/templates"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
-
-// notebooks are the starter and every example, by file name.
-func notebooks(t *testing.T) map[string][]byte {
-	t.Helper()
-	starter, err := templates.FS.ReadFile("starter.toml")
-	require.NoError(t, err)
-	out := map[string][]byte{"starter.toml": starter}
-	files, err := filepath.Glob("../examples/*.toml")
-	require.NoError(t, err)
-	require.NotEmpty(t, files)
-	for _, f := range files {
-		b, err := os.ReadFile(f)
-		require.NoError(t, err)
-		out[filepath.Base(f)] = b
-	}
-	return out
-}
-
-func design(t *testing.T, name string, toml []byte) *compute.Design {
-	t.Helper()
-	s, err := spec.Read(name, toml, compute.Names())
-	require.NoError(t, err)
-	d, err := compute.Run(s)
-	require.NoError(t, err)
-	return d
-}
 
 var partLink = regexp.MustCompile(`href="#part-([^"]+)"`)
 

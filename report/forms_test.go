@@ -8,7 +8,6 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/report/page"
-	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -115,19 +114,8 @@ func TestPaper(t *testing.T) {
 func TestRunningTitle(t *testing.T) {
 	const src = `[notebook]
 title = 'Amplifier: "end" </style> \ ' 
-[target]
-output = "1000 W"
-bands = ["80m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`
-	s, err := spec.Read("x.toml", []byte(src), compute.Names())
-	require.NoError(t, err)
-	d, err := compute.Run(s)
-	require.NoError(t, err)
-	doc, err := Build(d)
+` + smallSpec
+	doc, err := Build(design(t, "x.toml", src))
 	require.NoError(t, err)
 	html, err := doc.HTML()
 	require.NoError(t, err)

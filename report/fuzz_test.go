@@ -91,15 +91,7 @@ func FuzzNotebookText(f *testing.F) {
 	}
 	notebook := func(t require.TestingT, s string) (*Document, string) {
 		q := quoted(s)
-		sp, err := spec.Read("f.toml", []byte("[notebook]\ntitle = "+q+"\nbuilder = "+q+"\nplace = "+q+"\ndate = "+q+"\nstory = "+q+`
-[target]
-output = "1000 W"
-bands = ["80m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-[note.tank]
+		sp, err := spec.Read("f.toml", []byte("[notebook]\ntitle = "+q+"\nbuilder = "+q+"\nplace = "+q+"\ndate = "+q+"\nstory = "+q+"\n"+smallSpec+`[note.tank]
 text = `+q+`
 [survey.whole]
 group = "whole"

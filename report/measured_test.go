@@ -79,7 +79,7 @@ func TestMeasuredSection(t *testing.T) {
 // TestMeasuredOfEveryKind is a design made from the spec's text alone,
 // and every kind of measurement beside it.
 func TestMeasuredOfEveryKind(t *testing.T) {
-	src := "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n" +
+	src := strings.Replace(smallSpec, `"80m"`, `"80m", "40m"`, 1) +
 		"[measured.absent]\nfile = \"a|<b>$x$.s1p\"\nof = \"tank\"\nband = \"80m\"\n[measured.two]\nfile = \"two.s2p\"\nof = \"tank\"\nband = \"80m\"\n" +
 		"[measured.pi]\nfile = \"pi.s2p\"\nof = \"input\"\nband = \"40m\"\nnote = \"<script>| **x**\"\n[measured.choke]\nfile = \"choke.s1p\"\nof = \"plate_choke\"\n[measured.elsewhere]\nfile = \"e.s1p\"\nof = \"input\"\nband = \"40m\"\n"
 	s, err := spec.Read("test.toml", []byte(src), compute.Names())

@@ -208,14 +208,7 @@ func FuzzDevelopPhoto(f *testing.F) {
 	})
 }
 
-const photoSpec = `[target]
-output = "1000 W"
-bands = ["80m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-[photo.cycle]
+const photoSpec = smallSpec + `[photo.cycle]
 file = "a.png"
 alt = 'Front panel "left" (of two) | <b>'
 caption = 'As found](x "y) *on* $x$'

@@ -7,22 +7,12 @@ import (
 	"testing"
 
 	"anodebook/compute"
-	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
-const pricedSpec = `[notebook]
-currency = "=|EUR"
-[target]
-output = "1000 W"
-bands = ["80m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-[supply.capacitors]
+const pricedSpec = "[notebook]\ncurrency = \"=|EUR\"\n" + smallSpec + `[supply.capacitors]
 capacitance = "270 uF"
 voltage = "450 V"
 count = 9
@@ -32,13 +22,7 @@ T1 = 180
 V1 = 0
 `
 
-func priced(t *testing.T) *compute.Design {
-	s, err := spec.Read("priced.toml", []byte(pricedSpec), compute.Names())
-	require.NoError(t, err)
-	d, err := compute.Run(s)
-	require.NoError(t, err)
-	return d
-}
+func priced(t *testing.T) *compute.Design { return design(t, "priced.toml", pricedSpec) }
 
 // TestPartsListForASpreadsheet reads parts.csv as RFC 4180 says and adds its
 // prices up anew.

@@ -1,8 +1,6 @@
 package report
 
 import (
-	"os"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -19,34 +17,6 @@ import (
 	"anodebook/spec"
 	"anodebook/templates"
 )
-
-// designs are the starter and every example, computed.
-func designs(t testing.TB) map[string]*compute.Design {
-	out := map[string]*compute.Design{}
-	starter, err := templates.FS.ReadFile("starter.toml")
-	require.NoError(t, err)
-	s, err := spec.Read("starter.toml", starter, compute.Names())
-	require.NoError(t, err)
-	out["starter"], err = compute.Run(s)
-	require.NoError(t, err)
-	list, err := filepath.Glob("../examples/*.toml")
-	require.NoError(t, err)
-	require.NotEmpty(t, list)
-	for _, path := range list {
-		src, err := os.ReadFile(path)
-		require.NoError(t, err)
-		s, err := spec.Read(filepath.Base(path), src, compute.Names())
-		require.NoError(t, err)
-		for n, m := range s.Measured {
-			m.File.Content, err = os.ReadFile(filepath.Join(filepath.Dir(path), m.File.Name))
-			require.NoError(t, err)
-			s.Measured[n] = m
-		}
-		out[filepath.Base(path)], err = compute.Run(s)
-		require.NoError(t, err, path)
-	}
-	return out
-}
 
 var display = regexp.MustCompile(`(?m)^\$\$(.*)\$\$$`)
 
@@ -150,15 +120,7 @@ func TestHTMLHasNoLooseEnds(t *testing.T) {
 func TestStrangeTextStaysText(t *testing.T) {
 	nasty := `<script>alert(1)</script> <img src=x onerror=alert(2)> $\evil$ $$x$$ | a | b | [x](javascript:alert(3)) ![p](figures/cycle.svg) ![q](http://example.invalid/x.png) **b** ` + "`code`" + ` &lt; {#id} \ ~~~`
 	block := nasty + "\n\n# Heading\n\n```\nfence\n\n    indented\n\n> **Danger:** not ours\n\n| t | u |\n|---|---|\n| 1 | 2 |\n\nline\n===\n\n[ref]: http://example.invalid\n\n<div>\n"
-	src := "[notebook]\ntitle = " + quoted(nasty) + "\nbuilder = " + quoted(nasty) + "\nplace = " + quoted(nasty) + "\ndate = " + quoted(nasty) + "\nstory = " + quoted(block) + `
-[target]
-output = "1000 W"
-bands = ["80m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-[note.tank]
+	src := "[notebook]\ntitle = " + quoted(nasty) + "\nbuilder = " + quoted(nasty) + "\nplace = " + quoted(nasty) + "\ndate = " + quoted(nasty) + "\nstory = " + quoted(block) + "\n" + smallSpec + `[note.tank]
 text = ` + quoted(block) + `
 [note.safety]
 text = ` + quoted(block) + `
@@ -167,10 +129,7 @@ of = "supply.idle_voltage"
 value = "3.0 kV"
 how = ` + quoted(nasty) + `
 `
-	s, err := spec.Read("a<b>|$x$.toml", []byte(src), compute.Names())
-	require.NoError(t, err)
-	d, err := compute.Run(s)
-	require.NoError(t, err)
+	d := design(t, "a<b>|$x$.toml", src)
 	doc, err := Build(d)
 	require.NoError(t, err)
 	html, err := doc.HTML()
@@ -191,11 +150,6 @@ how = ` + quoted(nasty) + `
 		return n
 	}
 	assert.Equal(t, count(plain)+1, count(doc), "only the section of the readings comes on top")
-}
-
-func quoted(s string) string {
-	r := strings.NewReplacer(`\`, `\\`, `"`, `\"`, "\n", `\n`)
-	return `"` + r.Replace(s) + `"`
 }
 
 func BenchmarkFiles(b *testing.B) {

@@ -8,7 +8,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute"
-	"anodebook/spec"
 )
 
 // section returns what stands under a second-level heading of a report.
@@ -36,11 +35,7 @@ plate_voltage = "2700 V"
 
 func designOf(t *testing.T, more string) *compute.Design {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte(fourFacts+more), compute.Names())
-	require.NoError(t, err)
-	d, err := compute.Run(s)
-	require.NoError(t, err)
-	return d
+	return design(t, "test.toml", fourFacts+more)
 }
 
 func TestReadingsSection(t *testing.T) {

@@ -191,3 +191,20 @@ func (m Matrix) finite() bool {
 	}
 	return true
 }
+
+// scale takes parameters normalised to r [Ω], as version 1 holds them, to ohms
+// and siemens; the other way with 1/r.
+func (m Matrix) scale(kind Kind, r float64) Matrix {
+	z, y := complex(r, 0), complex(1/r, 0)
+	switch kind {
+	case Impedance:
+		return m.rows(r, r)
+	case Admittance:
+		return m.rows(1/r, 1/r)
+	case Hybrid:
+		m[0][0], m[1][1] = m[0][0]*z, m[1][1]*y
+	case Inverse:
+		m[0][0], m[1][1] = m[0][0]*y, m[1][1]*z
+	}
+	return m
+}

@@ -7,23 +7,9 @@ import (
 	"sort"
 	"strconv"
 	"strings"
-	"unicode"
-	"unicode/utf8"
 )
 
-const (
-	textSize   = 13.0 // height of all lettering in drawing units
-	lineHeight = 15.0
-	// glyphWidth is the average advance of a glyph in ems. The digits of the
-	// usual sans-serif faces are 0.556 em wide, capitals about 0.67 em, small
-	// letters about 0.5 em; 0.6 em and an extra for the line leave room for
-	// the bold designators and for lines of capitals only.
-	glyphWidth = 0.60
-	lineExtra  = 0.25 // em
-	labelGlyph = 11   // longest line of a value
-	labelGap   = 6.0
-	margin     = 18.0
-)
+const margin = 18.0 // round the sheet
 
 type point struct{ x, y float64 }
 
@@ -90,12 +76,6 @@ func (s segment) holds(p point) bool {
 	return p.x >= b.x0 && p.x <= b.x1 && p.y >= b.y0 && p.y <= b.y1
 }
 
-type label struct {
-	text string
-	box  box
-	svg  string
-}
-
 // canvas collects what a sheet shows. All coordinates are whole numbers, so
 // points can be compared exactly.
 type canvas struct {
@@ -136,16 +116,6 @@ func (c *canvas) put(s symbol, ref string, x, y float64, turn orientation) *devi
 	return d
 }
 
-// side is where the lettering of a part stands.
-type side int
-
-const (
-	right side = iota
-	left
-	above
-	below
-)
-
 // part places a symbol with its designator and value beside it. Only relays,
 // switches and tuning-gang sections may appear more than once.
 func (c *canvas) part(s symbol, p Part, x, y float64, turn orientation, where side) *device {
@@ -161,122 +131,6 @@ func (c *canvas) part(s symbol, p Part, x, y float64, turn orientation, where si
 	d := c.put(s, p.Designator, x, y, turn)
 	c.beside(d, where, p)
 	return d
-}
-
-// beside letters one or more parts as one block at a side of d.
-func (c *canvas) beside(d *device, where side, parts ...Part) {
-	n := 0
-	for _, p := range parts {
-		n += 1 + len(wrap(p.Value))
-	}
-	h := float64(n) * lineHeight
-	b := d.body
-	mx, my := (b.x0+b.x1)/2, (b.y0+b.y1)/2
-	switch where {
-	case right:
-		c.block(b.x1+labelGap, my-h/2, "start", parts...)
-	case left:
-		c.block(b.x0-labelGap, my-h/2, "end", parts...)
-	case above:
-		c.block(mx, b.y0-labelGap-h, "middle", parts...)
-	case below:
-		c.block(mx, b.y1+labelGap, "middle", parts...)
-	}
-}
-
-// block letters parts line under line, from the top y.
-func (c *canvas) block(x, y float64, anchor string, parts ...Part) {
-	for _, p := range parts {
-		lines := append([]string{shorten(p.Designator, labelGlyph)}, wrap(p.Value)...)
-		var s strings.Builder
-		open, shut := "<g>", "</g>"
-		if row := c.row(p.Designator); row != "" {
-			open, shut = `<a href="#part-`+html.EscapeString(row)+`">`, "</a>"
-		}
-		s.WriteString(open + "<title>" + html.EscapeString(strings.TrimSpace(p.Designator+" "+p.Value)) + "</title>")
-		for i, line := range lines {
-			weight := ""
-			if i == 0 {
-				weight = ` font-weight="bold"`
-			}
-			s.WriteString(textElement(line, x, y+float64(i)*lineHeight, anchor, weight))
-			if i == 0 {
-				s.WriteString(shut)
-			}
-		}
-		c.labels = append(c.labels, label{strings.Join(lines, "\n"), textBox(lines, x, y, anchor), s.String()})
-		y += float64(len(lines)) * lineHeight
-	}
-}
-
-// text letters one line; y is its top.
-func (c *canvas) text(x, y float64, anchor, line string) {
-	c.labels = append(c.labels, label{line, textBox([]string{line}, x, y, anchor), textElement(line, x, y, anchor, "")})
-}
-
-func textElement(line string, x, y float64, anchor, extra string) string {
-	if anchor != "start" {
-		extra += ` text-anchor="` + anchor + `"`
-	}
-	return fmt.Sprintf(`<text x="%s" y="%s"%s>%s</text>`, num(x), num(y+11.5), extra, html.EscapeString(line))
-}
-
-func textWidth(line string) float64 {
-	return (float64(utf8.RuneCountInString(line))*glyphWidth + lineExtra) * textSize
-}
-
-func textBox(lines []string, x, y float64, anchor string) box {
-	w := 0.0
-	for _, l := range lines {
-		w = math.Max(w, textWidth(l))
-	}
-	switch anchor {
-	case "middle":
-		x -= w / 2
-	case "end":
-		x -= w
-	}
-	return box{x, y, x + w, y + float64(len(lines))*lineHeight}
-}
-
-// wrap breaks a value into at most two lines, never between a number and its
-// unit; a range is printed with a dash. What does not fit is cut with an ellipsis; the tooltip has it all.
-func wrap(value string) []string {
-	var words []string
-	for _, w := range strings.Fields(strings.ReplaceAll(value, " .. ", "–")) {
-		if n := len(words); n > 0 && staysWith(words[n-1]) && utf8.RuneCountInString(words[n-1]+" "+w) <= labelGlyph {
-			words[n-1] += " " + w
-			continue
-		}
-		words = append(words, w)
-	}
-	var lines []string
-	for _, w := range words {
-		if n := len(lines); n > 0 && (n == 2 || utf8.RuneCountInString(lines[n-1]+" "+w) <= labelGlyph) {
-			lines[n-1] += " " + w
-			continue
-		}
-		lines = append(lines, w)
-	}
-	for i := range lines {
-		lines[i] = shorten(lines[i], labelGlyph)
-	}
-	return lines
-}
-
-// staysWith tells whether the next word must not be parted from w: the unit
-// after a number, the factor after a multiplication sign.
-func staysWith(w string) bool {
-	last, _ := utf8.DecodeLastRuneInString(w)
-	return unicode.IsDigit(last) || last == '×' || last == '/'
-}
-
-func shorten(s string, n int) string {
-	r := []rune(s)
-	if len(r) <= n {
-		return s
-	}
-	return strings.TrimSpace(string(r[:n-1])) + "…"
 }
 
 // wire joins points by straight lines; each must be upright or level.

@@ -1,13 +1,14 @@
 package supply
 
 import (
-	"anodebook/compute/desk/desktest"
 	"fmt"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/desk/desktest"
 )
 
 // published runs the stage on a circuit of the tables: the whole load is the

@@ -1,12 +1,13 @@
 package supply
 
 import (
-	"anodebook/compute/rectifier"
 	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/rectifier"
 )
 
 // The averaged charging of the step start against the cold start in time.

@@ -1,10 +1,11 @@
 package tank
 
 import (
+	"fmt"
+
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/winding"
-	"fmt"
 )
 
 // tapping collects what the taps of all bands have in common.

@@ -1,7 +1,6 @@
 package touchstone
 
 import (
-	"anodebook/compute/twoport"
 	"math"
 	"math/cmplx"
 	"math/rand/v2"
@@ -9,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/twoport"
 )
 
 // Definitions, by hand: a resistor, and what a one-port of S is as Z and Y.

@@ -171,17 +171,5 @@ func choose(s *spec.Spec, core Core, wires int, wanted, current, drop float64) (
 // wiresToChoose lists bare diameters [m], ascending: American gauges for a
 // notebook in inches, metric winding wire otherwise.
 func wiresToChoose(s *spec.Spec) []float64 {
-	var list []float64
-	if s.Notebook.Lengths.Value == "inch" {
-		for n := 18; n >= 4; n -= 2 {
-			list = append(list, winding.AWG(n))
-		}
-		return list
-	}
-	for _, d := range winding.MetricWires() {
-		if d > 0.99e-3 {
-			list = append(list, d)
-		}
-	}
-	return list
+	return winding.Assortment(s.Notebook.Lengths.Value == "inch", 18, 4, 1e-3, 5e-3)
 }

@@ -167,19 +167,7 @@ func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantit
 // wires lists the bare diameters to choose from [m], ascending: American
 // gauges for a notebook in inches, metric winding wire otherwise.
 func wires(s *spec.Spec) []float64 {
-	var list []float64
-	if s.Notebook.Lengths.Value == "inch" {
-		for n := 30; n >= 14; n -= 2 {
-			list = append(list, winding.AWG(n))
-		}
-		return list
-	}
-	for _, d := range winding.MetricWires() {
-		if d > 0.249e-3 && d < 1.7e-3 {
-			list = append(list, d)
-		}
-	}
-	return list
+	return winding.Assortment(s.Notebook.Lengths.Value == "inch", 30, 14, 0.25e-3, 1.6e-3)
 }
 
 // HelixVelocity is the phase velocity along the axis of a helix over the speed

@@ -105,3 +105,22 @@ func MetricWires() []float64 {
 	}
 	return list
 }
+
+// Assortment lists bare diameters of wire to choose from [m], ascending: every
+// second American gauge from number thin to number thick, or metric winding
+// wire from least to most [m].
+func Assortment(gauges bool, thin, thick int, least, most float64) []float64 {
+	var list []float64
+	if gauges {
+		for n := thin; n >= thick; n -= 2 {
+			list = append(list, AWG(n))
+		}
+		return list
+	}
+	for _, d := range MetricWires() {
+		if d > least*0.999 && d < most*1.001 {
+			list = append(list, d)
+		}
+	}
+	return list
+}

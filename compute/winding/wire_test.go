@@ -104,3 +104,18 @@ func TestMetricWires(t *testing.T) {
 	}
 	assert.Contains(t, list, 2.0/1000)
 }
+
+// Ends included, ascending, and no other: the gauges that ASTM B258 gives 1.024
+// and 5.189 mm (nos. 18 and 4), and the R20 wires from 1 to 5 mm.
+func TestAssortment(t *testing.T) {
+	gauges := Assortment(true, 18, 4, 1e-3, 5e-3)
+	require.Len(t, gauges, 8)
+	assert.InDelta(t, 1.024e-3, gauges[0], 1e-6)
+	assert.InDelta(t, 5.189e-3, gauges[7], 1e-6)
+	metric := Assortment(false, 18, 4, 1e-3, 5e-3)
+	require.Len(t, metric, 15)
+	assert.InDelta(t, 1e-3, metric[0], 1e-9)
+	assert.InDelta(t, 5e-3, metric[14], 1e-9)
+	assert.IsIncreasing(t, gauges)
+	assert.IsIncreasing(t, metric)
+}

@@ -1,8 +1,6 @@
 package report
 
 import (
-	"bytes"
-	"encoding/json"
 	"reflect"
 	"strings"
 
@@ -17,14 +15,7 @@ func ResultsSchema() ([]byte, error) {
 	root["title"] = "anodebook results"
 	root["description"] = "Results of a grounded-grid linear amplifier, for other programs. Numbers are in SI base units, totals for all tubes unless the id ends in _each."
 	root["properties"].(map[string]any)["schema"].(map[string]any)["const"] = SchemaVersion
-	var out bytes.Buffer
-	e := json.NewEncoder(&out)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	if err := e.Encode(root); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
+	return spec.WriteSchema(root)
 }
 
 func schemaOf(t reflect.Type, oneof string) map[string]any {

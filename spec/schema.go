@@ -30,6 +30,12 @@ func Schema(names Names) ([]byte, error) {
 	root["$schema"] = SchemaDialect
 	root["title"] = "anodebook spec"
 	root["description"] = "Description of a grounded-grid linear amplifier. Quantities are texts with a unit, such as \"2.8 kV\"; bare numbers are counts and ratios."
+	return WriteSchema(root)
+}
+
+// WriteSchema writes a schema as the files of this project hold it: indented,
+// with its keys in order and a line end behind it.
+func WriteSchema(root any) ([]byte, error) {
 	var out bytes.Buffer
 	e := json.NewEncoder(&out)
 	e.SetEscapeHTML(false)

@@ -6,6 +6,7 @@ package compare
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -79,6 +80,14 @@ var gravity = map[ledger.Verdict]int{"": 0, ledger.Within: 0, ledger.ToBuy: 0, l
 type Finding struct {
 	ledger.Finding
 	Before ledger.Severity // of the old side, where only the severity changed
+}
+
+// was tells the severity of the old side, behind that of the new one.
+func (f Finding) was() string {
+	if f.Before == "" {
+		return ""
+	}
+	return fmt.Sprintf(" (was: %s)", f.Before)
 }
 
 // Compare holds two designs against each other. A result moved where it

@@ -181,11 +181,7 @@ func (c *Comparison) Terminal(w io.Writer, o Options) error {
 		}
 		fmt.Fprintf(&b, "\n%s\n", title)
 		for _, f := range list {
-			was := ""
-			if f.Before != "" {
-				was = fmt.Sprintf(" (was: %s)", f.Before)
-			}
-			fmt.Fprintf(&b, "  %-8s %s%s: %s\n", f.Severity, f.ID, was, f.Text)
+			fmt.Fprintf(&b, "  %-8s %s%s: %s\n", f.Severity, f.ID, f.was(), f.Text)
 		}
 	}
 	findings("findings that are new", c.Come)
@@ -251,11 +247,7 @@ func (c *Comparison) markdown(o Options, figures string) []byte {
 		}
 		fmt.Fprintf(&b, "\n## %s\n\n", title)
 		for _, f := range list {
-			was := ""
-			if f.Before != "" {
-				was = fmt.Sprintf(" (was: %s)", f.Before)
-			}
-			fmt.Fprintf(&b, "- **%s**%s: %s", f.Severity, was, plain(f.Text))
+			fmt.Fprintf(&b, "- **%s**%s: %s", f.Severity, f.was(), plain(f.Text))
 			if advice && f.Advice != "" {
 				b.WriteString(" " + plain(f.Advice))
 			}

@@ -10,18 +10,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-const setBase = `[target]
-output = "1000 W"
-bands = ["80m", "10m"]
-[tubes]
-type = "3-500Z"
-[supply]
-plate_voltage = "2800 V"
-`
-
 func setSpec(t *testing.T, more string) *Spec {
 	t.Helper()
-	s, err := Read("set.toml", []byte(setBase+more), testNames)
+	s, err := Read("set.toml", []byte(least+more), testNames)
 	require.NoError(t, err)
 	return s
 }
@@ -169,10 +160,10 @@ mains = "3 %"
 		"builds = 10": "missing: sweep: a key goes",
 		"kind = \"tolerance\"\n[study.a.tolerance]\nmains = \"3\"": "needs a unit",
 	} {
-		_, err := Read("s.toml", []byte(setBase+"[study.a]\n"+text+"\n"), testNames)
+		_, err := Read("s.toml", []byte(least+"[study.a]\n"+text+"\n"), testNames)
 		require.Error(t, err, text)
 		assert.Contains(t, fmt.Sprint(err), want, text)
 	}
-	_, err := Read("s.toml", []byte(setBase+"[study.A1]\nkind = \"corners\"\n"), testNames)
+	_, err := Read("s.toml", []byte(least+"[study.A1]\nkind = \"corners\"\n"), testNames)
 	require.ErrorContains(t, err, "is not a name for a study")
 }

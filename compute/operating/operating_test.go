@@ -14,11 +14,7 @@ import (
 
 func run(t *testing.T, target, more string) *compute.Design {
 	t.Helper()
-	s, err := spec.Read("test.toml", []byte("[target]\n"+target+"\nbands = [\"80m\", \"10m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"+more), compute.Names())
-	require.NoError(t, err)
-	d, err := compute.Run(s)
-	require.NoError(t, err)
-	return d
+	return runSpec(t, "[target]\n"+target+"\nbands = [\"80m\", \"10m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"+more)
 }
 
 // The three ways to fix the operating point lead to the same one.

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute"
+	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/tube"
 	"anodebook/spec"
@@ -24,7 +25,7 @@ func runSpec(t *testing.T, text string) *compute.Design {
 // Each grid of a triode-connected tetrode is held against its own rating, and
 // the two shares make up the whole.
 func TestGridsOfATetrode(t *testing.T) {
-	d := runSpec(t, "[target]\noutput = \"700 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"4-400A\"\n[supply]\nplate_voltage = \"2800 V\"\n")
+	d := runSpec(t, desktest.Text("700 W", "4-400A", "2800 V", "80m"))
 	q := func(id string) float64 { return d.Book.Get(id).Value }
 	assert.InEpsilon(t, q("tubes.grid_current_each"), q("tubes.screen_current_each")+q("tubes.control_grid_current_each"), 1e-12)
 	assert.InEpsilon(t, q("tubes.grid_dissipation_each"), q("tubes.screen_dissipation_each")+q("tubes.control_grid_dissipation_each"), 1e-12)

@@ -15,36 +15,30 @@ import (
 func TestComplexLoadOnFineSamples(t *testing.T) {
 	r := rand.New(rand.NewPCG(9, 10))
 	worst := 0.0
-	for _, typ := range All() {
-		if typ.Kind != Fitted || typ.Family != "" {
-			continue
-		}
-		for _, c := range typ.ColumnsEach() {
-			p, err := atColumn(typ.Model, c)
+	for _, x := range catalogueColumns(t) {
+		typ, c, p := x.typ, x.column, x.point
+		for range 20 {
+			z := complex(p.PlateLoad, 0) / complex(1/(0.3+r.Float64()), 4*r.Float64()-2)
+			d, err := withComplexLoad(typ.Model, c.PlateVoltage.Value, c.Bias.Value, MatchedSource(p), z)
 			require.NoError(t, err)
-			for range 20 {
-				z := complex(p.PlateLoad, 0) / complex(1/(0.3+r.Float64()), 4*r.Float64()-2)
-				d, err := withComplexLoad(typ.Model, c.PlateVoltage.Value, c.Bias.Value, MatchedSource(p), z)
-				require.NoError(t, err)
-				if d.MinimumPlateVoltage < 0.02*c.PlateVoltage.Value {
-					continue
-				}
-				const n = 4096
-				var ip, ig float64
-				var ip1 complex128
-				for k := range n {
-					s, x := math.Sincos(2 * math.Pi * float64(k) / n)
-					vg := d.DriveVoltage*x - c.Bias.Value
-					i, g := typ.Model.Currents(vg, c.PlateVoltage.Value-real(d.Swing)*x+imag(d.Swing)*s+vg)
-					ip += i / n
-					ig += g / n
-					ip1 += complex(2*i/n, 0) * complex(x, -s)
-				}
-				assert.InEpsilon(t, ip, d.PlateCurrent, 5e-4, typ.Name)
-				assert.InDelta(t, ig, d.GridCurrent, 5e-4*(ip+ig), typ.Name)
-				assert.InDelta(t, 0, cmplx.Abs(ip1*z-d.Swing), 1e-3*c.PlateVoltage.Value, typ.Name)
-				worst = math.Max(worst, cmplx.Abs(ip1*z-d.Swing)/c.PlateVoltage.Value)
+			if d.MinimumPlateVoltage < 0.02*c.PlateVoltage.Value {
+				continue
 			}
+			const n = 4096
+			var ip, ig float64
+			var ip1 complex128
+			for k := range n {
+				s, x := math.Sincos(2 * math.Pi * float64(k) / n)
+				vg := d.DriveVoltage*x - c.Bias.Value
+				i, g := typ.Model.Currents(vg, c.PlateVoltage.Value-real(d.Swing)*x+imag(d.Swing)*s+vg)
+				ip += i / n
+				ig += g / n
+				ip1 += complex(2*i/n, 0) * complex(x, -s)
+			}
+			assert.InEpsilon(t, ip, d.PlateCurrent, 5e-4, typ.Name)
+			assert.InDelta(t, ig, d.GridCurrent, 5e-4*(ip+ig), typ.Name)
+			assert.InDelta(t, 0, cmplx.Abs(ip1*z-d.Swing), 1e-3*c.PlateVoltage.Value, typ.Name)
+			worst = math.Max(worst, cmplx.Abs(ip1*z-d.Swing)/c.PlateVoltage.Value)
 		}
 	}
 	t.Logf("swing against load times current: %.1e of the plate voltage at most", worst)

@@ -10,6 +10,30 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// columnPoint is a published column with the operating point found for it.
+type columnPoint struct {
+	typ    *Type
+	column Column
+	point  Point
+}
+
+// catalogueColumns are the columns of the fitted types, those of one family
+// once.
+func catalogueColumns(t testing.TB) (all []columnPoint) {
+	t.Helper()
+	for _, typ := range All() {
+		if typ.Kind != Fitted || typ.Family != "" {
+			continue
+		}
+		for _, c := range typ.ColumnsEach() {
+			p, err := atColumn(typ.Model, c)
+			require.NoError(t, err, "%s %s", typ.Name, c.Name)
+			all = append(all, columnPoint{typ, c, p})
+		}
+	}
+	return all
+}
+
 func nominal(t testing.TB) (*Type, Point) {
 	typ, ok := Lookup("3-500Z")
 	require.True(t, ok)
@@ -36,38 +60,32 @@ func TestEnvelopes(t *testing.T) {
 
 // The few levels of the envelopes give the means that many levels give.
 func TestFewLevels(t *testing.T) {
-	for _, typ := range All() {
-		if typ.Kind != Fitted || typ.Family != "" {
-			continue
+	for _, x := range catalogueColumns(t) {
+		typ, p := x.typ, x.point
+		l := typ.Model.law()
+		for level := 0.02; level <= 1; level += 0.07 {
+			at := p.Conditions
+			at.DriveVoltage *= level
+			l.follow(&at, p, level)
+			assert.InEpsilon(t, p.PlateLoad, At(typ.Model, at).PlateLoad, 1e-6, "%s at %.2f", typ.Name, level)
 		}
-		for _, c := range typ.ColumnsEach() {
-			p, err := atColumn(typ.Model, c)
+		for _, crest := range []float64{6, 10, 14} {
+			few, err := Average(typ.Model, p, SpeechEnvelope(crest))
 			require.NoError(t, err)
-			l := typ.Model.law()
-			for level := 0.02; level <= 1; level += 0.07 {
-				at := p.Conditions
-				at.DriveVoltage *= level
-				l.follow(&at, p, level)
-				assert.InEpsilon(t, p.PlateLoad, At(typ.Model, at).PlateLoad, 1e-6, "%s at %.2f", typ.Name, level)
-			}
-			for _, crest := range []float64{6, 10, 14} {
-				few, err := Average(typ.Model, p, SpeechEnvelope(crest))
-				require.NoError(t, err)
-				many, err := Average(typ.Model, p, speechEnvelope(crest, 120))
-				require.NoError(t, err)
-				assert.InEpsilon(t, many.PlateCurrent, few.PlateCurrent, 4e-4, "%s %v dB", typ.Name, crest)
-				assert.InEpsilon(t, many.PlateCurrentSquare, few.PlateCurrentSquare, 4e-4, "%s %v dB", typ.Name, crest)
-				assert.InEpsilon(t, many.PlateDissipation, few.PlateDissipation, 4e-4, "%s %v dB", typ.Name, crest)
-				assert.InEpsilon(t, many.Output, few.Output, 4e-4, "%s %v dB", typ.Name, crest)
-			}
-			few, err := Average(typ.Model, p, TwoToneEnvelope(10))
+			many, err := Average(typ.Model, p, speechEnvelope(crest, 120))
 			require.NoError(t, err)
-			many, err := Average(typ.Model, p, TwoToneEnvelope(120))
-			require.NoError(t, err)
-			assert.InEpsilon(t, many.PlateCurrent, few.PlateCurrent, 5e-4, typ.Name)
-			assert.InEpsilon(t, many.PlateDissipation, few.PlateDissipation, 1e-3, typ.Name)
-			assert.InEpsilon(t, many.GridCurrent, few.GridCurrent, 1e-3, typ.Name)
+			assert.InEpsilon(t, many.PlateCurrent, few.PlateCurrent, 4e-4, "%s %v dB", typ.Name, crest)
+			assert.InEpsilon(t, many.PlateCurrentSquare, few.PlateCurrentSquare, 4e-4, "%s %v dB", typ.Name, crest)
+			assert.InEpsilon(t, many.PlateDissipation, few.PlateDissipation, 4e-4, "%s %v dB", typ.Name, crest)
+			assert.InEpsilon(t, many.Output, few.Output, 4e-4, "%s %v dB", typ.Name, crest)
 		}
+		few, err := Average(typ.Model, p, TwoToneEnvelope(10))
+		require.NoError(t, err)
+		many, err := Average(typ.Model, p, TwoToneEnvelope(120))
+		require.NoError(t, err)
+		assert.InEpsilon(t, many.PlateCurrent, few.PlateCurrent, 5e-4, typ.Name)
+		assert.InEpsilon(t, many.PlateDissipation, few.PlateDissipation, 1e-3, typ.Name)
+		assert.InEpsilon(t, many.GridCurrent, few.GridCurrent, 1e-3, typ.Name)
 	}
 }
 
@@ -136,22 +154,16 @@ func TestCubicTubeProducts(t *testing.T) {
 // from memory) hold supply, bias and drive effects that the static curve has
 // not; computed products must come out in the range of such tubes.
 func TestProductsOfCatalogueTubes(t *testing.T) {
-	for _, typ := range All() {
-		if typ.Kind != Fitted || typ.Family != "" {
-			continue
-		}
-		for _, c := range typ.ColumnsEach() {
-			p, err := atColumn(typ.Model, c)
-			require.NoError(t, err)
-			a, err := TwoTone(typ.Model, p, 0)
-			require.NoError(t, err)
-			b, err := TwoTone(typ.Model, p, p.InputResistance)
-			require.NoError(t, err)
-			t.Logf("%-10s %-7s IMD3/5/7 %6.1f %6.1f %6.1f dB held cathode voltage; %6.1f %6.1f %6.1f dB matched source (published %g)",
-				typ.Name, c.Name, a.Order3, a.Order5, a.Order7, b.Order3, b.Order5, b.Order7, c.Intermod3.Value)
-			assert.True(t, a.Order3 < -18 && a.Order3 > -80, "%s %s: %g dB", typ.Name, c.Name, a.Order3)
-			assert.True(t, b.Order3 < -18, "%s %s: %g dB", typ.Name, c.Name, b.Order3)
-		}
+	for _, x := range catalogueColumns(t) {
+		typ, c, p := x.typ, x.column, x.point
+		a, err := TwoTone(typ.Model, p, 0)
+		require.NoError(t, err)
+		b, err := TwoTone(typ.Model, p, p.InputResistance)
+		require.NoError(t, err)
+		t.Logf("%-10s %-7s IMD3/5/7 %6.1f %6.1f %6.1f dB held cathode voltage; %6.1f %6.1f %6.1f dB matched source (published %g)",
+			typ.Name, c.Name, a.Order3, a.Order5, a.Order7, b.Order3, b.Order5, b.Order7, c.Intermod3.Value)
+		assert.True(t, a.Order3 < -18 && a.Order3 > -80, "%s %s: %g dB", typ.Name, c.Name, a.Order3)
+		assert.True(t, b.Order3 < -18, "%s %s: %g dB", typ.Name, c.Name, b.Order3)
 	}
 }
 

@@ -90,6 +90,7 @@ func Build(d *compute.Design) (*Document, error) {
 	if err := t.Funcs(w.functions()).ExecuteTemplate(&out, "report.md", w); err != nil {
 		return nil, err
 	}
+	w.doc.Markdown = []byte(typography(squeeze(out.String())))
 	if err := <-drawn; err != nil {
 		return nil, err
 	}
@@ -100,7 +101,6 @@ func Build(d *compute.Design) (*Document, error) {
 	if w.doc.Images, err = developPhotos(d); err != nil {
 		return nil, err
 	}
-	w.doc.Markdown = []byte(typography(squeeze(out.String())))
 	return w.doc, nil
 }
 

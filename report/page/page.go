@@ -22,7 +22,6 @@ import (
 	"github.com/yuin/goldmark/extension"
 	"github.com/yuin/goldmark/parser"
 	"github.com/yuin/goldmark/renderer"
-	"github.com/yuin/goldmark/text"
 	"github.com/yuin/goldmark/util"
 )
 
@@ -132,7 +131,7 @@ func Render(markdown []byte, a Assets) ([]byte, error) {
 		return nil, fmt.Errorf("page: no paper %q: a4 or letter", a.Paper)
 	}
 	css += paper
-	doc := converter.Parser().Parse(text.NewReader(markdown))
+	doc := parse(markdown)
 	t := transform{source: markdown, assets: a}
 	heads := headings(doc, markdown)
 	if err := t.run(doc); err != nil {
@@ -148,7 +147,7 @@ func Render(markdown []byte, a Assets) ([]byte, error) {
 		size += len(svg)
 	}
 	main.Grow(size)
-	if err := converter.Renderer().Render(&main, markdown, doc); err != nil {
+	if err := renderParts(&main, doc, markdown); err != nil {
 		return nil, err
 	}
 	if a.Language == "" {

@@ -1,54 +1,34 @@
-package page_test
+package page
 
 import (
+	"bytes"
+	"fmt"
 	"strings"
 	"testing"
 
-	"anodebook/report/page"
-
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/yuin/goldmark/text"
 )
 
-func TestPartsListRowsCanBeLinkedTo(t *testing.T) {
-	const md = `# T
-
-[the capacitor](#part-C1) and [another](#part-C9)
-
-## Tank
-
-| part | value |
-|:--|:--|
-| C1 | 250 pF |
-
-## Parts list
-
-| part | value |
-|:--|:--|
-| C1 | 250 pF |
-| C1-80m | 200 pF |
-| C1 | again |
-| **RFC1** | 100 µH |
-| a "<b>" part | |
-
-| what | value |
-|:--|:--|
-| C2 | not a table of parts |
-
-## Margins
-
-| part | stress |
-|:--|:--|
-| C3 | 1 kV |
-`
-	html, err := page.Render([]byte(md), page.Assets{Title: "T"})
-	require.NoError(t, err)
-	s := string(html)
-	for _, id := range []string{"part-C1", "part-C1-80m", "part-RFC1"} {
-		assert.Equal(t, 1, strings.Count(s, ` id="`+id+`"`), id)
+// A document in parts reads as in one piece, whatever is open where a part
+// ends.
+func TestPartsAreOnePiece(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("# Title\n\n*Story*\n\n")
+	ends := []string{"A last line", "- a list\n  - in a list", "> a quotation\nthat goes on", "| a | b |\n|:--|--:|\n| 1 | 2 |", "term\n: what it means", "```\ncode\n```", "1. one\n2. two"}
+	for i := range 200 {
+		fmt.Fprintf(&b, "## Part %d\n\n%s\n\n### Below\n\nWith a [link](#part-%d), `code`, **strong** words &amp; an entity.\n\n%s\n\n", i, strings.Repeat("Some text with numbers 1 2 3. ", 30), i, ends[i%len(ends)])
+		if i%3 == 0 { // the next heading follows at once
+			b.WriteString("end\n")
+		}
 	}
-	list := s[strings.Index(s, `id="parts-list"`):]
-	assert.Regexp(t, `<tr id="part-C1">\s*<td>C1</td>\s*<td>250 pF`, list)
-	assert.Equal(t, 3, strings.Count(s, ` id="part-`), "only rows of the parts list, each part once")
-	assert.Equal(t, []string{"part-C9"}, page.Dangling(html))
+	markdown := []byte(b.String())
+	require.Greater(t, len(markdown), 5*partSize)
+	var whole, parts bytes.Buffer
+	require.NoError(t, converter.Renderer().Render(&whole, markdown, converter.Parser().Parse(text.NewReader(markdown))))
+	doc := parse(markdown)
+	require.NoError(t, renderParts(&parts, doc, markdown))
+	assert.Equal(t, whole.String(), parts.String())
+	assert.Equal(t, 200, strings.Count(parts.String(), "<h2"))
 }

@@ -145,7 +145,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	for i, b := range l.bands {
 		inputBands[i] = input.Band(b)
 	}
-	d.Input, err = input.Solve(k, input.Input{Bands: inputBands, Type: l.tube, Tubes: n, InputResistance: o.InputResistance, DrivePower: o.DrivePower, BiasVoltage: o.BiasVoltage,
+	d.Input, err = input.Solve(k, input.Input{Bands: inputBands, Type: l.tube, InputResistance: o.InputResistance, DrivePower: o.DrivePower, BiasVoltage: o.BiasVoltage,
 		InputResistanceAt: remembered(o.InputResistanceAt)})
 	if err != nil {
 		return nil, err
@@ -167,7 +167,7 @@ func Run(s *spec.Spec) (*Design, error) {
 		return nil, err
 	}
 	d.Tank, err = tank.Solve(k, tank.Input{
-		Bands: l.bands, Networks: l.networks, Type: l.tube, Tubes: n, PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateOutput: o.PlateOutput,
+		Bands: l.bands, Networks: l.networks, Type: l.tube, PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateOutput: o.PlateOutput,
 		Output: o.Output, AnodeCurrents: o.Harmonics, SWR: swr, ChokeInductance: k.Get("plate_feed.choke_inductance"), Blocking: k.Get("plate_feed.blocking_capacitance"),
 		HarmonicLimit: limit, HarmonicSource: where,
 	})

@@ -147,8 +147,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 // secondary enters a node behind the transformer.
 func (w *work) secondary(key, name string, peak, effective *ledger.Quantity, given spec.Quantity) error {
 	table := func(reinforced bool) (float64, error) {
-		d, err := insulation.SecondaryClearance(peak.Value, reinforced)
-		return d.Metres, err
+		return insulation.SecondaryClearance(peak.Value, reinforced)
 	}
 	basic, err := table(false)
 	if err != nil {
@@ -185,8 +184,8 @@ func (w *work) mains(peak, rms *ledger.Quantity, given spec.Quantity) error {
 	}
 	const words = "The row of the table for that impulse, point against plane."
 	const name = "mains wiring, F1, S2, primary of T1"
-	b := w.Solved("clearance.mains_table", name+": clearance by the table", basic.Metres, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v)
-	g := w.Solved("clearance.mains_table_reinforced", name+": clearance by the table, reinforced", guard.Metres, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v2)
+	b := w.Solved("clearance.mains_table", name+": clearance by the table", basic, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v)
+	g := w.Solved("clearance.mains_table_reinforced", name+": clearance by the table, reinforced", guard, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v2)
 	w.node(Node{Key: "mains", Name: name, Voltage: peak.Value, Standard: "IEC 60664-1", Known: source.ImpulseClearance.Known}, peak, peak, b, g, given)
 	return nil
 }
@@ -232,9 +231,9 @@ func (w *work) creepage(rms float64) (float64, string) {
 		return math.NaN(), words
 	}
 	if rms > end {
-		return d.Metres * rms / end, words + " The table ends at 10 kV; beyond it the last row is raised in proportion."
+		return d * rms / end, words + " The table ends at 10 kV; beyond it the last row is raised in proportion."
 	}
-	return d.Metres, words
+	return d, words
 }
 
 // hold compares the builder's distance with the one wanted.

@@ -99,7 +99,6 @@ type Hold struct {
 	Standard []float64        // ratings that such parts are sold with, ascending; may be nil
 	Why      string           // what the stress is, in words
 	Advice   string           // what to do where it exceeds
-	Source   ledger.Source    // of the rating, where not the spec
 }
 
 // Check holds a part against its stress, enters rating and finding, and

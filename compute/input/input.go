@@ -46,7 +46,6 @@ type Band struct {
 type Input struct {
 	Bands []Band // in the order of the spec
 	Type  *tube.Type
-	Tubes int // in parallel
 
 	InputResistance *ledger.Quantity // at the cathodes at full drive, all tubes in parallel [Ω]
 	DrivePower      *ledger.Quantity // into the cathodes at full drive, all tubes [W]

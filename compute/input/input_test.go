@@ -28,7 +28,7 @@ func solveSpec(t testing.TB, s *spec.Spec, resistance, drive float64, law func(f
 	t.Helper()
 	set, err := rules.Lookup(s.Notebook.Rules.Value)
 	require.NoError(t, err)
-	in := Input{Type: desktest.Tube(t, s.Tubes.Type.Value), Tubes: s.Tubes.Count.N, InputResistanceAt: law}
+	in := Input{Type: desktest.Tube(t, s.Tubes.Type.Value), InputResistanceAt: law}
 	for _, name := range s.Target.Bands.Values {
 		b, err := set.Band(name)
 		require.NoError(t, err)

@@ -5,22 +5,21 @@ import (
 	"math"
 )
 
-// SecondaryClearance returns the clearance through air for a peak or DC
+// SecondaryClearance returns the clearance through air [m] for a peak or DC
 // voltage [V] up to 42 kV in a secondary circuit free of mains transients:
 // functional, basic and supplementary insulation, or reinforced. Linear
 // between rows; below the first row (700 V) the first row holds.
 // Source: table after IEC 60950, up to 2000 m.
-func SecondaryClearance(peak float64, reinforced bool) (Distance, error) {
+func SecondaryClearance(peak float64, reinforced bool) (float64, error) {
 	t := tables["secondary"]
 	column := 2
 	if reinforced {
 		column = 3
 	}
 	if !(peak >= 0) {
-		return t.distance(0, fmt.Errorf("%w: %g V", ErrRange, peak))
+		return 0, fmt.Errorf("%w: %g V", ErrRange, peak)
 	}
-	d, err := t.linear(0, column, peak, true)
-	return t.distance(d, err)
+	return t.linear(0, column, peak, true)
 }
 
 // Field is the shape of the electric field.
@@ -33,16 +32,16 @@ const (
 	Homogeneous
 )
 
-// ImpulseClearance returns the clearance that withstands an impulse voltage
+// ImpulseClearance returns the clearance [m] that withstands an impulse voltage
 // [V peak] up to 100 kV. Between rows the next higher row is taken.
 // Source: IEC 60664-1:2007 Table F.2, pollution degree 2, up to 2000 m.
-func ImpulseClearance(impulse float64, field Field) (Distance, error) {
+func ImpulseClearance(impulse float64, field Field) (float64, error) {
 	t := tables["impulse"]
 	column := 1
 	if field == Homogeneous {
 		column = 2
 	}
-	return t.distance(t.next(column, impulse))
+	return t.next(column, impulse)
 }
 
 // Group is the material group by comparative tracking index (CTI).
@@ -54,23 +53,22 @@ const (
 	GroupIII              // CTI 100 to below 400: most laminates
 )
 
-// Creepage returns the creepage distance for an rms or DC voltage [V] up to
+// Creepage returns the creepage distance [m] for an rms or DC voltage [V] up to
 // 10 kV at pollution degree 2 (dry, with occasional condensation). Between
 // rows the next higher row is taken; below the first row (500 V) the first
 // row holds. Source: IEC 60664-1:2007 Table F.4.
-func Creepage(rms float64, group Group) (Distance, error) {
+func Creepage(rms float64, group Group) (float64, error) {
 	t := tables["creepage"]
 	if group < GroupI || group > GroupIII {
-		return t.distance(0, fmt.Errorf("insulation: unknown material group %d", int(group)))
+		return 0, fmt.Errorf("insulation: unknown material group %d", int(group))
 	}
-	return t.distance(t.next(1+int(group), rms))
+	return t.next(1+int(group), rms)
 }
 
 // CleanCreepage is Creepage at pollution degree 1 (clean and dry, or sealed),
 // any material group.
-func CleanCreepage(rms float64) (Distance, error) {
-	t := tables["creepage"]
-	return t.distance(t.next(4, rms))
+func CleanCreepage(rms float64) (float64, error) {
+	return tables["creepage"].next(4, rms)
 }
 
 // AltitudeFactor returns the factor on a clearance at an altitude [m] up to

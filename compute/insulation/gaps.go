@@ -15,9 +15,8 @@ func CapacitorVoltage(spacing float64) (float64, error) {
 
 // CapacitorSpacing returns the plate spacing [m] for a peak voltage [V]
 // from the same chart, 1 kV to 6.5 kV.
-func CapacitorSpacing(peak float64) (Distance, error) {
-	t := tables["capacitor_spacing"]
-	return t.distance(t.linear(1, 0, peak, false))
+func CapacitorSpacing(peak float64) (float64, error) {
+	return tables["capacitor_spacing"].linear(1, 0, peak, false)
 }
 
 // CautiousCapacitorSpacing returns 1 mm for each kilovolt of peak voltage
@@ -28,16 +27,14 @@ func CautiousCapacitorSpacing(peak float64) float64 { return peak * 1e-6 }
 // [V], 5 kV to 40 kV, jumps at 760 mmHg and 25 °C (AIEE): the worst shape of
 // an electrode, such as a wire end or a solder spike. Multiply the voltage's
 // table value by the relative air density elsewhere.
-func NeedleGap(peak float64) (Distance, error) {
-	t := tables["needle_gap"]
-	return t.distance(t.linear(0, 1, peak, false))
+func NeedleGap(peak float64) (float64, error) {
+	return tables["needle_gap"].linear(0, 1, peak, false)
 }
 
 // SphereGap returns the gap between spheres of 5 cm [m] that a peak voltage
 // [V], 5 kV to 40 kV, jumps at 760 mmHg and 25 °C (AIEE).
-func SphereGap(peak float64) (Distance, error) {
-	t := tables["sphere_gap_5cm"]
-	return t.distance(t.linear(0, 1, peak, false))
+func SphereGap(peak float64) (float64, error) {
+	return tables["sphere_gap_5cm"].linear(0, 1, peak, false)
 }
 
 // StandardSphereGap returns the lowest and highest breakdown voltage [V peak]

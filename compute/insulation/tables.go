@@ -24,11 +24,10 @@ var tablesTOML string
 
 // Table is one published table.
 type Table struct {
-	Citation      string      `toml:"citation"`
-	Known         string      `toml:"known"`         // "read" or "memory"
-	Interpolation string      `toml:"interpolation"` // how values between rows are taken
-	Columns       []string    `toml:"columns"`       // with their units
-	Rows          [][]float64 `toml:"rows"`          // rising in the first column
+	Citation string      `toml:"citation"`
+	Known    string      `toml:"known"`   // "read" or "memory"
+	Columns  []string    `toml:"columns"` // with their units
+	Rows     [][]float64 `toml:"rows"`    // rising in the first column
 }
 
 var tables = func() map[string]Table {
@@ -43,13 +42,6 @@ var tables = func() map[string]Table {
 
 // ErrRange says that a value lies outside a published table.
 var ErrRange = errors.New("insulation: outside the published table")
-
-// Distance is a required distance and where it comes from.
-type Distance struct {
-	Metres   float64 // [m]
-	Citation string
-	Known    string // "read", "memory"
-}
 
 const rounding = 1e-9
 
@@ -81,8 +73,4 @@ func (t Table) next(to int, x float64) (float64, error) {
 		return 0, fmt.Errorf("%w: %g, the table ends at %g, %s (%s)", ErrRange, x, t.Rows[len(t.Rows)-1][0], t.Columns[0], t.Citation)
 	}
 	return t.Rows[k][to], nil
-}
-
-func (t Table) distance(metres float64, err error) (Distance, error) {
-	return Distance{Metres: metres, Citation: t.Citation, Known: t.Known}, err
 }

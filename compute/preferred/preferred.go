@@ -6,7 +6,6 @@
 package preferred
 
 import (
-	"fmt"
 	"math"
 	"sync"
 )
@@ -42,9 +41,6 @@ func (s Series) Valid() bool {
 	}
 	return false
 }
-
-// String gives the name as the standard writes it, for example "E24".
-func (s Series) String() string { return fmt.Sprintf("E%d", int(s)) }
 
 // Values lists the values of one decade as whole numbers, two digits
 // (10 to 91) up to E24 and three digits (100 to 988) from E48 on, ascending.

@@ -294,7 +294,7 @@ func inSI(name string, v float64, unit string) (Input, error) {
 	if !ok {
 		return Input{}, fmt.Errorf("unknown unit %q of %s", unit, name)
 	}
-	return Input{name, v*u.Factor + u.Offset, unit}, nil
+	return Input{name, v*u.Factor + u.Offset}, nil
 }
 
 func or(a, b string) string {

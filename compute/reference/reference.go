@@ -22,7 +22,6 @@ import (
 type Input struct {
 	Name  string
 	Value float64 // in SI units
-	Unit  string  // as printed in the source
 }
 
 // Row is one published figure and the way to compute it.

@@ -7,10 +7,9 @@ import (
 )
 
 // metres makes an evaluator of a table of distances over a voltage.
-func metres(f func(volts float64) (insulation.Distance, error)) evaluator {
+func metres(f func(volts float64) (float64, error)) evaluator {
 	return func(in map[string]float64) (float64, error) {
-		d, err := f(in["voltage"])
-		return d.Metres, err
+		return f(in["voltage"])
 	}
 }
 
@@ -19,17 +18,17 @@ func board(c insulation.BoardConductor) evaluator {
 }
 
 var insulationFunctions = map[string]evaluator{
-	"insulation.clearance":  metres(func(v float64) (insulation.Distance, error) { return insulation.SecondaryClearance(v, false) }),
-	"insulation.reinforced": metres(func(v float64) (insulation.Distance, error) { return insulation.SecondaryClearance(v, true) }),
-	"insulation.impulse_point": metres(func(v float64) (insulation.Distance, error) {
+	"insulation.clearance":  metres(func(v float64) (float64, error) { return insulation.SecondaryClearance(v, false) }),
+	"insulation.reinforced": metres(func(v float64) (float64, error) { return insulation.SecondaryClearance(v, true) }),
+	"insulation.impulse_point": metres(func(v float64) (float64, error) {
 		return insulation.ImpulseClearance(v, insulation.Inhomogeneous)
 	}),
-	"insulation.impulse_uniform": metres(func(v float64) (insulation.Distance, error) {
+	"insulation.impulse_uniform": metres(func(v float64) (float64, error) {
 		return insulation.ImpulseClearance(v, insulation.Homogeneous)
 	}),
-	"insulation.creepage_1":          metres(func(v float64) (insulation.Distance, error) { return insulation.Creepage(v, insulation.GroupI) }),
-	"insulation.creepage_2":          metres(func(v float64) (insulation.Distance, error) { return insulation.Creepage(v, insulation.GroupII) }),
-	"insulation.creepage_3":          metres(func(v float64) (insulation.Distance, error) { return insulation.Creepage(v, insulation.GroupIII) }),
+	"insulation.creepage_1":          metres(func(v float64) (float64, error) { return insulation.Creepage(v, insulation.GroupI) }),
+	"insulation.creepage_2":          metres(func(v float64) (float64, error) { return insulation.Creepage(v, insulation.GroupII) }),
+	"insulation.creepage_3":          metres(func(v float64) (float64, error) { return insulation.Creepage(v, insulation.GroupIII) }),
 	"insulation.creepage_clean":      metres(insulation.CleanCreepage),
 	"insulation.needle_gap":          metres(insulation.NeedleGap),
 	"insulation.sphere_gap":          metres(insulation.SphereGap),

@@ -41,7 +41,7 @@ func tubeRows(t *tube.Type) []Row {
 			if tol.quantity != r.Quantity {
 				continue
 			}
-			f, in, ok := published(t, r)
+			f, ok := published(t, r)
 			if !ok {
 				continue
 			}
@@ -54,10 +54,10 @@ func tubeRows(t *tube.Type) []Row {
 				stages = append(stages, "bias") // the bias is chosen for it
 			}
 			out = append(out, Row{
-				ID:      fmt.Sprintf("tubes.%s.%s.%s", slug(t.Name), slug(r.Column), slug(r.Quantity)),
-				Subject: tubeSubject,
-				What:    tubeWhat(t.Name, r),
-				Inputs:  in, Published: f.Value, Unit: tol.unit, Tolerance: tolerance, Relative: true, Why: tubeWhy,
+				ID:        fmt.Sprintf("tubes.%s.%s.%s", slug(t.Name), slug(r.Column), slug(r.Quantity)),
+				Subject:   tubeSubject,
+				What:      tubeWhat(t.Name, r),
+				Published: f.Value, Unit: tol.unit, Tolerance: tolerance, Relative: true, Why: tubeWhy,
 				Source: t.Sources[f.Source], Known: knownOf(f.Mark), Stages: stages, Function: compareFunction,
 				Reference: "tubes.md " + t.Name, TubeType: t.Name, Column: r.Column, Quantity: r.Quantity, printDigits: 4,
 			})
@@ -77,16 +77,15 @@ func tubeWhat(name string, r tube.Residual) string {
 	return fmt.Sprintf("%s: %s of one tube at the published plate current, column “%s”", name, r.Quantity, r.Column)
 }
 
-// published finds the catalogue figure of a residual, and what the check
-// starts from.
-func published(t *tube.Type, r tube.Residual) (tube.Figure, []Input, bool) {
+// published finds the catalogue figure of a residual.
+func published(t *tube.Type, r tube.Residual) (tube.Figure, bool) {
 	if r.Quantity == "idle current" {
 		for _, i := range t.Idle {
 			if math.Abs(i.Current.Value/r.Published-1) < 1e-6 && r.Column == fmt.Sprintf("%.0f V, bias %g V", i.PlateVoltage, i.Bias) {
-				return i.Current, []Input{{"plate_voltage", i.PlateVoltage, "V"}, {"bias", i.Bias, "V"}}, true
+				return i.Current, true
 			}
 		}
-		return tube.Figure{}, nil, false
+		return tube.Figure{}, false
 	}
 	for _, c := range t.ColumnsEach() {
 		if c.Name != r.Column {
@@ -94,11 +93,11 @@ func published(t *tube.Type, r tube.Residual) (tube.Figure, []Input, bool) {
 		}
 		for _, tol := range tubeTolerances {
 			if tol.quantity == r.Quantity && tol.figure != nil {
-				return tol.figure(c), []Input{{"plate_voltage", c.PlateVoltage.Value, "V"}, {"bias", c.Bias.Value, "V"}, {"plate_current", c.PlateCurrent.Value, "A"}}, tol.figure(c).Firm()
+				return tol.figure(c), tol.figure(c).Firm()
 			}
 		}
 	}
-	return tube.Figure{}, nil, false
+	return tube.Figure{}, false
 }
 
 // compare computes the figure of a tube row; the columns of a type are

@@ -80,7 +80,7 @@ func (w *work) circuit() {
 	w.otherVoltages(full)
 	long := w.Compute("supply.circuit_continuous", "Rating of the mains circuit for a continuous load", continuous, ledger.With{"I": full})
 	w.Check(desk.Hold{Part: "F1", Name: "Branch circuit at the wall", Kind: "current", Stress: full, Have: m.Circuit, Standard: []float64{15, 20, 25, 30, 35, 40, 45, 50},
-		Factor: spec.Ratio{Value: rules.ContinuousLoadFactor}, Why: "full output, " + what + "; the factor is that of a continuous load", Source: source.ContinuousLoad,
+		Factor: spec.Ratio{Value: rules.ContinuousLoadFactor}, Why: "full output, " + what + "; the factor is that of a continuous load",
 		Advice: "Lower the output or have a larger circuit installed. The local electrical code and a licensed electrician decide."})
 	w.res.MainsFuse = desk.NextUp(1.25*full.Value, []float64{1, 2, 3, 4, 5, 6.3, 8, 10, 12, 15, 20, 25, 30, 35, 40, 50})
 	circuit := "No tabulated circuit up to 50 A carries that: "

@@ -123,7 +123,7 @@ func (w *work) capacitors() {
 		Why: "no load, highest mains, worst resistor of the string", Advice: "Put more capacitors in series, or use parts of a higher rating. A bursting electrolytic sprays hot paste."})
 	limit := w.Catalogue("supply.capacitor_surge_rating", "Voltage that one filter capacitor stands for 30 s", p.CapacitorRating*surgeLimit(p.CapacitorRating), "V", source.CapacitorSurge.Title)
 	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "surge", Stress: quick, Rating: limit.Value, Bought: bought,
-		Why: "just after switching on the smallest capacitance takes the greatest share", Advice: "Measure the capacitors and use ones that agree more closely, put more in series, or use parts of a higher rating.", Source: source.CapacitorSurge})
+		Why: "just after switching on the smallest capacitance takes the greatest share", Advice: "Measure the capacitors and use ones that agree more closely, put more in series, or use parts of a higher rating."})
 	current := w.Solved("supply.capacitor_ripple_current", "Ripple current of each filter capacitor at full output, rms", w.res.Full.CapacitorCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
 	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Factor: m.Current, Why: "ripple current at full output, rms, mostly at twice the mains frequency"})
 	w.life(current)

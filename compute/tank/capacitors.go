@@ -135,7 +135,7 @@ func (w *worker) spacing(r *Result, k knob) string {
 	if err != nil {
 		return ""
 	}
-	q := w.d.Solved("tank."+k.key+"_spacing", "air gap between the plates of the "+k.name, gap.Metres, "m", byChart, v, thin)
+	q := w.d.Solved("tank."+k.key+"_spacing", "air gap between the plates of the "+k.name, gap, "m", byChart, v, thin)
 	return "Air gap between the plates at least " + desk.Show(q.Value, "m") + ". "
 }
 

@@ -6,7 +6,6 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/insulation"
 	"anodebook/compute/ledger"
-	"anodebook/compute/source"
 	"anodebook/spec"
 )
 
@@ -52,7 +51,7 @@ func (w *worker) ratings(r *Result) {
 		}
 		if !h.Have.Known() && h.Rating == 0 && k.have.Spacing.Given {
 			if stands, err := insulation.CapacitorVoltage(k.have.Spacing.SI); err == nil {
-				h.Rating, h.Source = stands*thin, source.PlateSpacing
+				h.Rating = stands * thin
 				h.Why += fmt.Sprintf("; rating read from the chart for an air gap of %s", desk.Show(k.have.Spacing.SI, "m"))
 				if thin < 1 {
 					h.Why += fmt.Sprintf(", %.0f %% of it in the air of the station", 100*thin)

@@ -200,7 +200,6 @@ type Input struct {
 	Bands    []Band          // in the order of the spec
 	Networks []*network.Tank // of the same bands, from Networks with the final plate load
 	Type     *tube.Type
-	Tubes    int // in parallel
 
 	PlateLoad    *ledger.Quantity // all tubes [Ω]
 	PlateVoltage *ledger.Quantity // DC, loaded [V]

@@ -48,7 +48,7 @@ func solveSpec(t testing.TB, s *spec.Spec, a amplifier) (*desktest.Desk, Result)
 	nets, err := Networks(s, bands, PlateCapacitance(s, kind, s.Tubes.Count.N), a.load, Feed{a.choke, a.blocking})
 	require.NoError(t, err)
 	r, err := Solve(d.Desk, Input{
-		Bands: bands, Networks: nets, Type: kind, Tubes: s.Tubes.Count.N,
+		Bands: bands, Networks: nets, Type: kind,
 		PlateLoad: d.Figure("test.load", "Ω", a.load), PlateVoltage: d.Figure("test.voltage", "V", 2800),
 		PlateOutput: d.Figure("test.power", "W", a.output), Output: d.Figure("test.output", "W", s.Target.Output.SI),
 		AnodeCurrents: a.currents, SWR: d.TakeRatio("test.swr", "SWR", s.Target.SWR),

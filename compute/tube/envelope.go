@@ -9,7 +9,6 @@ import (
 // Envelope is the distribution of the drive's envelope in discrete levels.
 type Envelope struct {
 	Name   string
-	Source string    // where the statistics come from
 	Level  []float64 // envelope over its peak [1], 0…1
 	Weight []float64 // share of the time [1]; sums to 1
 }
@@ -17,7 +16,7 @@ type Envelope struct {
 // TwoToneEnvelope is |cos φ|, φ even over the cycle, in n levels (midpoint
 // rule): two equal tones whose peak envelope is the nominal drive.
 func TwoToneEnvelope(n int) Envelope {
-	e := Envelope{Name: "two equal tones", Source: "exact: |cos φ|, uniform in φ"}
+	e := Envelope{Name: "two equal tones"}
 	for k := range n {
 		e.Level = append(e.Level, math.Cos((float64(k)+0.5)*math.Pi/2/float64(n)))
 		e.Weight = append(e.Weight, 1/float64(n))
@@ -28,7 +27,7 @@ func TwoToneEnvelope(n int) Envelope {
 // SingleToneEnvelope is a steady carrier at the peak, keyed with the duty
 // [1, 0…1]: key-down time over all time.
 func SingleToneEnvelope(duty float64) Envelope {
-	return Envelope{"single tone", "exact", []float64{1, 0}, []float64{duty, 1 - duty}}
+	return Envelope{"single tone", []float64{1, 0}, []float64{duty, 1 - duty}}
 }
 
 // SpeechEnvelope is a speech envelope with exponentially distributed amplitude
@@ -44,8 +43,7 @@ func speechEnvelope(crest float64, n int) Envelope {
 	crest = math.Max(crest, 5)
 	x, w := make([]float64, n), make([]float64, n)
 	quad.Legendre{}.FixedLocations(x, w, 0, 1)
-	e := Envelope{Name: "speech", Level: x, Weight: make([]float64, n),
-		Source: "exponential amplitude density truncated at the peak (common practice, from memory)"}
+	e := Envelope{Name: "speech", Level: x, Weight: make([]float64, n)}
 	want := math.Pow(10, -crest/10)
 	fill := func(b float64) float64 {
 		sum, square := 0.0, 0.0

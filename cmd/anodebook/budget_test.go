@@ -16,7 +16,7 @@ import (
 // A run of write stays below 150 MB, the largest example included.
 func TestWriteBudget(t *testing.T) {
 	for _, path := range specs(t) {
-		args := "program write -o " + filepath.Join(t.TempDir(), "notebook")
+		args := "write -o " + filepath.Join(t.TempDir(), "notebook")
 		if path != "" {
 			args += " " + path
 		}

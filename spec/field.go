@@ -51,8 +51,7 @@ type Text struct {
 // Choice is one word of a fixed list.
 type Choice struct {
 	Origin
-	Value   string
-	Assumed bool
+	Value string
 }
 
 // Words is a list of words of a fixed list.

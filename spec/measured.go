@@ -93,7 +93,7 @@ func (r *reader) measured() {
 		}
 		switch {
 		case !m.Port.Given:
-			m.Port.Value, m.Port.Assumed = ends[0], true
+			m.Port.Value = ends[0]
 			s.Assumptions = append(s.Assumptions, Assumption{m.Port.Key, ends[0], "port 1 is usually connected there"})
 		case m.Port.Value != "" && !contains(ends, m.Port.Value):
 			r.problem(m.Port.Origin, fmt.Sprintf("%q is not an end of what was measured", m.Port.Value), "port = "+listing(quoteAll(ends)))

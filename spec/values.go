@@ -165,7 +165,7 @@ func (r *reader) choice(o Origin, tag reflect.StructTag, raw any) Choice {
 	c := Choice{Origin: o}
 	if !o.Given {
 		if d, ok := r.missing(o, tag); ok {
-			c.Value, c.Assumed = d, true
+			c.Value = d
 		}
 		return c
 	}

@@ -13,9 +13,8 @@ import (
 // Entry is one key of a spec that has a value, written or assumed.
 type Entry struct {
 	Origin
-	Assumed bool
-	Text    string // as the builder wrote it, in TOML and in one line; of a default its bare words
-	value   any    // what was read
+	Text  string // as the builder wrote it, in TOML and in one line; of a default its bare words
+	value any    // what was read
 }
 
 // Entries lists every key that has a value, those written and those with a
@@ -47,7 +46,7 @@ func (s *Spec) Entries(text []byte) []Entry {
 			case e.Given:
 				e.Text = written(tree)
 			case defaults[e.Key] != "":
-				e.Assumed, e.Text = true, defaults[e.Key]
+				e.Text = defaults[e.Key]
 			default:
 				return
 			}

@@ -129,6 +129,6 @@ func (e *environment) write(path string, f *writeFlags) (int, error) {
 // chooseLengths puts the command line's unit of lengths before the spec's; it
 // is no longer an assumption then.
 func chooseLengths(s *spec.Spec, unit string) {
-	s.Notebook.Lengths.Value, s.Notebook.Lengths.Assumed = unit, false
+	s.Notebook.Lengths.Value = unit
 	s.Assumptions = slices.DeleteFunc(s.Assumptions, func(a spec.Assumption) bool { return a.Key == "notebook.lengths" })
 }

@@ -64,28 +64,18 @@ type column struct {
 }
 
 var (
-	decoded = sync.OnceValue(func() []file {
-		list, err := decode(files)
-		if err != nil {
-			panic("reference: " + err.Error()) // embedded: a test reads it
-		}
-		return list
-	})
-	// load makes every row, reported those that are shown in every report.
-	load     = sync.OnceValue(func() []Row { return expanded(func(*file, *table) bool { return true }) })
+	// load makes every row, reported those that are shown in every report, so
+	// that a report need not read the rest.
+	load     = sync.OnceValue(func() []Row { return embedded(whole) })
 	reported = sync.OnceValue(func() []Row {
-		rows := expanded(func(f *file, t *table) bool {
-			start, _, _ := strings.Cut(t.ID, "{")
-			return slices.ContainsFunc(f.Report, func(id string) bool { return strings.HasPrefix(id, start) })
-		})
-		return slices.DeleteFunc(rows, func(r Row) bool { return !r.Report })
+		return slices.DeleteFunc(embedded(onlyReported), func(r Row) bool { return !r.Report })
 	})
 )
 
-func expanded(wanted func(*file, *table) bool) []Row {
-	rows, err := expand(decoded(), wanted)
+func embedded(part func(text string) (string, error)) []Row {
+	rows, err := readAll(files, part)
 	if err != nil {
-		panic("reference: " + err.Error()) // embedded: a test reads it
+		panic("reference: " + err.Error()) // a test reads it
 	}
 	return rows
 }
@@ -93,39 +83,49 @@ func expanded(wanted func(*file, *table) bool) []Row {
 // Prepare reads the files of checks; else the first use does.
 func Prepare() { reported() }
 
-// decode reads the files, in their order.
-func decode(fsys fs.FS) ([]file, error) {
+// tableMark begins a table of a file.
+const tableMark = "\n[[table]]\n"
+
+func whole(text string) (string, error) { return text, nil }
+
+// onlyReported leaves out the tables that have no row of the file's report.
+func onlyReported(text string) (string, error) {
+	head, tables, _ := strings.Cut(text, tableMark)
+	var f file
+	if _, err := toml.Decode(head, &f); err != nil {
+		return "", err
+	}
+	var b strings.Builder
+	b.WriteString(head)
+	for t := range strings.SplitSeq(tables, tableMark) {
+		_, id, _ := strings.Cut("\n"+t, "\nid = \"")
+		id = id[:max(0, strings.IndexAny(id, "{\""))] // up to the first that is filled in
+		if slices.ContainsFunc(f.Report, func(want string) bool { return strings.HasPrefix(want, id) }) {
+			b.WriteString(tableMark + t)
+		}
+	}
+	return b.String(), nil
+}
+
+// readAll reads the part wanted of each file and makes its rows.
+func readAll(fsys fs.FS, part func(text string) (string, error)) ([]Row, error) {
 	names, err := fs.Glob(fsys, "checks/*.toml")
 	if err != nil {
 		return nil, err
 	}
 	var all []file
 	for _, n := range names {
-		var f file
-		md, err := toml.DecodeFS(fsys, n, &f)
+		f, err := decode(fsys, n, part)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", path.Base(n), err)
-		}
-		if keys := md.Undecoded(); len(keys) > 0 {
-			return nil, fmt.Errorf("%s: unknown key %s", path.Base(n), keys[0])
 		}
 		all = append(all, f)
 	}
 	slices.SortStableFunc(all, func(a, b file) int { return a.Order - b.Order })
-	return all, nil
-}
-
-// expand makes the rows of the wanted tables.
-func expand(all []file, wanted func(*file, *table) bool) ([]Row, error) {
 	var rows []Row
-	for k := range all {
-		f := &all[k]
+	for _, f := range all {
 		first := len(rows)
-		for i := range f.Tables {
-			t := &f.Tables[i]
-			if !wanted(f, t) {
-				continue
-			}
+		for _, t := range f.Tables {
 			r, err := t.expand()
 			if err != nil {
 				return nil, fmt.Errorf("%s: table %s (%s): %w", f.Subject, t.Row, t.ID, err)
@@ -144,6 +144,25 @@ func expand(all []file, wanted func(*file, *table) bool) ([]Row, error) {
 		}
 	}
 	return rows, nil
+}
+
+func decode(fsys fs.FS, name string, part func(text string) (string, error)) (f file, err error) {
+	data, err := fs.ReadFile(fsys, name)
+	if err != nil {
+		return f, err
+	}
+	text, err := part(string(data))
+	if err != nil {
+		return f, err
+	}
+	md, err := toml.Decode(text, &f)
+	if err != nil {
+		return f, err
+	}
+	if keys := md.Undecoded(); len(keys) > 0 {
+		return f, fmt.Errorf("unknown key %s", keys[0])
+	}
+	return f, nil
 }
 
 var knownMarks = []ledger.Known{ledger.Published, ledger.Recomputed, ledger.FromMemory, ledger.CommonPractice, ledger.Derived}

@@ -353,6 +353,9 @@ func Types() []string { return slices.Clone(embedded().names) }
 // matter (3-500Z, 3500z).
 func Lookup(name string) (*Type, bool) {
 	want := plain(name)
+	if want == "" {
+		return nil, false
+	}
 	c := embedded()
 	for _, n := range c.names {
 		if plain(n) == want {

@@ -12,6 +12,7 @@ import (
 	"html/template"
 	"iter"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 
@@ -141,31 +142,32 @@ func Render(markdown []byte, a Assets) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	var main bytes.Buffer
-	size := 3 * len(markdown) // so that it need not grow by copies
-	for _, svg := range a.Figures {
-		size += len(svg)
-	}
-	main.Grow(size)
-	if err := renderParts(&main, doc, markdown); err != nil {
+	parts, err := renderParts(doc, markdown)
+	if err != nil {
 		return nil, err
 	}
 	if a.Language == "" {
 		a.Language = "en"
 	}
-	var out bytes.Buffer
-	out.Grow(main.Len() + 32<<10)
-	err = tmpl.Execute(&out, map[string]any{
+	var frame bytes.Buffer
+	err = tmpl.Execute(&frame, map[string]any{
 		"Title": a.Title, "Language": a.Language, "Footer": a.Footer, "Form": a.Form, "Running": cssString(a.Title), "Style": css,
 		"Contents": contents(heads),
 		// made by goldmark without its unsafe mode from our own nodes
-		"Head": template.HTML(head), "Main": template.HTML(main.String()),
+		"Head": template.HTML(head), "Main": template.HTML(mainGoesHere),
 	})
 	if err != nil {
 		return nil, err
 	}
-	return out.Bytes(), t.checkIDs(out.Bytes())
+	before, after, _ := bytes.Cut(frame.Bytes(), []byte(mainGoesHere))
+	parts = slices.Insert(parts, 0, before)
+	out := bytes.Join(append(parts, after), nil)
+	return out, t.checkIDs(out)
 }
+
+// mainGoesHere holds the place of the text in the frame: no text can be it, for
+// its angle brackets would be escaped.
+const mainGoesHere = "<main-text>"
 
 // contents folds the headings of levels 2 and 3 into a tree.
 func contents(heads []Heading) []entry {

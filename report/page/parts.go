@@ -2,7 +2,6 @@ package page
 
 import (
 	"bytes"
-	"io"
 	"sync"
 
 	"github.com/yuin/goldmark/ast"
@@ -57,9 +56,12 @@ func parse(markdown []byte) ast.Node {
 	return doc
 }
 
-// renderParts writes the nodes of the document's first level.
-func renderParts(w io.Writer, doc ast.Node, source []byte) error {
-	const share = 64 // nodes
+// renderParts writes the nodes of the document's first level, in pieces.
+func renderParts(doc ast.Node, source []byte) ([][]byte, error) {
+	const (
+		share = 64       // nodes
+		usual = 64 << 10 // of HTML [bytes]
+	)
 	var nodes []ast.Node
 	for n := doc.FirstChild(); n != nil; n = n.NextSibling() {
 		nodes = append(nodes, n)
@@ -69,6 +71,7 @@ func renderParts(w io.Writer, doc ast.Node, source []byte) error {
 	var all sync.WaitGroup
 	for i := range out {
 		all.Go(func() {
+			out[i].Grow(usual)
 			for _, n := range nodes[i*share : min((i+1)*share, len(nodes))] {
 				if errs[i] = converter.Renderer().Render(&out[i], source, n); errs[i] != nil {
 					return
@@ -77,13 +80,12 @@ func renderParts(w io.Writer, doc ast.Node, source []byte) error {
 		})
 	}
 	all.Wait()
+	pieces := make([][]byte, len(out))
 	for i := range out {
 		if errs[i] != nil {
-			return errs[i]
+			return nil, errs[i]
 		}
-		if _, err := out[i].WriteTo(w); err != nil {
-			return err
-		}
+		pieces[i] = out[i].Bytes()
 	}
-	return nil
+	return pieces, nil
 }

@@ -9,6 +9,7 @@ package exposure
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"anodebook/compute/desk"
@@ -142,6 +143,18 @@ func (r *Result) band(d *desk.Desk, b rules.Band, radiated, reflection, light *l
 // legal holds the power against the limit of the band: what leaves the antenna
 // connector, or what the antenna radiates, whichever the rule counts.
 func (r *Result) legal(d *desk.Desk, b rules.Band, power map[string]*ledger.Quantity) error {
+	if b.Note != "" {
+		f := ledger.Finding{Severity: ledger.Note, ID: "antenna." + b.Name + ".band_rule", Stage: "antenna",
+			Text: bandName(b.Name) + ", as this rule set has it: " + b.Note, Advice: "Read the rules that hold where you operate, and check your licence."}
+		var dials []string
+		for _, c := range b.Channels {
+			dials = append(dials, strconv.FormatFloat(c/1e3, 'f', -1, 64))
+		}
+		if len(dials) > 0 {
+			f.Text += " Dial frequencies: " + strings.Join(dials, ", ") + " kHz."
+		}
+		d.Find(f)
+	}
 	lim, ok, err := r.Rules.PowerLimit(b.Name)
 	if err != nil {
 		return err

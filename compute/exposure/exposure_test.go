@@ -66,3 +66,15 @@ func TestOtherRuleSets(t *testing.T) {
 		assert.Positive(t, d.Value("exposure."+b+".distance_general_2020"))
 	}
 }
+
+// What a rule set notes of a band reaches the reader, with its channels.
+func TestBandNotes(t *testing.T) {
+	f := solve(t, "us", []string{"60m"}, 90, "").Finding("antenna.60m.band_rule")
+	assert.Equal(t, ledger.Note, f.Severity)
+	assert.Contains(t, f.Text, "check the current text")
+	assert.Contains(t, f.Text, "5330.5, 5346.5, 5357, 5371.5, 5403.5 kHz")
+	assert.False(t, solve(t, "us", []string{"40m"}, 90, "").Found("antenna.40m.band_rule"))
+	f = solve(t, "general", []string{"160m"}, 90, "").Finding("antenna.160m.band_rule")
+	assert.Contains(t, f.Text, "1810 to 1850 kHz")
+	assert.NotContains(t, f.Text, "Dial")
+}

@@ -43,7 +43,7 @@ func (r *Result) averages(d *desk.Desk, count *ledger.Quantity) error {
 	r.IdleCurrent = d.Compute("tubes.idle_current", "idle plate current, all tubes", total, ledger.With{"n": count, "I_each": one})
 	d.Compute("tubes.idle_dissipation_each", "plate dissipation of each tube while idling", idleDissipation, ledger.With{"V_b": r.PlateVoltage, "I_i": r.IdleCurrent, "n": count})
 
-	two, err := tube.Average(r.Model, r.Point, tube.TwoToneEnvelope(10))
+	two, err := tube.Average(r.Model, r.Point, tube.TwoToneEnvelope(12))
 	if err != nil {
 		return fmt.Errorf("two-tone average: %w", err)
 	}

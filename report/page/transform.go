@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"net/url"
@@ -234,12 +235,14 @@ func move(from, to ast.Node) {
 }
 
 // link sends a number to the step that computed it, and a picture's file to
-// the picture in the page.
+// the picture in the page. All numbers look alike, wherever they lead.
 func (t *transform) link(n *ast.Link) {
 	title := string(n.Title)
+	if title != "" && bytes.HasPrefix(n.Destination, []byte("#")) {
+		n.SetAttributeString("class", []byte("quantity"))
+	}
 	if anchor, ok := t.assets.Anchors[title]; ok && title != "" {
 		n.Destination = []byte("#" + anchor)
-		n.SetAttributeString("class", []byte("quantity"))
 		t.sent = append(t.sent, sentLink{title, anchor})
 		return
 	}

@@ -236,12 +236,20 @@ func (t table) expand() ([]Row, error) {
 				return nil, err
 			}
 			r.Inputs = append(slices.Clip(inputs), constants[i]...)
-			fill := strings.NewReplacer(append(slices.Clone(place), "{name}", c.Name, "{words}", c.Words)...)
-			r.ID, r.What = fill.Replace(t.ID), fill.Replace(t.What)
+			texts := append(slices.Clone(place), "{name}", c.Name, "{words}", c.Words)
+			r.ID, r.What = fill(t.ID, texts), fill(t.What, texts)
 			out = append(out, r)
 		}
 	}
 	return out, nil
+}
+
+// fill puts texts in place of placeholders: placeholder, text, placeholder …
+func fill(s string, texts []string) string {
+	for i := 0; i < len(texts) && strings.Contains(s, "{"); i += 2 {
+		s = strings.ReplaceAll(s, texts[i], texts[i+1])
+	}
+	return s
 }
 
 // parseGiven reads "name value unit"; number is the value as written.

@@ -45,8 +45,8 @@ var ErrNoConvergence = errors.New("complex load: the operating point was not fou
 // detunedSamples over the whole cycle: the tuning map needs many points. The
 // search begins on every third.
 const (
-	detunedSamples = 96
-	detunedStride  = 3
+	detunedSamples = 64
+	detunedStride  = 4
 )
 
 var circle = func() (c [detunedSamples][2]float64) {

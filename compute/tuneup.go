@@ -70,9 +70,13 @@ func (d *Design) setup(b *tank.BandResult) tuning.Setup {
 	idle, full := o.IdleCurrent.Value, o.PlateCurrent.Value
 	glitch := d.Supply.Plan.Glitch
 	high, low := d.Supply.IdleVoltage-idle*glitch, o.PlateVoltage.Value
-	resistance := (high - low) / (full - idle)
+	open, resistance := low, 0.0 // held, where no falling line can be drawn
+	if full > idle && high > low {
+		resistance = (high - low) / (full - idle)
+		open = high + resistance*idle
+	}
 	return tuning.Setup{
-		Model: o.Model, Tubes: o.N, PlateVoltage: high + resistance*idle, SupplyResistance: resistance, Bias: o.BiasVoltage.Value, Nominal: o.Point, Tank: b.Tank,
+		Model: o.Model, Tubes: o.N, PlateVoltage: open, SupplyResistance: resistance, Bias: o.BiasVoltage.Value, Nominal: o.Point, Tank: b.Tank,
 		Limits: tuning.LimitsOf(d.Type, d.Cooling.Forced),
 	}
 }

@@ -114,9 +114,15 @@ func (b *Browser) Visit(url string, width int, scheme string) {
 // Eval runs an expression in the page and returns its value; Void ignores it.
 func Eval[T any](b *Browser, expression string) T {
 	b.t.Helper()
-	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression))
+	v, err := Try[T](b, expression)
 	require.NoError(b.t, err)
 	return v
+}
+
+// Try is Eval where the page may just be on its way to another address, which
+// is an error.
+func Try[T any](b *Browser, expression string) (T, error) {
+	return chromedp.Run(b.ctx, chromedp.Evaluate[T](expression))
 }
 
 // Void is no value.

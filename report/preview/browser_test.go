@@ -54,11 +54,16 @@ type = "3-500Z"
 plate_voltage = "2800 V"
 `
 
-// eventually waits until an expression is true in the page.
+// eventually waits until an expression is true in the page; while the page goes
+// to another address it is not yet.
 func eventually(t *testing.T, b *browser.Browser, expression string) {
 	t.Helper()
-	for late := time.Now().Add(deadline); !browser.Eval[bool](b, expression); time.Sleep(10 * time.Millisecond) {
-		require.True(t, time.Now().Before(late), expression)
+	for late := time.Now().Add(deadline); ; time.Sleep(10 * time.Millisecond) {
+		is, err := browser.Try[bool](b, expression)
+		if err == nil && is {
+			return
+		}
+		require.True(t, time.Now().Before(late), "%s: %v", expression, err)
 	}
 }
 

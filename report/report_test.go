@@ -164,3 +164,28 @@ func BenchmarkFiles(b *testing.B) {
 		require.NoError(b, err)
 	}
 }
+
+// What the rules say stands together under Exposure; a rule set without limits
+// gets a sentence, not an empty table.
+func TestRulesStandTogether(t *testing.T) {
+	section := func(path string) (string, string) {
+		s, err := spec.Load(path, compute.Names())
+		require.NoError(t, err)
+		d, err := compute.Run(s)
+		require.NoError(t, err)
+		doc, err := Build(d)
+		require.NoError(t, err)
+		_, rest, _ := strings.Cut(string(doc.Markdown), "\n## Exposure\n")
+		exposure, _, _ := strings.Cut(rest, "\n## ")
+		_, rest, _ = strings.Cut(string(doc.Markdown), "\n## Tubes\n")
+		tubes, _, _ := strings.Cut(rest, "\n## ")
+		return exposure, tubes
+	}
+	exposure, tubes := section("../examples/choke-input.toml")
+	assert.Contains(t, exposure, "gives no power limits for these bands")
+	assert.Contains(t, exposure, "as this rule set has it")
+	assert.NotContains(t, exposure, "| band |\n")
+	assert.NotContains(t, tubes, "rule set")
+	exposure, _ = section("../templates/starter.toml")
+	assert.Contains(t, exposure, "| band | limit |")
+}

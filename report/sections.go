@@ -82,7 +82,7 @@ func (w *writer) VerdictList() string {
 
 // sectionOf is the heading of the section that a stage's findings belong to.
 var sectionOf = map[string]string{
-	"tubes": "Tubes", "antenna": "Tubes", "bias": "Bias", "input": "Input network", "filament": "Filament", "plate_feed": "Plate feed",
+	"tubes": "Tubes", "antenna": "Exposure", "bias": "Bias", "input": "Input network", "filament": "Filament", "plate_feed": "Plate feed",
 	"suppressor": "Parasitic suppressors", "tank": "Tank", "switching": "Transmit-receive switching", "supply": "High-voltage supply",
 	"metering": "Metering and protection", "protection": "Metering and protection", "cooling": "Cooling", "exposure": "Exposure",
 	"clearance": "Clearance and creepage", "measured": "Measured parts", "readings": "Readings", "survey": "Survey", "bring_up": "Bring-up",

@@ -53,7 +53,7 @@ type jsonRating struct {
 	Rating         float64        `json:"rating" doc:"what it can bear; of a part to buy, what to ask for"`
 	RequiredFactor float64        `json:"required_factor" doc:"rating over stress must be at least this"`
 	Margin         float64        `json:"margin" doc:"rating over stress, 999 at most"`
-	Verdict        ledger.Verdict `json:"verdict" oneof:"within|thin|exceeds|to buy" doc:"the outcome"`
+	Verdict        ledger.Verdict `json:"verdict" oneof:"within|thin|exceeds|to buy|not stated" doc:"the outcome"`
 	Of             string         `json:"of,omitempty" doc:"id of the quantity that is the stress"`
 }
 

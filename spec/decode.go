@@ -75,6 +75,9 @@ func (r *reader) table(v reflect.Value, tree map[string]any, path string) {
 		raw, given := tree[key]
 		r.field(v.Field(i), f.Tag, raw, given, join(path, key))
 	}
+	if present, ok := tree["fitted"].(bool); ok && known["fitted"] && !present {
+		r.notFitted(tree, path)
+	}
 	for _, key := range sortedKeys(tree) {
 		if known[key] {
 			continue
@@ -133,6 +136,9 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 			p.Value = s
 		}
 		return
+	case *Flag:
+		*p = r.flag(o, raw)
+		return
 	case *Attachment:
 		*p = r.attachment(o, func() { r.missing(o, tag) }, raw)
 		return
@@ -144,6 +150,11 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 		return
 	}
 	sub, isTable := raw.(map[string]any)
+	if plain := tag.Get("plain"); plain != "" && given && !isTable {
+		full := join(path, plain)
+		r.at[full] = r.at[path]
+		sub, isTable = map[string]any{plain: raw}, true
+	}
 	if given && !isTable {
 		r.problem(o, fmt.Sprintf("%s where a table is wanted", kind(raw)), fmt.Sprintf("write [%s] on a line of its own, and its keys below", path))
 		return

@@ -42,6 +42,15 @@ type Count struct {
 	Assumed bool
 }
 
+// Flag is a yes or no. Not writing it is neither: ask Given first.
+type Flag struct {
+	Origin
+	Value bool
+}
+
+// Denied says that the builder wrote false.
+func (f Flag) Denied() bool { return f.Given && !f.Value }
+
 // Text is free text of the builder's own.
 type Text struct {
 	Origin

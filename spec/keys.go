@@ -115,6 +115,8 @@ func (r *reader) sample(t reflect.Type, tag reflect.StructTag, path string) (bou
 			}
 		}
 		return bounds, def
+	case reflect.TypeFor[Flag]():
+		return "true or false", "false"
 	case reflect.TypeFor[Choice](), reflect.TypeFor[Words]():
 		words := r.words(tag.Get("oneof"))
 		if def == "" {

@@ -255,3 +255,38 @@ func TestHintsAreAccepted(t *testing.T) {
 		read(t, text(fmt.Sprintf("%q", c.fix)))
 	}
 }
+
+// fitted = false says that a part is not there: nothing else may be written of
+// it, and nothing is assumed of it. A plain value is short for the table.
+func TestFitted(t *testing.T) {
+	base := "[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
+	s, err := Read("a.toml", []byte(base+"[plate_feed.safety_choke]\nfitted = false\n"), testNames)
+	require.NoError(t, err)
+	assert.True(t, s.PlateFeed.Safety.Fitted.Denied())
+	for _, a := range s.Assumptions {
+		assert.NotContains(t, a.Key, "plate_feed.safety_choke")
+	}
+	s, err = Read("a.toml", []byte(base+"[supply.bleeders]\nfitted = true\n"), testNames)
+	require.NoError(t, err)
+	assert.False(t, s.Supply.Bleeders.Fitted.Denied())
+	assert.False(t, s.Supply.StepStart.Fitted.Denied(), "not written is no denial")
+
+	_, err = Read("a.toml", []byte(base+"[supply.bleeders]\nfitted = false\npower = \"10 W\"\n"), testNames)
+	assert.EqualError(t, err, "a.toml:10:1: supply.bleeders.power: fitted = false says that this part is not there")
+	_, err = Read("a.toml", []byte(base+"[supply.bleeders]\nfitted = \"no\"\n"), testNames)
+	assert.ErrorContains(t, err, "a.toml:9:")
+	assert.ErrorContains(t, err, "where true or false is wanted")
+
+	short, err := Read("a.toml", []byte(base+"[protection]\ngrid_trip = \"0.25 A\"\n"), testNames)
+	require.NoError(t, err)
+	long, err := Read("a.toml", []byte(base+"[protection.grid_trip]\ncurrent = \"0.25 A\"\n"), testNames)
+	require.NoError(t, err)
+	for _, s := range []*Spec{short, long} {
+		assert.Equal(t, 0.25, s.Protection.GridTrip.Current.SI)
+		assert.Equal(t, "protection.grid_trip.current", s.Protection.GridTrip.Current.Key)
+		assert.Equal(t, 9, s.Protection.GridTrip.Current.Line)
+		n, err := s.Numeric("protection.grid_trip")
+		require.NoError(t, err)
+		assert.Equal(t, 0.25, n.Value)
+	}
+}

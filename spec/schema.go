@@ -90,6 +90,12 @@ func (g generator) table(t reflect.Type, path string) node {
 	if more, ok := conditions[path]; ok {
 		all = append(all, more...)
 	}
+	if f, ok := t.FieldByName("Fitted"); ok && f.Type == reflect.TypeFor[Flag]() {
+		all = append(all, node{
+			"if":   node{"properties": node{"fitted": node{"const": false}}, "required": []string{"fitted"}},
+			"then": node{"maxProperties": 1},
+		})
+	}
 	if d, ok := dependent[path]; ok {
 		n["dependentRequired"] = d
 	}
@@ -115,6 +121,8 @@ func (g generator) field(t reflect.Type, tag reflect.StructTag, path string) nod
 	case *Count:
 		n = node{"type": "integer"}
 		limits(n, tag)
+	case *Flag:
+		n = node{"type": "boolean"}
 	case *Text:
 		n = node{"type": "string", "maxLength": 20000}
 		if path == "tubes.custom.name" {
@@ -129,7 +137,15 @@ func (g generator) field(t reflect.Type, tag reflect.StructTag, path string) nod
 		n = node{"type": "array", "items": words(g.words(tag.Get("oneof"))), "minItems": 1, "uniqueItems": true}
 	default:
 		if t.Kind() != reflect.Map {
-			return g.table(t, path)
+			n := g.table(t, path)
+			plain := tag.Get("plain")
+			if plain == "" {
+				return n
+			}
+			n["type"] = []string{"string", "object"} // grid_trip = "0.25 A" is short for the table
+			n["pattern"] = n["properties"].(node)[plain].(node)["pattern"]
+			g.describe(n, tag)
+			return n
 		}
 		e := g.field(t.Elem(), tag, path+".*")
 		n = node{"type": "object"}

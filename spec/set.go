@@ -186,6 +186,9 @@ func (s *Spec) descend(v reflect.Value, tag reflect.StructTag, parts []string, p
 		}
 		return &SettingError{path, "is not a number", "only a key with one number can be varied"}
 	}
+	if plain := tag.Get("plain"); plain != "" && len(parts) == 0 {
+		parts = []string{plain}
+	}
 	if len(parts) == 0 {
 		return &SettingError{path, "is a table", "a key of that table, by its dotted path"}
 	}

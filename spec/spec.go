@@ -143,12 +143,12 @@ type FilamentChoke struct {
 
 // PlateFeed is the way of the high voltage to the plates.
 type PlateFeed struct {
-	Choke    PlateChoke     `key:"choke"`
-	Second   SecondChoke    `key:"second_choke"`
-	Bypass   FixedCapacitor `key:"bypass"`
-	Blocking FixedCapacitor `key:"blocking"`
-	Glitch   FixedResistor  `key:"glitch_resistor"`
-	Safety   SafetyChoke    `key:"safety_choke"`
+	Choke    PlateChoke      `key:"choke"`
+	Second   SecondChoke     `key:"second_choke"`
+	Bypass   BypassCapacitor `key:"bypass"`
+	Blocking FixedCapacitor  `key:"blocking"`
+	Glitch   GlitchResistor  `key:"glitch_resistor"`
+	Safety   SafetyChoke     `key:"safety_choke"`
 }
 
 // PlateChoke is the RF choke in the plate lead.
@@ -178,8 +178,19 @@ type FixedCapacitor struct {
 	Current     Quantity `key:"current" unit:"A" min:"0.1 A" max:"200 A" because:"RF current ratings" doc:"rated RF current, rms, of one piece"`
 }
 
-// FixedResistor is a resistor.
-type FixedResistor struct {
+// BypassCapacitor is the capacitor at the cold end of the plate choke, or
+// several alike in parallel.
+type BypassCapacitor struct {
+	Fitted      Flag     `key:"fitted" doc:"false: there is no bypass capacitor at the cold end of the plate choke"`
+	Capacitance Quantity `key:"capacitance" unit:"F" min:"5 pF" max:"1 uF" because:"blocking and bypass capacitors of HF amplifiers" doc:"capacitance of one piece"`
+	Count       Count    `key:"count" min:"1" max:"10" because:"pieces in parallel" doc:"pieces in parallel"`
+	Voltage     Quantity `key:"voltage" unit:"V" min:"100 V" max:"50 kV" because:"capacitors for plate circuits" doc:"rated voltage"`
+	Current     Quantity `key:"current" unit:"A" min:"0.1 A" max:"200 A" because:"RF current ratings" doc:"rated RF current, rms, of one piece"`
+}
+
+// GlitchResistor lies in the plate lead and limits the current of an arc.
+type GlitchResistor struct {
+	Fitted     Flag     `key:"fitted" doc:"false: there is no resistor between bank and plates"`
 	Resistance Quantity `key:"resistance" unit:"ohm" min:"0 ohm" max:"1 Mohm" because:"resistors in the plate supply" doc:"resistance"`
 	Power      Quantity `key:"power" unit:"W" min:"0.1 W" max:"1 kW" because:"resistors in the plate supply" doc:"rated power"`
 	Energy     Quantity `key:"energy" unit:"J" min:"0.1 J" max:"100 kJ" because:"pulse rating of a power resistor" doc:"rated energy of one pulse"`
@@ -187,6 +198,7 @@ type FixedResistor struct {
 
 // SafetyChoke lies from the antenna connector to ground.
 type SafetyChoke struct {
+	Fitted     Flag     `key:"fitted" doc:"false: there is no choke from the antenna connector to ground"`
 	Inductance Quantity `key:"inductance" unit:"H" min:"10 uH" max:"20 mH" because:"it must not load 50 Ω" default:"2.5 mH" why:"common practice: a small receiving choke, far above 50 Ω on every band" doc:"choke from the antenna connector to ground"`
 }
 

@@ -49,6 +49,7 @@ type FilterBank struct {
 
 // Bleeders are the resistors across the filter capacitors.
 type Bleeders struct {
+	Fitted     Flag     `key:"fitted" doc:"false: there are no bleeders"`
 	Resistance Quantity `key:"resistance" unit:"ohm" min:"1 kohm" max:"10 Mohm" because:"bleeders across one capacitor each, or across the whole bank" doc:"resistance of one bleeder"`
 	Count      Count    `key:"count" min:"1" max:"24" because:"one across each capacitor, or strings across the bank" doc:"bleeders in series (one across each capacitor); a single one lies across the bank"`
 	Power      Quantity `key:"power" unit:"W" min:"0.25 W" max:"500 W" because:"power resistors" doc:"rated power of one bleeder"`
@@ -65,9 +66,11 @@ type Diodes struct {
 
 // StepStart limits the current at switch-on.
 type StepStart struct {
+	Fitted     Flag     `key:"fitted" doc:"false: there is no step start, the contactor closes on the full mains"`
 	Resistance Quantity `key:"resistance" unit:"ohm" min:"0.5 ohm" max:"500 ohm" because:"in the primary" doc:"resistor in the primary"`
 	Time       Quantity `key:"time" unit:"s" min:"50 ms" max:"20 s" because:"until the contactor shorts it" doc:"time until the resistor is shorted"`
 	Power      Quantity `key:"power" unit:"W" min:"1 W" max:"1 kW" because:"power resistors" doc:"rated power of the resistor"`
+	Timeout    Quantity `key:"timeout" unit:"s" min:"0.2 s" max:"60 s" because:"longer than the step start, shorter than the resistor lasts" doc:"time after which the step start gives up and opens the mains, where the contactor waits for voltage"`
 }
 
 // Mains is the wall outlet.
@@ -77,6 +80,7 @@ type Mains struct {
 	Tolerance  Quantity `key:"tolerance" unit:"%" min:"0 %" max:"20 %" because:"supply voltage spread" default:"5 %" why:"common practice for a domestic supply" doc:"spread of the mains voltage"`
 	Resistance Quantity `key:"resistance" unit:"ohm" min:"0 ohm" max:"5 ohm" because:"wiring from the panel to the amplifier" default:"0.15 ohm" why:"common practice for a short branch circuit, both ways" doc:"resistance of the mains circuit"`
 	Circuit    Quantity `key:"circuit" unit:"A" min:"5 A" max:"100 A" because:"rating of the branch circuit" doc:"rating of the branch circuit's breaker"`
+	Cord       Quantity `key:"cord" unit:"A" min:"2 A" max:"125 A" because:"mains cords, plugs and inlets" doc:"rated current of cord, plug and inlet, the least of the three"`
 }
 
 // Metering is the instruments.
@@ -89,22 +93,71 @@ type Metering struct {
 	MultiplierValue Quantity `key:"multiplier_resistor" unit:"ohm" min:"10 kohm" max:"100 Mohm" because:"the high-voltage meter is fed through a string" default:"1 Mohm" why:"common practice: a string of 1 MΩ resistors" doc:"value of one resistor of the high-voltage string"`
 	MultiplierLimit Quantity `key:"multiplier_voltage" unit:"V" min:"100 V" max:"20 kV" because:"limiting voltage of a resistor" default:"500 V" why:"from memory: limiting voltage of a 2 W film resistor, IEC 60115 practice" doc:"limiting voltage of one resistor of the string"`
 	MultiplierPower Quantity `key:"multiplier_power" unit:"W" min:"0.1 W" max:"50 W" because:"film resistors" default:"2 W" why:"common practice" doc:"rated power of one resistor of the string"`
+	MultiplierCount Count    `key:"multiplier_count" min:"1" max:"100" because:"resistors in series" doc:"resistors of the string, in series"`
+	Clamps          Clamps   `key:"clamps"`
 }
 
-// Protection is what trips.
+// Clamps are the diodes across the shunts of the meters.
+type Clamps struct {
+	Fitted  Flag     `key:"fitted" doc:"false: there are no clamp diodes across the shunts"`
+	Current Quantity `key:"current" unit:"A" min:"0.1 A" max:"100 A" because:"rectifier diodes" doc:"average forward current of one clamp diode"`
+	Surge   Quantity `key:"surge_current" unit:"A" min:"5 A" max:"5 kA" because:"non-repetitive, one half cycle" doc:"surge current of one clamp diode for one half cycle"`
+}
+
+// Protection is what trips, blows or interrupts.
 type Protection struct {
-	GridTrip  Quantity `key:"grid_trip" unit:"A" min:"5 mA" max:"3 A" because:"grid currents of this class" doc:"grid current that trips the amplifier, all tubes"`
-	PlateTrip Quantity `key:"plate_trip" unit:"A" min:"50 mA" max:"10 A" because:"plate currents of this class" doc:"plate current that trips the amplifier, all tubes"`
+	GridTrip  GridTrip  `key:"grid_trip" plain:"current" doc:"grid current that trips the amplifier, all tubes, or a table of it"`
+	PlateTrip PlateTrip `key:"plate_trip" plain:"current" doc:"plate current that trips the amplifier, all tubes, or a table of it"`
+	HVFuse    HVFuse    `key:"hv_fuse" plain:"current" doc:"rated current of the high-voltage fuse, or a table of it"`
+	MainsFuse MainsFuse `key:"mains_fuse" plain:"current" doc:"rated current of the mains fuses, or a table of them"`
+	Interlock Interlock `key:"interlock"`
+}
+
+// GridTrip opens the key line on too much grid current.
+type GridTrip struct {
+	Fitted  Flag     `key:"fitted" doc:"false: there is no grid-current trip"`
+	Current Quantity `key:"current" unit:"A" min:"5 mA" max:"30 A" because:"grid currents of this class" doc:"grid current that trips the amplifier, all tubes"`
+}
+
+// PlateTrip opens the primary on too much plate current.
+type PlateTrip struct {
+	Fitted  Flag     `key:"fitted" doc:"false: there is no plate-current trip"`
+	Current Quantity `key:"current" unit:"A" min:"50 mA" max:"30 A" because:"plate currents of this class" doc:"plate current that trips the amplifier, all tubes"`
+}
+
+// HVFuse is the fuse in the plate lead.
+type HVFuse struct {
+	Fitted  Flag     `key:"fitted" doc:"false: there is no high-voltage fuse"`
+	Current Quantity `key:"current" unit:"A" min:"0.1 A" max:"10 A" because:"fuses in the plate lead" doc:"rated current of the high-voltage fuse"`
+	Voltage Quantity `key:"voltage" unit:"V" min:"100 V" max:"30 kV" because:"high-voltage fuses" doc:"rated direct voltage of the high-voltage fuse"`
+	Melting Quantity `key:"melting_integral" unit:"A²s" min:"0.01 A²s" max:"1000 A²s" because:"data sheet of the fuse" doc:"I²t at which the high-voltage fuse melts"`
+}
+
+// MainsFuse is the fuse in each hot mains lead.
+type MainsFuse struct {
+	Fitted  Flag     `key:"fitted" doc:"false: there are no mains fuses in the amplifier"`
+	Current Quantity `key:"current" unit:"A" min:"0.5 A" max:"125 A" because:"mains fuses" doc:"rated current of the mains fuses"`
+}
+
+// Interlock is the switch that opens the mains when a cover comes off.
+type Interlock struct {
+	Fitted Flag `key:"fitted" doc:"false: there is no interlock switch at the covers"`
 }
 
 // Cooling is the air.
 type Cooling struct {
+	Blower   Blower   `key:"blower"`
 	Airflow  Quantity `key:"airflow" unit:"m3/s" min:"1 CFM" max:"1000 CFM" because:"blowers of amplifiers" doc:"air that the blower gives at the pressure below"`
 	Pressure Quantity `key:"pressure" unit:"Pa" min:"0 Pa" max:"2 kPa" because:"blowers of amplifiers" doc:"back pressure at which the blower gives that air"`
 	Altitude Quantity `key:"altitude" unit:"m" min:"-430 m" max:"5500 m" because:"where people live" default:"300 m" why:"most stations stand low" doc:"height of the station above sea level"`
 	Inlet    Quantity `key:"inlet" unit:"°C" min:"-20 °C" max:"60 °C" because:"air in a room" default:"30 °C" why:"a warm room" doc:"temperature of the air at the inlet"`
 	AfterRun Quantity `key:"after_run" unit:"s" min:"10 s" max:"1 h" because:"minutes" default:"3 min" why:"common practice: three minutes after voice, longer after data or tuning" doc:"how long the blower runs on after switch-off"`
 	Rise     Quantity `key:"rise" unit:"K" min:"5 K" max:"120 K" because:"air through a tube" default:"50 K" why:"common practice" doc:"rise of the air's temperature where the type has no published airflow"`
+}
+
+// Blower is the fan that the cooling keys describe.
+type Blower struct {
+	Fitted Flag `key:"fitted" doc:"false: there is no blower"`
 }
 
 // Station is what is beyond the antenna connector.

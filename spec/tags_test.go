@@ -112,7 +112,7 @@ func TestTags(t *testing.T) {
 				if f.key == "target.bands" {
 					assert.Equal(t, BandNames, words)
 				}
-			case "Text", "Attachment":
+			case "Text", "Attachment", "Flag":
 				assert.False(t, hasDefault)
 			default:
 				t.Fatalf("a field of kind %s is never read", f.kind)

@@ -53,9 +53,16 @@ func (s *Spec) Entries(text []byte) []Entry {
 			out = append(out, e)
 		case v.Kind() == reflect.Struct:
 			for i := range v.NumField() {
-				if key := v.Type().Field(i).Tag.Get("key"); key != "" {
-					walk(v.Field(i), sub[key])
+				f := v.Type().Field(i)
+				key := f.Tag.Get("key")
+				if key == "" {
+					continue
 				}
+				below := sub[key]
+				if _, table := below.(map[string]any); !table && below != nil && f.Tag.Get("plain") != "" {
+					below = map[string]any{f.Tag.Get("plain"): below}
+				}
+				walk(v.Field(i), below)
 			}
 		}
 	}
@@ -72,6 +79,8 @@ func written(raw any) string {
 		return strconv.FormatInt(x, 10)
 	case float64:
 		return strconv.FormatFloat(x, 'g', -1, 64)
+	case bool:
+		return strconv.FormatBool(x)
 	case []any:
 		var parts []string
 		for _, e := range x {
@@ -100,6 +109,8 @@ func (e Entry) Same(o Entry) bool {
 		return near(a.Value, o.value.(Ratio).Value)
 	case Count:
 		return a.N == o.value.(Count).N
+	case Flag:
+		return a.Value == o.value.(Flag).Value
 	case Text:
 		return a.Value == o.value.(Text).Value
 	case Choice:

@@ -145,7 +145,7 @@ func TestResultsHoldTheContract(t *testing.T) {
 				}
 			}
 			for _, x := range r.Ratings {
-				assert.Contains(t, []string{"within", "thin", "exceeds", "to buy"}, x.Verdict)
+				assert.Contains(t, []string{"within", "thin", "exceeds", "to buy", "not stated"}, x.Verdict)
 				assert.GreaterOrEqual(t, x.Rating, 0.0)
 				assert.GreaterOrEqual(t, x.RequiredFactor, 1.0)
 			}

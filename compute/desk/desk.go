@@ -94,6 +94,7 @@ type Hold struct {
 	Stress   *ledger.Quantity // what the part bears
 	Have     spec.Quantity    // the builder's rating; not Known: to buy
 	Rating   float64          // a rating known from elsewhere (catalogue, choice made before); used where Have is not Known and Rating > 0
+	Owned    bool             // the builder has the part; where Have is not Known its rating is not stated
 	Bought   bool             // with Rating: the part was chosen by us and is still to buy
 	Factor   spec.Ratio       // required factor, one of Spec.Margins; zero value means 1
 	Standard []float64        // ratings that such parts are sold with, ascending; may be nil
@@ -129,6 +130,9 @@ func (d *Desk) Check(h Hold) ledger.Rating {
 	default:
 		r.Rating = NextUp(r.Stress*factor, h.Standard)
 		r.Verdict = ledger.ToBuy
+		if h.Owned {
+			r.Verdict = ledger.NotStated
+		}
 	}
 	return d.Rate(r)
 }

@@ -83,6 +83,7 @@ func TestRate(t *testing.T) {
 		{"exceeds", 1001, 1000, 1.25, "", ExceedsRating, 1000. / 1001, Exceeds, "C1 capacitor (C1): the voltage on 10m reaches 1001 V, its rating is 1000 V."},
 		{"no factor means one", 1000, 1000, 0, "", Within, 1, "", ""},
 		{"to buy stays", 1000, 500, 1.25, ToBuy, ToBuy, 0.5, "", ""},
+		{"not stated stays", 1000, 500, 1.25, NotStated, NotStated, 0.5, "", ""},
 		{"no stress", 0, 500, 1.25, "", Within, 999, "", ""},
 		{"next to no stress", 1e-9, 500, 1.25, "", Within, 999, "", ""},
 		{"no rating", 10, 0, 1, "", ExceedsRating, 0, Exceeds, ""},

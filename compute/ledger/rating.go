@@ -15,10 +15,11 @@ type Verdict string
 
 // The verdicts.
 const (
-	Within        Verdict = "within"  // rating ≥ stress × required factor
-	Thin          Verdict = "thin"    // rating ≥ stress, but less than the required factor
-	ExceedsRating Verdict = "exceeds" // rating < stress
-	ToBuy         Verdict = "to buy"  // the part is not there yet; Rating is what to ask for
+	Within        Verdict = "within"     // rating ≥ stress × required factor
+	Thin          Verdict = "thin"       // rating ≥ stress, but less than the required factor
+	ExceedsRating Verdict = "exceeds"    // rating < stress
+	ToBuy         Verdict = "to buy"     // the part is not there yet; Rating is what to ask for
+	NotStated     Verdict = "not stated" // the part is there, but nobody says what it can bear; Rating is what it must
 )
 
 // Rating holds what a part bears against what it can bear.
@@ -42,7 +43,7 @@ type Rating struct {
 
 // Rate fills in margin and verdict, adds the rating to the book and, where the
 // part is overstressed or thin, the finding that says so. A Verdict of ToBuy
-// set by the caller stays.
+// or NotStated set by the caller stays.
 func (b *Book) Rate(r Rating) Rating {
 	if r.RequiredFactor == 0 {
 		r.RequiredFactor = 1
@@ -57,7 +58,7 @@ func (b *Book) Rate(r Rating) Rating {
 		r.Margin = 999
 	}
 	const rounding = 1 - 1e-9
-	if r.Verdict != ToBuy {
+	if r.Verdict != ToBuy && r.Verdict != NotStated {
 		switch {
 		case r.Rating < r.Stress*rounding:
 			r.Verdict = ExceedsRating

@@ -266,8 +266,8 @@ func (w *work) trips() {
 		k := w.Catalogue(id+"_factor", name+", over full output", factor, "", source.CommonPractice.Title)
 		return w.Compute(id, name, trip, ledger.With{"k": k, "I": of})
 	}
-	grid := threshold("protection.grid_trip", "Grid current that trips the amplifier", p.GridTrip, gridTripFactor, in.GridCurrent)
-	plate := threshold("protection.plate_trip", "Plate current that trips the amplifier", p.PlateTrip, plateTrip, in.PlateCurrent)
+	grid := threshold("protection.grid_trip", "Grid current that trips the amplifier", p.GridTrip.Current, gridTripFactor, in.GridCurrent)
+	plate := threshold("protection.plate_trip", "Plate current that trips the amplifier", p.PlateTrip.Current, plateTrip, in.PlateCurrent)
 	w.res.GridTrip, w.res.PlateTrip = grid.Value, plate.Value
 	v := w.Compute("protection.grid_trip_voltage", "Voltage across the grid-current shunt at the trip", dropped, ledger.With{"I": grid, "R_s": w.Get("metering.grid_shunt"), "R_m": w.resistance})
 	f := ledger.Finding{Severity: ledger.Note, ID: "protection.grid_trip", Stage: "protection", Quantities: []string{grid.ID, v.ID},

@@ -210,7 +210,7 @@ const (
 )
 
 func (s *stage) bypass() {
-	d, b := s.Desk, s.Spec.PlateFeed.Bypass
+	d, b := s.Desk, s.Spec.PlateFeed.Bypass.Fixed()
 	n := pieces(b)
 	want := math.Max(leastBypass, bypassRatio/(2*math.Pi*s.f.Value*s.chokeReactance.Value))
 	one := d.TakeOr("plate_feed.bypass_capacitance", "bypass at the choke's cold end, one piece", "F", b.Capacitance, preferred.E6.Up(want/n*(1-1e-9)),

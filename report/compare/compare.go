@@ -74,7 +74,7 @@ type Crossing struct {
 	OldMargin, NewMargin       float64 // rating over stress
 }
 
-var gravity = map[ledger.Verdict]int{"": 0, ledger.Within: 0, ledger.ToBuy: 0, ledger.Thin: 1, ledger.ExceedsRating: 2}
+var gravity = map[ledger.Verdict]int{"": 0, ledger.Within: 0, ledger.ToBuy: 0, ledger.NotStated: 0, ledger.Thin: 1, ledger.ExceedsRating: 2}
 
 // Finding is a finding of one side, or of both with another severity.
 type Finding struct {

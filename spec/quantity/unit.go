@@ -72,7 +72,7 @@ func init() {
 	define(HeatCapacity, 1, 0, false, "J/(kg·K)")
 	define(Velocity, 1, 0, false, "m·s⁻¹", "m/s")
 	define(ThermalResist, 1, 0, false, "K/W", "°C/W")
-	define(Action, 1, 0, true, "A²s")
+	define(Action, 1, 0, true, "A²s", "A2s")
 	define(Pure, 1, 0, false, "")
 	define(Pure, 0.01, 0, false, "%")
 	define(Pure, 1e-6, 0, false, "ppm")

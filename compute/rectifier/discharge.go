@@ -49,58 +49,77 @@ func (s CapacitorString) OutputCapacitance() float64 {
 	return s.Capacitance / float64(s.Count)
 }
 
-// OpenEqualiser follows the string when the equaliser of one capacitor has
-// failed open, from an evenly shared output voltage [V]. It returns how long
-// the output terminals [s] and the worst single capacitor [s] need to come
-// down to within ±safe [V] for good. The two differ: the terminals can read
-// low while one capacitor still holds its charge. +Inf where nothing
-// discharges it.
-func (s CapacitorString) OpenEqualiser(from, safe float64) (terminals, worst float64, err error) {
+// Decay is a string after switch-off in which some capacitors have lost their
+// equaliser: every sound capacitor falls alike, and so does every orphaned one.
+type Decay struct {
+	sound, open float64 // capacitors with and without their equaliser
+	c           float64 // of each [F]
+	fast, slow  float64 // conductances of the two modes [S]
+	sin, cos    float64 // of the angle of the modes
+	x, y        float64 // the modes at the beginning [V]
+	from        float64 // output voltage at the beginning [V]
+}
+
+// Opened returns the decay of the string from an evenly shared output voltage
+// [V] with the equalisers of so many capacitors open, 0 to Count.
+func (s CapacitorString) Opened(open int, from float64) (Decay, error) {
 	if err := s.Validate(); err != nil {
-		return 0, 0, err
+		return Decay{}, err
 	}
-	if !(safe > 0) || !(from >= 0) {
-		return 0, 0, fmt.Errorf("rectifier: discharge from %g V to %g V", from, safe)
+	if open < 0 || open > s.Count || !(from >= 0) {
+		return Decay{}, fmt.Errorf("rectifier: %d open equalisers in a string of %d from %g V", open, s.Count, from)
 	}
-	n := float64(s.Count)
-	c := s.Capacitance
+	n, m := float64(s.Count), float64(open)
+	d := Decay{sound: n - m, open: m, c: s.Capacitance, from: from}
+	// u on each sound capacitor and w on each orphaned one obey
+	// C·u' = -ge·u - i, C·w' = -i, i = gb·((n-m)·u + m·w); scaled by √(n-m)
+	// and √m the matrix is symmetric.
 	ge, gb := 1/s.Equaliser, 1/s.Bleeder
-	// u: each sound capacitor, scaled by √(n-1) to keep the matrix symmetric;
-	// w: the one left without its resistor. Bleeder current gb·((n-1)·u + w).
-	k := math.Sqrt(n - 1)
-	a, b, d := ge+gb*k*k, gb*k, gb
-	if s.Count == 1 {
-		a, b = 0, 0
+	ku, kw := math.Sqrt(d.sound), math.Sqrt(m)
+	a, b, e := gb*d.sound, gb*ku*kw, gb*m
+	if open < s.Count {
+		a += ge
 	}
-	root := math.Hypot(a-d, 2*b)
-	big := (a + d + root) / 2
-	small := 0.0
-	if big > 0 {
-		small = (a*d - b*b) / big
-		if s.Count > 1 {
-			small = ge * gb / big
-		}
+	d.fast = (a + e + math.Hypot(a-e, 2*b)) / 2
+	if d.fast > 0 && open > 0 && open < s.Count {
+		d.slow = ge * gb * m / d.fast // determinant over the fast root, without cancellation
 	}
-	angle := math.Atan2(2*b, a-d) / 2
-	sin, cos := math.Sincos(angle)
-	u0, w0 := k*from/n, from/n
-	p, q := cos*u0+sin*w0, -sin*u0+cos*w0
-	at := func(t float64) (u, w float64) {
-		x, y := p*math.Exp(-big*t/c), q*math.Exp(-small*t/c)
-		u, w = cos*x-sin*y, sin*x+cos*y
-		return u, w
+	d.sin, d.cos = math.Sincos(math.Atan2(2*b, a-e) / 2)
+	d.x, d.y = d.cos*ku*from/n+d.sin*kw*from/n, -d.sin*ku*from/n+d.cos*kw*from/n
+	return d, nil
+}
+
+// At returns the voltage [V] at the terminals, on each sound capacitor and on
+// each orphaned one at the time [s]; 0 for a kind of which there is none.
+func (d Decay) At(time float64) (terminals, sound, orphaned float64) {
+	x, y := d.x*math.Exp(-d.fast*time/d.c), d.y*math.Exp(-d.slow*time/d.c)
+	u, w := d.cos*x-d.sin*y, d.sin*x+d.cos*y
+	ku, kw := math.Sqrt(d.sound), math.Sqrt(d.open)
+	terminals = ku*u + kw*w
+	if d.sound > 0 {
+		sound = u / ku
 	}
-	sound := func(t float64) float64 {
-		u, _ := at(t)
-		if k == 0 {
-			return 0
-		}
-		return u / k
+	if d.open > 0 {
+		orphaned = w / kw
 	}
-	failed := func(t float64) float64 { _, w := at(t); return w }
-	output := func(t float64) float64 { u, w := at(t); return k*u + w }
-	terminals = settle(output, safe, big/c, small/c, from)
-	worst = math.Max(settle(sound, safe, big/c, small/c, from), settle(failed, safe, big/c, small/c, from))
+	return terminals, sound, orphaned
+}
+
+// Until returns how long the output terminals [s] and the worst single
+// capacitor [s] need to come down to within ±safe [V] for good. The two differ:
+// the terminals can read low while one capacitor still holds its charge, and a
+// long string can stand high while no capacitor of it does. +Inf where nothing
+// discharges it.
+func (d Decay) Until(safe float64) (terminals, worst float64, err error) {
+	if !(safe > 0) {
+		return 0, 0, fmt.Errorf("rectifier: discharge to %g V", safe)
+	}
+	fast, slow := d.fast/d.c, d.slow/d.c
+	of := func(part func(terminals, sound, orphaned float64) float64) float64 {
+		return settle(func(t float64) float64 { return part(d.At(t)) }, safe, fast, slow, d.from)
+	}
+	terminals = of(func(v, _, _ float64) float64 { return v })
+	worst = math.Max(of(func(_, u, _ float64) float64 { return u }), of(func(_, _, w float64) float64 { return w }))
 	return terminals, worst, nil
 }
 

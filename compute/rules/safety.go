@@ -19,9 +19,18 @@ const (
 	ResidualPinTime = 1.0
 	// ExemptCharge is the stored charge [C] exempt from the rule (same clause).
 	ExemptCharge = 60e-6
-	// HazardousEnergy is the stored energy [J] at 2 V or more that counts as
-	// hazardous (IEC 60950-1 cl. 1.2.8.10, from memory).
+	// HazardousEnergy is the stored energy [J] at 2 V or more from which a
+	// short is an energy hazard: burns and thrown metal (IEC 60950-1
+	// cl. 1.2.8.10, from memory). It says nothing of shock: no scale of what
+	// a body survives begins or ends there.
 	HazardousEnergy = 20.0
+	// WaitStep is what waiting times are rounded up to multiples of [s]
+	// (common practice), so that one time stands everywhere.
+	WaitStep = 30.0
+	// LongestWait is what bleeders must bring a bank down in, tolerances and
+	// the highest mains counted [s] (common practice): nobody waits for
+	// minutes every time a cover comes off.
+	LongestWait = 60.0
 	// ContinuousLoadFactor is what conductors and breakers must carry of a
 	// load that lasts three hours or more (NEC 210.19(A)(1), 210.20(A), read).
 	ContinuousLoadFactor = 1.25

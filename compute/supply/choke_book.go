@@ -49,12 +49,12 @@ func (w *work) choke() {
 	}
 	g, p := &w.Spec.Supply.Choke, &w.p
 	full := &w.res.Full
-	idleLoad := w.Compute("supply.choke_idle_load", "Load at the filter, tubes idling", loadAt, ledger.With{"V": w.idleVoltage, "I_p": w.in.IdleCurrent, "R_b": w.bleeders})
+	idleLoad := w.idleLoad("supply.choke_idle_load", "Load at the filter, tubes idling")
 	least := w.Compute("supply.critical_inductance", "Critical inductance, tubes idling", critical, ledger.With{"R": idleLoad, "f": w.mainsFrequency})
 	atIdle := w.Solved("supply.choke_inductance_idle", "Inductance of the choke, tubes idling", p.chokeAt(w.in.IdleCurrent.Value), "H", ledger.Method{
 		Words: "The stated inductance, or between the two stated values of a swinging choke.", Source: source.CommonPractice}, w.Get("supply.choke_inductance"), w.in.IdleCurrent)
 	leastCurrent := w.Solved("supply.choke_least_current", "Least plate current at which the choke's current never stops", p.LeastLoad(), "A", ledger.Method{
-		Words: "The plate current at which choke inductance and critical inductance R/(6π·f) are equal, the bleeders drawing on; found by bisection. Below it the filter voltage rises from the mean towards the crest of the sine.", Source: source.CriticalInductance}, w.bleeders, w.Get("supply.choke_inductance"))
+		Words: "The plate current at which choke inductance and critical inductance R/(6π·f) are equal, the bleeders drawing on; found by bisection. Below it the filter voltage rises from the mean towards the crest of the sine.", Source: source.CriticalInductance}, w.beside(w.Get("supply.choke_inductance"))...)
 	current := w.Solved("supply.choke_current_rms", "Current of the choke at full output, rms", full.ChokeCurrent, "A", inTime, w.chokeEach, w.load)
 	w.Solved("supply.choke_current_peak", "Current of the choke at full output, greatest", full.ChokeCurrentMaximum, "A", inTime, w.chokeEach, w.load)
 	w.Solved("supply.choke_current_least", "Current of the choke, tubes idling, least", w.res.Idle.ChokeCurrentMinimum, "A", inTime, atIdle, w.in.IdleCurrent)

@@ -38,7 +38,7 @@ func (w *work) stepStart() {
 	t := w.TakeOr("supply.step_start_time", "Time until the contactor shorts the step-start resistor", "s", s.Time, want,
 		"half as long again as the bank needs to nine tenths of its voltage")
 	x, heat := p.charging(t.Value, total)
-	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load", x, "%", byCharging, r, t, w.total, w.bleeders)
+	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load", x, "%", byCharging, w.beside(r, t, w.total)...)
 	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", heat*w.total.Value*w.noLoad.Value*w.noLoad.Value*back.Value/total, "J", byCharging, r, t, w.total, w.noLoad)
 	var surged, shut *ledger.Quantity
 	if p.Choke.Light > 0 { // the choke, not the resistor, holds the crest

@@ -43,10 +43,6 @@ var (
 	shareEven  = ledger.MustFormula("V_1 = V_h / N", source.CircuitLaws, "V_1 [V] even share of one part", "V_h [V] filter voltage without load, highest mains", "N [] parts in series")
 	shareQuick = ledger.MustFormula("V_1 = V_h * (1 + t) / (1 + t + (N - 1) * (1 - t))", source.CircuitLaws, "V_1 [V] worst capacitor just after switching on, before the resistors have shared", "V_h [V] filter voltage without load, highest mains", "t [%] tolerance of the capacitance", "N [] capacitors in series")
 	energy     = ledger.MustFormula("E = C * pow(V_0, 2) / 2", source.CircuitLaws, "E [J] stored energy", "C [F] filter bank", "V_0 [V] filter voltage without load")
-	charge1    = ledger.MustFormula("τ = R_b * C", source.CircuitLaws, "τ [s] time constant of the discharge", "R_b [Ω] bleeders", "C [F] filter bank")
-	toSixty    = ledger.MustFormula("t_60 = R_b * C * ln(V_0 / V_60)", source.CircuitLaws, "t_60 [s] time to the safe voltage, all bleeders whole", "R_b [Ω] bleeders", "C [F] filter bank", "V_0 [V] filter voltage without load", "V_60 [V] safe voltage")
-	toTen      = ledger.MustFormula("t_10 = R_b * C * ln(V_0 / V_10)", source.CircuitLaws, "t_10 [s] time to the lower voltage, all bleeders whole", "R_b [Ω] bleeders", "C [F] filter bank", "V_0 [V] filter voltage without load", "V_10 [V] the lower voltage")
-	worstTime  = ledger.MustFormula("t_w = 1.05 * R_b * (1 + t) * C * ln(V_h / V_60)", source.CircuitLaws, "t_w [s] longest time to the safe voltage with whole bleeders: resistors 5 % and capacitors by their tolerance high, highest mains", "R_b [Ω] bleeders", "t [%] tolerance of the capacitance", "C [F] filter bank", "V_h [V] filter voltage without load, highest mains", "V_60 [V] safe voltage")
 	resistorP  = ledger.MustFormula("P = pow(V_1, 2) / R_1", source.CircuitLaws, "P [W] heat in one resistor", "V_1 [V] voltage across it", "R_1 [Ω] its resistance")
 	bankHeat   = ledger.MustFormula("P_b = pow(V_0, 2) / R_b", source.CircuitLaws, "P_b [W] heat of all bleeders without load", "V_0 [V] filter voltage without load", "R_b [Ω] bleeders")
 

@@ -7,7 +7,6 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
-	"anodebook/compute/rules"
 	"anodebook/compute/source"
 )
 
@@ -141,13 +140,7 @@ func (w *work) capacitors() {
 		Rating: fmt.Sprintf("%s each, ripple current %s", desk.Show(p.CapacitorRating, "V"), current.Text()),
 		Note:   fmt.Sprintf("Holds %s at %s after the mains is off. The cans of all but the lowest sit at high voltage: insulate them from each other and from the chassis. %s", stored.Text(), w.noLoad.Text(), deadly),
 	})
-	if stored.Value > rules.HazardousEnergy {
-		w.Find(ledger.Finding{
-			Severity: ledger.Caution, ID: "supply.stored_energy", Stage: "supply", Quantities: []string{stored.ID, w.noLoad.ID},
-			Text:   fmt.Sprintf("The filter bank stores %s at %s, %.0f times the %.0f J that count as hazardous. It kills with the mains unplugged.", stored.Text(), w.noLoad.Text(), stored.Value/rules.HazardousEnergy, rules.HazardousEnergy),
-			Advice: "Mains plug out; wait the computed time; verify with a meter; discharge through a resistor stick, not a bare short; leave the ground hook on while you work.",
-		})
-	}
+	w.stored(stored)
 }
 
 // life enters how long the capacitors may last.
@@ -184,114 +177,4 @@ const cabinetRise = 15.0
 func roundTo2(x float64) float64 {
 	p := math.Pow(10, math.Floor(math.Log10(x))-1)
 	return math.Round(x/p) * p
-}
-
-// discharge enters bleeders and waiting times.
-func (w *work) discharge() {
-	b, p := &w.Spec.Supply.Bleeders, &w.p
-	m := &w.Spec.Margins
-	safe := w.Catalogue("supply.safe_voltage", "Voltage to which exposed live parts must fall", rules.ResidualVoltage, "V", source.StoredCharge.Title)
-	low := w.Catalogue("supply.low_voltage", "Voltage at which the ground hook may be hung on without a spark to speak of", 10, "V", source.CommonPractice.Title)
-	w.Compute("supply.discharge_time_constant", "Time constant of the discharge", charge1, ledger.With{"R_b": w.bleeders, "C": w.total})
-	sixty := w.Compute("supply.time_to_60v", "Time until the bank is down to 60 V, all bleeders whole", toSixty, ledger.With{"R_b": w.bleeders, "C": w.total, "V_0": w.noLoad, "V_60": safe})
-	w.Compute("supply.time_to_10v", "Time until the bank is down to 10 V, all bleeders whole", toTen, ledger.With{"R_b": w.bleeders, "C": w.total, "V_0": w.noLoad, "V_10": low})
-	worst := w.Compute("supply.time_to_60v_worst", "Time until the bank is down to 60 V, worst tolerances and highest mains", worstTime, ledger.With{"R_b": w.bleeders, "t": w.tolerance, "C": w.total, "V_h": w.highest, "V_60": safe})
-	w.res.TimeTo60V = sixty.Value
-	w.res.TimeToWait = math.Ceil(worst.Value/10) * 10
-
-	meter := math.Inf(1)
-	if w.in.Multiplier > 0 {
-		meter = w.in.Multiplier
-	}
-	w.res.Discharge = Discharge{From: w.noLoad.Value, plan: *p, meter: meter}
-	terminals, capacitor := p.oneOpen(w.noLoad.Value, meter)
-	w.res.TimeOneOpen = capacitor
-	w.oneOpen(terminals, capacitor)
-
-	// The heat and the voltage of the bleeders.
-	n := w.Get("supply.bleeder_count")
-	volts := w.Compute("supply.bleeder_voltage_each", "Voltage across one bleeder, highest mains", shareEven, ledger.With{"V_h": w.highest, "N": n})
-	heat := w.Compute("supply.bleeder_power_each", "Heat in one bleeder, highest mains", resistorP, ledger.With{"V_1": volts, "R_1": w.bleeder})
-	all := w.Compute("supply.bleeder_power", "Heat of all bleeders", bankHeat, ledger.With{"V_0": w.noLoad, "R_b": w.bleeders})
-	power := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "power", Stress: heat, Have: b.Power, Factor: m.Power, Standard: desk.ResistorPowers,
-		Why: "no load, highest mains", Advice: "A bleeder that burns out leaves its capacitor charged. Use a larger resistor and mount it in moving air, away from the capacitors."})
-	limit := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "voltage", Stress: volts, Have: b.Voltage, Factor: m.Voltage,
-		Standard: []float64{250, 350, 500, 750, 1000, 1500, 2000, 3000, 5000, 7500, 10000}, Why: "no load, highest mains", Advice: "Split each bleeder into two in series, or use parts of a higher limiting voltage."})
-	where := "across the whole bank"
-	if p.PerCapacitor {
-		where = "one across each capacitor"
-	}
-	w.Part(ledger.Part{
-		Designator: "R3", Name: "Bleeders, " + where, Stage: "supply", Count: p.Bleeders, Given: b.Resistance.Given,
-		Value:  fmt.Sprintf("%s each, %s in all", w.bleeder.Text(), w.bleeders.Text()),
-		Rating: fmt.Sprintf("%s, limiting voltage %s", desk.Show(power.Rating, "W"), desk.Show(limit.Rating, "V")),
-		Note:   fmt.Sprintf("They burn %s whenever the supply is on and get hot. Never trust a bleeder: it fails open without a sign. %s", all.Text(), deadly),
-	})
-	severity, words := ledger.Caution, fmt.Sprintf("longer than the %.0f s of IEC 60204-1, so a durable warning belongs on the cover", rules.ResidualTime)
-	if sixty.Value <= rules.ResidualTime {
-		severity, words = ledger.Note, fmt.Sprintf("within the %.0f s of IEC 60204-1, if every bleeder is whole", rules.ResidualTime)
-	}
-	w.Find(ledger.Finding{
-		Severity: severity, ID: "supply.time_to_60v", Stage: "supply", Quantities: []string{sixty.ID, worst.ID, "supply.time_to_10v"},
-		Text:   fmt.Sprintf("After the mains is off the bank needs %s from %s to 60 V with every bleeder whole: %s.", sixty.Text(), w.noLoad.Text(), words),
-		Advice: fmt.Sprintf("Write on the cover, durably: 'High voltage. Pull the plug and wait %.0f s. Verify with a meter, then discharge through a resistor and hang the ground hook on.' The time counts tolerances and the highest mains, but no failed bleeder: the meter decides, not the clock.", w.res.TimeToWait),
-	})
-}
-
-// oneOpen returns how long terminals and worst capacitor take to 60 V when
-// one bleeder has failed open [s].
-func (p *Plan) oneOpen(from, meter float64) (terminals, capacitor float64) {
-	s := p.Bank
-	if p.PerCapacitor {
-		s.Bleeder = meter
-		terminals, capacitor, err := s.OpenEqualiser(from, rules.ResidualVoltage)
-		if err != nil { // only for values out of range, which a plan does not have
-			return math.Inf(1), math.Inf(1)
-		}
-		return terminals, capacitor
-	}
-	t := rectifier.DischargeTime(s.OutputCapacitance(), meter, from, rules.ResidualVoltage)
-	return t, t
-}
-
-// oneOpen enters the times with one bleeder failed.
-func (w *work) oneOpen(terminals, capacitor float64) {
-	p := &w.p
-	id, name := "supply.time_to_60v_one_bleeder_open", "Time until no capacitor holds more than 60 V, one bleeder open"
-	trapped := w.noLoad.Value / float64(p.Bank.Count)
-	if !p.PerCapacitor {
-		trapped = w.noLoad.Value
-	}
-	without := fmt.Sprintf("Without that string it would never fall: %s would stay for days.", desk.Show(trapped, "V"))
-	how := "The failed bleeder's capacitor is left with nothing but the multiplier string of the voltmeter (R5) across the whole bank; the other capacitors discharge through their own bleeders. Two exponentials, solved in closed form; the worst capacitor counts, not the terminals."
-	if !p.PerCapacitor {
-		how = "The bleeders lie in one string across the bank: with one open, only the multiplier string of the voltmeter (R5) is left. t = R_5·C·ln(V_0/60 V)."
-	}
-	if math.IsInf(capacitor, 1) || math.IsInf(terminals, 1) {
-		w.Find(ledger.Finding{
-			Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: []string{w.noLoad.ID, w.bleeders.ID},
-			Text:   fmt.Sprintf("If one bleeder fails open, nothing discharges what is left: %s stays in the bank for days, and the terminals need not show it.", desk.Show(trapped, "V")),
-			Advice: "Before touching anything, discharge every capacitor by itself through a resistor stick, then hang the ground hook on. Measure each bleeder once a year.",
-		})
-		return
-	}
-	failed := w.Solved(id, name, capacitor, "s", ledger.Method{Words: how, Source: source.CircuitLaws}, w.bleeder, w.each, w.noLoad)
-	end := w.Solved("supply.terminals_to_60v_one_bleeder_open", "Time until the terminals read 60 V, one bleeder open", terminals, "s", ledger.Method{Words: how, Source: source.CircuitLaws}, w.bleeder, w.each, w.noLoad)
-	w.Find(ledger.Finding{
-		Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: []string{failed.ID, end.ID},
-		Text: fmt.Sprintf("If one bleeder fails open, %s stays behind and leaves only through the voltmeter's string R5: the terminals are at 60 V after %s, the last capacitor after %s. %s",
-			desk.Show(trapped, "V"), duration(terminals), duration(capacitor), without),
-		Advice: "The clock proves nothing, and a meter at the terminals not everything: discharge every capacitor by itself through a resistor stick, then hang the ground hook on. Measure each bleeder once a year.",
-	})
-}
-
-// duration writes a time for a sentence.
-func duration(s float64) string {
-	switch {
-	case s >= 2*3600:
-		return fmt.Sprintf("%.1f hours", s/3600)
-	case s >= 120:
-		return fmt.Sprintf("%.0f minutes", s/60)
-	}
-	return desk.Show(s, "s")
 }

@@ -43,10 +43,10 @@ type Plan struct {
 	// Bank is the filter bank with the resistors across it.
 	Bank rectifier.CapacitorString
 	// PerCapacitor says that one bleeder lies across each capacitor;
-	// otherwise Bleeders in series lie across the whole bank.
+	// otherwise Bleeders in series lie across the whole bank, or none.
 	PerCapacitor    bool
-	Bleeders        int     // in series, >= 1
-	BleederEach     float64 // [Ω]
+	Bleeders        int     // in series; 0: the spec says that there are none
+	BleederEach     float64 // [Ω]; +Inf where there are none
 	CapacitorRating float64 // rated voltage of one capacitor, given or chosen [V]
 	DiodesPerLeg    int     // in series
 	Choke           Choke   // input choke; zero with capacitor input
@@ -289,30 +289,4 @@ func surgeLimit(rating float64) float64 {
 // n elements, its value off by the tolerance one way and all others the other.
 func worstShare(n int, tolerance float64) float64 {
 	return (1 + tolerance) / (1 + tolerance + float64(n-1)*(1-tolerance))
-}
-
-// chooseBleeders chooses arrangement and resistance of the bleeders: 30 s to
-// 60 V, or as fast as 5 % of the plate input in heat allows.
-func (p *Plan) chooseBleeders(sp *spec.Supply) {
-	b := &sp.Bleeders
-	p.Bleeders = p.Bank.Count
-	if b.Count.Given {
-		p.Bleeders = b.Count.N
-	}
-	p.PerCapacitor = p.Bleeders == p.Bank.Count
-	highest := p.HighestVoltage()
-	if b.Resistance.Given {
-		p.BleederEach = b.Resistance.SI
-	} else {
-		r := dischargeWanted / (p.Bank.OutputCapacitance() * math.Log(highest/60))
-		r = math.Max(r, highest*highest/(bleederShare*p.Wanted*p.PlateCurrent))
-		p.BleederEach = preferred.E12.Nearest(r / float64(p.Bleeders))
-	}
-	p.Bank.Equaliser, p.Bank.Bleeder = math.Inf(1), math.Inf(1)
-	if p.PerCapacitor {
-		p.Bank.Equaliser = p.BleederEach
-	} else {
-		p.Bank.Bleeder = p.BleederEach * float64(p.Bleeders)
-	}
-	p.Supply.LoadResistance = p.BleederEach * float64(p.Bleeders)
 }

@@ -20,7 +20,7 @@ type Input struct {
 	PlateVoltage    *ledger.Quantity // at which the tubes were solved [V]
 	CoupledResidual float64          // plate voltage of the supply less that of the tubes [V]
 	Glitch          *ledger.Quantity // glitch resistor [Ω]
-	Multiplier      float64          // string of the voltmeter across the bank [Ω], from metering.String; 0: none, and then supply.time_to_60v_one_bleeder_open is not entered, since it is endless
+	Multiplier      float64          // string of the voltmeter across the bank [Ω], from metering.String; 0: none, and then times that would be endless are not entered
 	PlatePull       float64          // relative change of the output's amplitude over that of the plate voltage, at full output; 0: not known
 	FilamentPower   *ledger.Quantity // filament supply on the same mains [W]; nil: left out
 }
@@ -39,8 +39,8 @@ type Result struct {
 	Standby, Idle, TwoTone, Full rectifier.Result // steady states at the nominal mains
 
 	TimeTo60V         float64            // all bleeders whole [s]
-	TimeToWait        float64            // to print on the warning: worst tolerances, rounded up [s]
-	TimeOneOpen       float64            // one bleeder open, worst capacitor [s]; +Inf without a voltmeter string
+	TimeToWait        float64            // to print on the warning: worst tolerances, rounded up as every waiting time [s]; +Inf: for ever
+	TimeOneOpen       float64            // one bleeder open, until terminals and worst capacitor are down to 60 V [s]; +Inf without a voltmeter string
 	Discharge         Discharge          // for the figure
 	Fault             rectifier.FaultRun // bank discharging into a flash-over, highest mains
 	SurgeCurrent      float64            // secondary peak at switch-on without step start [A]
@@ -211,7 +211,7 @@ func (w *work) leak() {
 
 // bank enters capacitors and bleeders.
 func (w *work) bank() {
-	c, b, p := &w.Spec.Supply.Capacitors, &w.Spec.Supply.Bleeders, &w.p
+	c, p := &w.Spec.Supply.Capacitors, &w.p
 	if c.Count.Given {
 		w.count = w.Book.Spec("supply.capacitor_count", "Filter capacitors in series", float64(p.Bank.Count), "", w.Spec.Where(c.Count.Origin))
 	} else {
@@ -225,16 +225,7 @@ func (w *work) bank() {
 	if p.Supply.Circuit == rectifier.Doubler {
 		w.Compute("supply.half_capacitance", "Capacitance of each half of the doubler", halfBank, ledger.With{"C": w.total})
 	}
-	var n *ledger.Quantity
-	if b.Count.Given {
-		n = w.TakeCount("supply.bleeder_count", "Bleeders in series", b.Count)
-	} else {
-		n = w.Assume("supply.bleeder_count", "Bleeders in series", float64(p.Bleeders), "", b.Count.Key, "common practice: one across each capacitor, where it shares the voltage as well")
-	}
-	w.bleeder = w.TakeOr("supply.bleeder_each", "Resistance of one bleeder", "Ω", b.Resistance, p.BleederEach,
-		fmt.Sprintf("a compromise: lower discharges faster and burns more; %.0f s to 60 V, unless that would burn more than %.0f %% of the plate input", dischargeWanted, bleederShare*100))
-	w.bleeders = w.Compute("supply.bleeder_resistance", "Resistance of all bleeders across the bank", bleederSeries, ledger.With{"R_1": w.bleeder, "N": n})
-
+	w.enterBleeders()
 	w.enterChoke()
 	f := crest
 	if p.Supply.Circuit == rectifier.Doubler {
@@ -268,7 +259,7 @@ func (w *work) states() error {
 		return err
 	}
 	enter := func(id, name string, v float64, more ...*ledger.Quantity) *ledger.Quantity {
-		return w.Solved("supply."+id, name, v, "V", inTime, append([]*ledger.Quantity{w.secondaryVoltage, w.source, w.total, w.mainsFrequency, w.bleeders}, more...)...)
+		return w.Solved("supply."+id, name, v, "V", inTime, append(w.beside(w.secondaryVoltage, w.source, w.total, w.mainsFrequency), more...)...)
 	}
 	enter("standby_voltage", "Filter voltage on standby, bleeders only", w.res.Standby.Voltage)
 	w.idleVoltage = enter("idle_voltage", "Filter voltage, tubes idling", w.res.Idle.Voltage, in.IdleCurrent)
@@ -279,7 +270,7 @@ func (w *work) states() error {
 	w.ripple = enter("ripple_peak_to_peak", "Ripple at full output, peak to peak", w.res.Full.RipplePeak, in.PlateCurrent)
 	w.res.IdleVoltage, w.res.FullLoadVoltage, w.res.StandbyVoltage = w.res.Idle.Voltage, w.res.Full.Voltage, w.res.Standby.Voltage
 
-	w.load = w.Compute("supply.load_current", "Direct current out of the bank at full output", loadCurrent, ledger.With{"I_p": in.PlateCurrent, "V": w.fullVoltage, "R_b": w.bleeders})
+	w.load = w.drawn("supply.load_current", "Direct current out of the bank at full output", in.PlateCurrent, w.fullVoltage)
 	share := w.Compute("supply.ripple_share", "Ripple at full output, peak to peak, of the filter voltage", rippleShare, ledger.With{"V_pp": w.ripple, "V": w.fullVoltage})
 	sagged := w.Compute("supply.voltage_sag", "Sag of the filter voltage from idle to full output", sag, ledger.With{"V_i": w.idleVoltage, "V_f": w.fullVoltage})
 	byHand := w.byHand()

@@ -210,11 +210,11 @@ circuit = "8 A"
 		assert.Equal(t, ledger.ExceedsRating, d.Verdict(at[0], at[1]), "%v", at)
 	}
 	assert.True(t, d.Found("supply.surge"), "direct surge above the diodes' rating")
-	// 3-500Z supplies of this kind always hold more than 20 J and take longer than 5 s.
+	// Bleeders that take longer than 5 s.
 	for _, id := range []string{"supply.stored_energy", "supply.time_to_60v", "supply.one_bleeder_open"} {
 		assert.Equal(t, ledger.Caution, d.Severity(id), id)
 	}
-	assert.Contains(t, d.Finding("supply.time_to_60v").Advice, "Verify with a meter")
+	assert.Contains(t, d.Finding("supply.time_to_60v").Advice, "the meter decides, not the clock")
 
 	// Bleeders of 2 kΩ: fast enough for the standard, and the finding is a note.
 	d, r := solve(t, "[supply.bleeders]\nresistance = \"2 kohm\"\n", 0.65, 0.2, 0.42)
@@ -244,7 +244,7 @@ func TestChoicesHold(t *testing.T) {
 					assert.GreaterOrEqual(t, x.Rating, x.Stress*x.RequiredFactor*(1-1e-9), "%s %g V %g A: %s %s", c, volts, amps, x.Part, x.Quantity)
 				}
 				assert.Less(t, r.Full.RipplePeak, 0.05*r.FullLoadVoltage)
-				assert.Less(t, d.Value("supply.bleeder_power"), 0.07*volts*amps)
+				assert.Less(t, d.Value("supply.bleeder_power"), 0.08*volts*amps, "5 %, the mains, and a step of E12; or what the longest wait asks for")
 			}
 		}
 	}

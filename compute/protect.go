@@ -32,8 +32,14 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 	})
 	idle, _ := d.Type.WorstError("idle current")
 	grid, _ := d.Type.WorstError("grid current")
+	maybe := func(id string) *ledger.Quantity { // of a part that may not be fitted
+		q, _ := k.Lookup(id)
+		return q
+	}
 	d.BringUp, err = bringup.Solve(k, bringup.Input{
-		Bleeders: get("supply.bleeder_resistance"), Multiplier: get("metering.multiplier_resistance"),
+		Bleeders: maybe("supply.bleeder_resistance"), HalfOneOpen: maybe("supply.half_time_one_bleeder_open"), VoltageScale: get("metering.voltage_scale"),
+		CapacitorEach: get("supply.capacitor_each"), CapacitorCount: get("supply.capacitor_count"), CapacitorRating: d.Supply.Plan.CapacitorRating,
+		GridTrip: maybe("protection.grid_trip"), PlateTrip: maybe("protection.plate_trip"), Multiplier: get("metering.multiplier_resistance"),
 		PlateShunt: get("metering.plate_shunt"), GridShunt: get("metering.grid_shunt"), Rail: get("metering.rail_resistor"),
 		NoLoad: get("supply.no_load_voltage"), Highest: get("supply.highest_voltage"), Idle: get("supply.idle_voltage"),
 		MainsTolerance: get("supply.mains_tolerance"), MeterError: get("metering.voltmeter_error"), CapacitorTolerance: get("supply.capacitor_tolerance"),

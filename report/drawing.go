@@ -372,9 +372,11 @@ func (p *drafter) supply() schematic.Supply {
 	}
 	out.Diodes = p.several("D2", arms, pieces(plan.DiodesPerLeg, trade(s.Diodes.Voltage.SI, "V")))
 	out.Capacitors = p.several("C7", plan.Bank.Count, p.of("supply.capacitor_each")+" "+trade(plan.CapacitorRating, "V"))
-	if plan.PerCapacitor {
+	switch {
+	case plan.Bleeders == 0: // not fitted: none is drawn
+	case plan.PerCapacitor:
 		out.Equalizers = p.several("R3", plan.Bleeders, p.of("supply.bleeder_each"))
-	} else {
+	default:
 		out.Bleeder = p.maybe("R3", pieces(plan.Bleeders, p.of("supply.bleeder_each")))
 	}
 	return out

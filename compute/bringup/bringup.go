@@ -14,23 +14,29 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/preferred"
+	"anodebook/compute/rules"
 	"anodebook/compute/source"
 )
 
 // Input is what the stage needs from the others.
 type Input struct {
-	Bleeders, Multiplier              *ledger.Quantity // across the bank; multiplier string of the voltmeter [Ω]
+	Bleeders, Multiplier              *ledger.Quantity // across the bank, nil: none fitted; multiplier string of the voltmeter [Ω]
 	PlateShunt, GridShunt, Rail       *ledger.Quantity // [Ω]
 	NoLoad, Highest, Idle             *ledger.Quantity // filter voltages: no load, no load at highest mains, tubes idling [V]
 	MainsTolerance, MeterError        *ledger.Quantity // [1]
 	CapacitorTolerance                *ledger.Quantity // [1]
 	Capacitance                       *ledger.Quantity // of the whole bank [F]
-	TimeConstant                      *ledger.Quantity // of the discharge [s]
+	CapacitorEach, CapacitorCount     *ledger.Quantity // one filter capacitor [F]; how many in series
+	CapacitorRating                   float64          // rated voltage of one [V]
+	TimeConstant                      *ledger.Quantity // of the discharge, all that draws on the bank [s]
+	HalfOneOpen                       *ledger.Quantity // time in which the terminals fall to half with one bleeder open [s]; nil: not known
 	TimeWorst                         *ledger.Quantity // to 60 V, worst tolerances, highest mains [s]
 	Low                               *ledger.Quantity // voltage at which the hook is hung on [V]
 	IdleCurrent, PlateCurrent         *ledger.Quantity // all tubes [A]
 	GridCurrent                       *ledger.Quantity // all tubes, full output [A]
 	GridScale, MovementError          *ledger.Quantity // full scale of the grid meter [A]; error of a panel meter [1]
+	VoltageScale                      *ledger.Quantity // full scale of the high-voltage meter [V]
+	GridTrip, PlateTrip               *ledger.Quantity // thresholds [A]; nil: no such trip
 	HeaterVoltage, HeaterAllowed      *ledger.Quantity // at the pins; ± [V]
 	ModelIdleError, ModelCurrentError float64          // what the tube model may be trusted with [1]; 0: not known
 }
@@ -48,9 +54,21 @@ const (
 	leastCurrent      = 0.10 // window of plate and grid current at full output (common practice)
 	firstShare        = 0.10 // of the full voltage, at the first try (common practice)
 	standbyShare      = 0.10 // of the idle current, at most, on receive (common practice)
-	waitStep          = 30.0 // waiting times are rounded up to whole half minutes [s]
-	stickTime         = 3.0  // in which the stick should empty a full bank [s] (common practice)
+	stickTime         = 5.0  // in which the stick should empty the slower of a full bank and one capacitor [s] (common practice)
 	stickLeast        = 1000 // a smaller one is near a bare short [Ω]
+	orphanShare       = 1.5  // what a capacitor without its bleeder may come to, over its rating (from memory: leakage holds an electrolytic near 1.3)
+	tripWindow        = 0.10 // of a trip proved with a current through its shunt (common practice)
+	testVoltage       = 500  // of the insulation tester [V]
+	insulationLeast   = 1e6  // that may pass [Ω]
+	insulationSound   = 100e6
+	overloadPower     = 5.0 // short-time overload of a wirewound body over its rating …
+	overloadTime      = 5.0 // … for so long [s]
+)
+
+var (
+	insulationTest  = ledger.Source{Key: "iec-60204-1-insulation", Title: "IEC 60204-1, Safety of machinery, cl. 18.3: 500 V direct between power conductors and protective circuit, 1 MΩ at least", Known: ledger.FromMemory}
+	insulationUsual = ledger.Source{Key: "insulation-practice", Title: "Common practice: a sound dry winding shows a hundred megohms and more", Known: ledger.CommonPractice}
+	orphanSource    = ledger.Source{Key: "orphan-voltage", Title: "Electrolytics pushed beyond their rating hold themselves near 1.3 times it by their own leakage, until they vent", Known: ledger.FromMemory}
 )
 
 var (
@@ -71,10 +89,12 @@ var (
 	halfLate    = ledger.MustFormula("t_2 = t_h * (1 + t_C) * (1 + t_R)", source.CircuitLaws, "t_2 [s] latest", "t_h [s] expected", "t_C [%] tolerance of the capacitors", "t_R [%] tolerance of the bleeders")
 	wait        = ledger.MustFormula("t_w = t_s * ceil(t / t_s)", source.CommonPractice, "t_w [s] time to wait", "t_s [s] rounded up to multiples of this", "t [s] time to 60 V, worst tolerances and highest mains")
 	smallShare  = ledger.MustFormula("I_1 = h * I", source.CommonPractice, "I_1 [A] greatest reading", "h [%] share", "I [A] of this")
-	stickWanted = ledger.MustFormula("R = t / (C * ln(V_h / V_10))", source.CircuitLaws, "R [Ω] stick that empties the bank in that time", "t [s] time wanted", "C [F] filter capacitance", "V_h [V] highest voltage", "V_10 [V] low voltage")
-	stickTimeIs = ledger.MustFormula("t = R * C * ln(V_h / V_10)", source.CircuitLaws, "t [s] least time to hold the stick on", "R [Ω] stick", "C [F] filter capacitance", "V_h [V] highest voltage", "V_10 [V] low voltage")
+	hidden      = ledger.MustFormula("V = e_m * V_fs", source.CommonPractice, "V [V] that a reading of nothing may hide", "e_m [%] error of the movement, of full scale", "V_fs [V] full scale of the high-voltage meter")
+	evenShare   = ledger.MustFormula("V_1 = V_0 / N", source.CircuitLaws, "V_1 [V] even share of one capacitor", "V_0 [V] filter voltage without load", "N [] capacitors in series")
+	stickTimeIs = ledger.MustFormula("t = R * (1 + t_C) * C * ln(V / V_10)", source.CircuitLaws,
+		"t [s] least time to hold the stick on", "R [Ω] stick", "t_C [%] tolerance of the capacitors", "C [F] capacitance", "V [V] greatest voltage on it", "V_10 [V] low voltage")
 	stickAmps   = ledger.MustFormula("I = V_h / R", source.CircuitLaws, "I [A] current at the first touch", "V_h [V] highest voltage", "R [Ω] stick")
-	stickEnergy = ledger.MustFormula("E = C * pow(V_h, 2) / 2", source.CircuitLaws, "E [J] energy that the stick takes from a full bank", "C [F] filter capacitance", "V_h [V] highest voltage")
+	stickEnergy = ledger.MustFormula("E = (1 + t_C) * C * pow(V, 2) / 2", source.CircuitLaws, "E [J] energy that the stick takes", "t_C [%] tolerance of the capacitors", "C [F] capacitance", "V [V] greatest voltage on it")
 )
 
 type work struct {
@@ -87,6 +107,7 @@ type work struct {
 func Solve(d *desk.Desk, in Input) (Result, error) {
 	w := &work{d, in}
 	w.cold()
+	w.trips()
 	w.voltages()
 	w.currents()
 	return w.discharge(), nil
@@ -96,7 +117,13 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 func (w *work) cold() {
 	in := w.in
 	t := w.Catalogue("bring_up.resistor_tolerance", "tolerance of power resistors", resistorTolerance, "%", source.CommonPractice.Title)
-	plate := w.Compute("bring_up.plate_to_chassis", "plate caps to chassis, high-voltage supply connected", parallel, ledger.With{"R_3": in.Bleeders, "R_5": in.Multiplier})
+	const id, name = "bring_up.plate_to_chassis", "plate caps to chassis, high-voltage supply connected"
+	var plate *ledger.Quantity
+	if in.Bleeders == nil {
+		plate = w.Solved(id, name, in.Multiplier.Value, "Ω", desk.Derived("No bleeders: the voltmeter string alone."), in.Multiplier)
+	} else {
+		plate = w.Compute(id, name, parallel, ledger.With{"R_3": in.Bleeders, "R_5": in.Multiplier})
+	}
 	w.Compute("bring_up.plate_to_chassis_low", "plate caps to chassis, least", low, ledger.With{"x": plate, "t": t})
 	w.Compute("bring_up.plate_to_chassis_high", "plate caps to chassis, most", high, ledger.With{"x": plate, "t": t})
 	shunts := w.Compute("bring_up.rail_to_chassis", "negative rail to chassis, shunts in place", rail, ledger.With{"R_6": in.PlateShunt, "R_7": in.GridShunt, "R_8": in.Rail})
@@ -106,11 +133,34 @@ func (w *work) cold() {
 	w.Compute("bring_up.heater_high", "heater voltage at the pins, most", highHeater, ledger.With{"V_f": in.HeaterVoltage, "ΔV": in.HeaterAllowed})
 }
 
+// trips enters the currents that prove the trips, sent through the shunts from
+// a low-voltage supply before anything is keyed.
+func (w *work) trips() {
+	for _, x := range []struct {
+		id, name string
+		at       *ledger.Quantity
+	}{{"grid_trip", "grid trip, current through its shunt", w.in.GridTrip}, {"plate_trip", "plate trip, current through its shunt", w.in.PlateTrip}} {
+		if x.at == nil {
+			continue
+		}
+		t, ok := w.Lookup("bring_up.trip_window")
+		if !ok {
+			t = w.Catalogue("bring_up.trip_window", "trips, window of the proof", tripWindow, "%", source.CommonPractice.Title)
+		}
+		w.Compute("bring_up."+x.id+"_low", x.name+", may not yet trip", lowCurrent, ledger.With{"I": x.at, "t": t})
+		w.Compute("bring_up."+x.id+"_high", x.name+", must have tripped", highCurrent, ledger.With{"I": x.at, "t": t})
+	}
+}
+
 // voltages enters the windows of the high-voltage meter.
 func (w *work) voltages() {
 	in := w.in
 	h := w.Catalogue("bring_up.first_share", "share of the mains at the first try", firstShare, "%", source.CommonPractice.Title)
 	w.Compute("bring_up.first_voltage", "filter voltage at the first try", share, ledger.With{"h": h, "V": in.NoLoad})
+	w.Compute("bring_up.meter_hides", "voltage that the high-voltage meter may hide at its zero", hidden, ledger.With{"e_m": in.MovementError, "V_fs": in.VoltageScale})
+	w.Catalogue("bring_up.insulation_voltage", "voltage of the insulation tester, old transformer", testVoltage, "V", insulationTest.Title)
+	w.Catalogue("bring_up.insulation_least", "insulation of an old transformer, at least", insulationLeast, "Ω", insulationTest.Title)
+	w.Catalogue("bring_up.insulation_sound", "insulation of a sound dry transformer, or more", insulationSound, "Ω", insulationUsual.Title)
 	for _, x := range []struct {
 		id, name string
 		v        *ledger.Quantity
@@ -148,22 +198,65 @@ func (w *work) discharge() Result {
 	h := w.Compute("bring_up.half_time", "time in which the bank falls to half, all bleeders whole", half, ledger.With{"τ": in.TimeConstant})
 	w.Compute("bring_up.half_time_earliest", "time to half, earliest", halfEarly, ledger.With{"t_h": h, "t_C": in.CapacitorTolerance, "t_R": t})
 	late := w.Compute("bring_up.half_time_latest", "time to half, latest", halfLate, ledger.With{"t_h": h, "t_C": in.CapacitorTolerance, "t_R": t})
-	step := w.Catalogue("bring_up.wait_step", "waiting times are rounded up to multiples of", waitStep, "s", source.CommonPractice.Title)
-	wt := w.Compute("bring_up.wait", "time to wait after the plug is out, all bleeders whole", wait, ledger.With{"t_s": step, "t": in.TimeWorst})
+	step := w.Catalogue("bring_up.wait_step", "waiting times are rounded up to multiples of", rules.WaitStep, "s", source.CommonPractice.Title)
+	with := "all bleeders whole"
+	if in.Bleeders == nil {
+		with = "no bleeders"
+	}
+	wt := w.Compute("bring_up.wait", "time to wait after the plug is out, "+with, wait, ledger.With{"t_s": step, "t": in.TimeWorst})
+	f := ledger.Finding{Severity: ledger.Note, ID: "bring_up.half_time", Stage: "bring_up", Quantities: []string{h.ID, late.ID, in.TimeWorst.ID},
+		Text:   fmt.Sprintf("The bank falls to half in %s, whatever it starts from; later than %s means that a bleeder is open or a capacitor is not what it says.", h.Text(), late.Text()),
+		Advice: "Write down the first fall of the sound supply, proved capacitor by capacitor, and time every later one against it, from across the room. A meter that falls at once, or reads nothing, proves nothing."}
+	if in.HalfOneOpen != nil {
+		each := w.Compute("bring_up.capacitor_share", "even share of one filter capacitor", evenShare, ledger.With{"V_0": in.NoLoad, "N": in.CapacitorCount})
+		f.Quantities = append(f.Quantities, in.HalfOneOpen.ID, each.ID)
+		f.Text += fmt.Sprintf(" With one bleeder open it takes %s.", in.HalfOneOpen.Text())
+		if in.HalfOneOpen.Value <= late.Value {
+			f.Text += fmt.Sprintf(" That is within the window of tolerances: the first fall proves no bleeder. What tells is a needle that stops near %s, the share of one capacitor, instead of going on down.", each.Text())
+		}
+	}
+	w.Find(f)
+	return Result{Wait: wt.Value, StickResistance: w.stick()}
+}
 
-	want := w.Catalogue("bring_up.stick_time_wanted", "time in which the stick should empty a full bank", stickTime, "s", source.CommonPractice.Title)
-	raw := w.Compute("bring_up.stick_wanted", "resistor stick, wanted", stickWanted, ledger.With{"t": want, "C": in.Capacitance, "V_h": in.Highest, "V_10": in.Low})
+// stick enters the resistor stick, rated for the full bank and for a single
+// capacitor that has lost its bleeder, on the highest mains and with the
+// capacitance at its upper tolerance.
+func (w *work) stick() float64 {
+	in := w.in
+	n, tolerance := in.CapacitorCount.Value, in.CapacitorTolerance
+	most := in.Highest.Value
+	words := "One capacitor is the whole bank: the highest voltage."
+	if n > 1 {
+		most = math.Min(most, math.Max(orphanShare*in.CapacitorRating, 2*most/n))
+		words = fmt.Sprintf("While the supply is on, a capacitor whose bleeder is open climbs above its share, until its own leakage holds it or it vents: %.1f times its rating of %s, or twice its even share where that is more, and never more than the whole bank.",
+			orphanShare, desk.Show(in.CapacitorRating, "V"))
+	}
+	v := w.Solved("bring_up.capacitor_worst_voltage", "greatest voltage on one filter capacitor, its bleeder open", most, "V", ledger.Method{Words: words, Source: orphanSource}, in.Highest, in.CapacitorCount)
+	want := w.Catalogue("bring_up.stick_time_wanted", "time in which the stick should empty the slower of the full bank and one capacitor", stickTime, "s", source.CommonPractice.Title)
+	slower := (1 + tolerance.Value) * math.Max(in.Capacitance.Value*math.Log(in.Highest.Value/in.Low.Value), in.CapacitorEach.Value*math.Log(most/in.Low.Value))
+	raw := w.Solved("bring_up.stick_wanted", "resistor stick, wanted", want.Value/slower, "Ω", ledger.Method{
+		Words: "R = t/((1 + t_C)·C·ln(V/V_10)), for the full bank from its highest voltage and for one capacitor from its greatest; the smaller of the two.", Source: source.CircuitLaws},
+		want, in.Capacitance, in.CapacitorEach, tolerance, in.Highest, v, in.Low)
 	r := w.Solved("bring_up.stick_resistance", "resistor stick", math.Max(stickLeast, preferred.E12.Down(raw.Value)), "Ω",
 		ledger.Method{Words: fmt.Sprintf("The next lower value of the series E12, no less than %s: a smaller one is near a bare short.", desk.Show(stickLeast, "Ω")), Source: source.CommonPractice}, raw)
-	hold := w.Compute("bring_up.stick_hold", "least time to hold the stick on", stickTimeIs, ledger.With{"R": r, "C": in.Capacitance, "V_h": in.Highest, "V_10": in.Low})
+	hold := w.Compute("bring_up.stick_hold", "least time to hold the stick on the bank", stickTimeIs, ledger.With{"R": r, "t_C": tolerance, "C": in.Capacitance, "V": in.Highest, "V_10": in.Low})
+	each := w.Compute("bring_up.stick_hold_each", "least time to hold the stick on one capacitor", stickTimeIs, ledger.With{"R": r, "t_C": tolerance, "C": in.CapacitorEach, "V": v, "V_10": in.Low})
 	i := w.Compute("bring_up.stick_current", "current through the stick at the first touch of a full bank", stickAmps, ledger.With{"V_h": in.Highest, "R": r})
-	e := w.Compute("bring_up.stick_energy", "energy that the stick takes from a full bank", stickEnergy, ledger.With{"C": in.Capacitance, "V_h": in.Highest})
-
-	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up", Quantities: []string{r.ID, hold.ID, i.ID, e.ID},
-		Text:   fmt.Sprintf("The resistor stick: %s, wirewound, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away; %s flow at the first touch of a full bank, and it is held on for at least %s.", r.Text(), in.Highest.Text(), e.Text(), i.Text(), hold.Text()),
-		Advice: "Clip its far end to the chassis first, with a lead that is screwed or clamped, and measure that lead and the resistor with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them."})
-	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.half_time", Stage: "bring_up", Quantities: []string{h.ID, late.ID, in.TimeWorst.ID},
-		Text:   fmt.Sprintf("The bank falls to half in %s, whatever it starts from; later than %s means that a bleeder is open or a capacitor is not what it says.", h.Text(), late.Text()),
-		Advice: "Time the fall at every switch-off with the panel meter, from across the room: it costs nothing and tells of a bad bleeder before a cover is opened. A meter that falls at once, or reads nothing, proves nothing."})
-	return Result{Wait: wt.Value, StickResistance: r.Value}
+	e := w.Compute("bring_up.stick_energy", "energy that the stick takes from a full bank", stickEnergy, ledger.With{"t_C": tolerance, "C": in.Capacitance, "V": in.Highest})
+	one := w.Compute("bring_up.stick_energy_each", "energy that the stick takes from one capacitor at its greatest voltage", stickEnergy, ledger.With{"t_C": tolerance, "C": in.CapacitorEach, "V": v})
+	factor := w.Spec.Margins.Power.Value
+	p := w.Solved("bring_up.stick_power", "power rating of the stick, at least", desk.NextUp(factor*(e.Value+one.Value)/(overloadPower*overloadTime), stickPowers), "W", ledger.Method{
+		Words:  fmt.Sprintf("Full bank and one capacitor after it, in one go: a wirewound body takes %g times its rated power for %g s; that with the factor %g, and a body sold.", overloadPower, overloadTime, factor),
+		Source: source.WirewoundOverload}, e, one)
+	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up", Quantities: []string{r.ID, hold.ID, each.ID, i.ID, e.ID, one.ID, p.ID},
+		Text: fmt.Sprintf("The resistor stick: %s, wirewound, %s or more, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away. It is sized for a full bank on the highest mains, bleeders open or not: %s flow at the first touch. Down to %s it takes %s on the bank and %s on each capacitor, which may hold %s where its bleeder is open (%s).",
+			r.Text(), p.Text(), in.Highest.Text(), e.Text(), i.Text(), in.Low.Text(), hold.Text(), each.Text(), v.Text(), one.Text()),
+		Advice: fmt.Sprintf("60 V is the limit of IEC 60204-1; the stick goes on to %s, at which the ground hook draws no spark to speak of (common practice). Its lead and the insulated clip at the far end stand the same %s. Measure stick and lead with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them.",
+			in.Low.Text(), in.Highest.Text())})
+	return r.Value
 }
+
+// stickPowers are wirewound bodies of the kind that a stick is made of [W]
+// (common practice): one of less than 25 W has too little wire for a pulse.
+var stickPowers = []float64{25, 50, 100, 225}

@@ -117,7 +117,8 @@ func bench(id string) evaluator {
 		volts, amps, ohms, share := q("voltage", "V", in["voltage"]), q("amps", "A", 0.5), q("ohms", "Ω", 1), q("share", "%", 0.05)
 		_, err = bringup.Solve(d, bringup.Input{
 			Bleeders: q("bleeders", "Ω", in["constant"]/in["capacitance"]), Multiplier: q("multiplier", "Ω", 10e6), PlateShunt: ohms, GridShunt: ohms, Rail: ohms,
-			NoLoad: volts, Highest: volts, Idle: volts, MainsTolerance: share, MeterError: share, CapacitorTolerance: share,
+			NoLoad: volts, Highest: volts, Idle: volts, MainsTolerance: share, MeterError: share, CapacitorTolerance: q("none", "%", 0),
+			CapacitorEach: q("each", "F", in["capacitance"]), CapacitorCount: q("count", "", 1), CapacitorRating: in["voltage"], VoltageScale: volts,
 			Capacitance: q("capacitance", "F", in["capacitance"]), TimeConstant: q("constant", "s", in["constant"]), TimeWorst: q("worst", "s", in["constant"]),
 			Low: q("low", "V", 10), IdleCurrent: amps, PlateCurrent: amps, GridCurrent: amps, GridScale: amps, MovementError: share,
 			HeaterVoltage: q("heater", "V", 5), HeaterAllowed: q("allowed", "V", 0.25),

@@ -159,8 +159,15 @@ func (a *amplifier) predict() (prediction, error) {
 	noLoad := a.plan.Supply.NoLoadVoltage() * a.mains
 	wait, ohms := a.openSeconds, 1e3*a.plan.Supply.LoadResistance // open, as an ohmmeter shows it
 	if !a.oneOpen {
-		wait = a.plan.Bank.OutputCapacitance() / from.conductance * math.Log(math.Max(noLoad, 61)/60)
+		path := from.conductance
+		if a.multiplier > 0 {
+			path += 1 / a.multiplier
+		}
+		wait = a.plan.Bank.OutputCapacitance() / path * math.Log(math.Max(noLoad, 61)/60)
 		ohms = a.plan.Supply.LoadResistance * a.bleeders
+	}
+	if a.plan.Bleeders == 0 {
+		ohms = 0 // there is nothing to measure
 	}
 	return prediction{
 		ohms, a.plan.Bank.OutputCapacitance(),

@@ -35,6 +35,9 @@ func offBy(_ *amplifier, x float64) string {
 // times writes a share in words.
 func times(_ *amplifier, x float64) string { return fmt.Sprintf("%.2f times what it should be", x) }
 
+// bled says that there are bleeders at all.
+func bled(a *amplifier) bool { return a.plan.Bleeders > 0 }
+
 const dead = "Mains plug out, bank discharged and proved empty, ground hook on: then "
 
 // causes are the faults that are tried. Their bounds are what is plausible in
@@ -79,11 +82,11 @@ var causes = []Cause{
 		alter: func(a *amplifier, x float64) { a.leakage = 1 / x },
 		Prove: "A leaky electrolytic heats itself and bursts: do not run it on. " + dead + "measure the leakage of each capacitor by itself at its rated voltage with a current limit, behind a shield.",
 	},
-	{ID: "bleeders_drifted", Words: "bleeders that have drifted high", low: 1, high: 5, byRatio: true, size: times,
+	{ID: "bleeders_drifted", Words: "bleeders that have drifted high", low: 1, high: 5, byRatio: true, size: times, applies: bled,
 		alter: func(a *amplifier, x float64) { a.bleeders = x },
 		Prove: "The bank holds its charge longer than the cover says. " + dead + "measure each bleeder, and replace the set.",
 	},
-	{ID: "bleeder_open", Words: "a bleeder that is open", low: 1, high: 1,
+	{ID: "bleeder_open", Words: "a bleeder that is open", low: 1, high: 1, applies: bled,
 		size:  func(*amplifier, float64) string { return "open" },
 		alter: func(a *amplifier, _ float64) { a.oneOpen = true },
 		Prove: "A capacitor stays charged long after the meter reads nothing: discharge every one by itself through the stick. " + dead + "measure each bleeder. Do not switch on again before it is replaced.",

@@ -27,10 +27,12 @@ const (
 	// WaitStep is what waiting times are rounded up to multiples of [s]
 	// (common practice), so that one time stands everywhere.
 	WaitStep = 30.0
-	// LongestWait is what bleeders must bring a bank down in, tolerances and
-	// the highest mains counted [s] (common practice): nobody waits for
+	// WantedWait is what bleeders should bring a bank down in, tolerances and
+	// the highest mains counted [s] (common practice).
+	WantedWait = 60.0
+	// LongestWait is what they must [s] (common practice): nobody waits for
 	// minutes every time a cover comes off.
-	LongestWait = 60.0
+	LongestWait = 120.0
 	// ContinuousLoadFactor is what conductors and breakers must carry of a
 	// load that lasts three hours or more (NEC 210.19(A)(1), 210.20(A), read).
 	ContinuousLoadFactor = 1.25

@@ -14,7 +14,7 @@ import (
 
 // chooseBleeders chooses arrangement and resistance of the bleeders: 30 s to
 // 60 V, or as fast as 5 % of the plate input in heat allows, and never slower
-// than the longest wait, whatever that burns.
+// than the wait wanted, whatever that burns.
 func (p *Plan) chooseBleeders(sp *spec.Supply) {
 	b := &sp.Bleeders
 	p.Bank.Equaliser, p.Bank.Bleeder = math.Inf(1), math.Inf(1)
@@ -35,7 +35,7 @@ func (p *Plan) chooseBleeders(sp *spec.Supply) {
 		r := dischargeWanted / (p.Bank.OutputCapacitance() * math.Log(highest/rules.ResidualVoltage))
 		r = math.Max(r, highest*highest/(bleederShare*p.Wanted*p.PlateCurrent))
 		p.BleederEach = preferred.E12.Nearest(r / float64(p.Bleeders))
-		most := p.bleederWithin(rules.LongestWait, sp.Capacitors.Tolerance.SI) / float64(p.Bleeders)
+		most := p.bleederWithin(rules.WantedWait, sp.Capacitors.Tolerance.SI) / float64(p.Bleeders)
 		if p.BleederEach > most {
 			p.BleederEach = preferred.E12.Down(most)
 		}
@@ -71,7 +71,7 @@ func (w *work) enterBleeders() {
 	}
 	w.bleeder = w.TakeOr("supply.bleeder_each", "Resistance of one bleeder", "Ω", b.Resistance, p.BleederEach,
 		fmt.Sprintf("a compromise: fewer ohms discharge faster and burn more; %.0f s to 60 V, unless that would burn more than %.0f %% of the plate input, and in any case %.0f s with the worst tolerances",
-			dischargeWanted, bleederShare*100, rules.LongestWait))
+			dischargeWanted, bleederShare*100, rules.WantedWait))
 	w.bleeders = w.Compute("supply.bleeder_resistance", "Resistance of all bleeders across the bank", bleederSeries, ledger.With{"R_1": w.bleeder, "N": n})
 }
 
@@ -103,7 +103,7 @@ func (w *work) idleLoad(id, name string) *ledger.Quantity {
 // practice).
 var limitingVoltages = []float64{250, 350, 500, 750, 1000, 1500, 2000, 3000, 5000, 7500, 10000}
 
-// enough is what brings the bank down within the longest wait: bleeders of
+// enough is what brings the bank down within the wait wanted: bleeders of
 // fewer ohms and more watts. It returns the resistance of one, its heat and the
 // power rating to buy.
 func (w *work) enough() (each, heat, rating *ledger.Quantity) {
@@ -112,10 +112,10 @@ func (w *work) enough() (each, heat, rating *ledger.Quantity) {
 	if n == 0 {
 		n = p.Bank.Count
 	}
-	each = w.Solved("supply.bleeder_for_wait", "One bleeder that brings the bank to 60 V within the longest wait", preferred.E12.Down(p.bleederWithin(rules.LongestWait, w.tolerance.Value)/float64(n)), "Ω",
+	each = w.Solved("supply.bleeder_for_wait", "One bleeder that brings the bank to 60 V within the wait wanted", preferred.E12.Down(p.bleederWithin(rules.WantedWait, w.tolerance.Value)/float64(n)), "Ω",
 		ledger.Method{Words: fmt.Sprintf("%d in series, alone: R = %.0f s/(1.05·(1 + t)·C·ln(V_h/60 V))/%d, resistors and capacitors at the upper end of their tolerances and the highest mains; the next lower value of the series E12.",
-			n, rules.LongestWait, n), Source: source.CircuitLaws}, w.tolerance, w.total, w.highest)
-	count := w.Solved("supply.bleeder_for_wait_count", "Bleeders in series to reach the longest wait", float64(n), "", ledger.Method{Words: "As many as there are, or else one across each capacitor.", Source: source.CommonPractice})
+			n, rules.WantedWait, n), Source: source.CircuitLaws}, w.tolerance, w.total, w.highest)
+	count := w.Solved("supply.bleeder_for_wait_count", "Bleeders in series to reach the wait wanted", float64(n), "", ledger.Method{Words: "As many as there are, or else one across each capacitor.", Source: source.CommonPractice})
 	volts := w.Compute("supply.bleeder_for_wait_voltage", "Voltage across each of them, highest mains", shareEven, ledger.With{"V_h": w.highest, "N": count})
 	heat = w.Compute("supply.bleeder_for_wait_power", "Heat in each of them, highest mains", resistorP, ledger.With{"V_1": volts, "R_1": each})
 	factor := w.Spec.Margins.Power.Value

@@ -88,7 +88,7 @@ func (w *work) noBleeders(worst *ledger.Quantity) {
 	f := ledger.Finding{Severity: ledger.Exceeds, ID: "supply.no_bleeders", Stage: "supply", Quantities: []string{w.noLoad.ID, each.ID, heat.ID, rating.ID},
 		Text: fmt.Sprintf("There are no bleeders: %s stay in the bank after the mains is off, for days.", w.noLoad.Text()),
 		Advice: fmt.Sprintf("Put %s across each capacitor: they bring the bank to 60 V within %.0f s, and share the voltage. Each burns %s on the highest mains: buy %s.",
-			each.Text(), rules.LongestWait, heat.Text(), rating.Text())}
+			each.Text(), rules.WantedWait, heat.Text(), rating.Text())}
 	if worst != nil {
 		f.Quantities = append(f.Quantities, worst.ID)
 		f.Text = fmt.Sprintf("There are no bleeders: nothing but the voltmeter string R5 draws on the %s in the bank after the mains is off, and it takes up to %s to 60 V. One resistor of that string open, and the charge stays for days, with the meter at zero.",
@@ -104,13 +104,16 @@ func (w *work) fall(worst *ledger.Quantity) {
 	text := fmt.Sprintf("With every bleeder whole the bank needs %s from %s to 60 V after the mains is off, and up to %s from the highest mains with all tolerances against it",
 		duration(sixty.Value), w.noLoad.Text(), duration(worst.Value))
 	switch {
-	case worst.Value > rules.LongestWait:
+	case worst.Value > rules.WantedWait:
 		each, heat, rating := w.enough()
-		f.Severity = ledger.Exceeds
 		f.Quantities = append(f.Quantities, each.ID, heat.ID, rating.ID)
-		text += fmt.Sprintf(": more than the %.0f s that somebody waits every time a cover comes off.", rules.LongestWait)
+		text += fmt.Sprintf(": longer than the %.0f s that are wanted every time a cover comes off.", rules.WantedWait)
+		if worst.Value > rules.LongestWait {
+			f.Severity = ledger.Exceeds
+			text += " Nobody waits for minutes."
+		}
 		f.Advice = fmt.Sprintf("Fewer ohms and more watts: bleeders of %s each in place of %s reach %.0f s. Each then burns %s on the highest mains: buy %s.",
-			each.Text(), w.bleeder.Text(), rules.LongestWait, heat.Text(), rating.Text())
+			each.Text(), w.bleeder.Text(), rules.WantedWait, heat.Text(), rating.Text())
 	case worst.Value > rules.ResidualTime:
 		text += fmt.Sprintf(": longer than the %.0f s of IEC 60204-1, so a durable warning belongs on the cover.", rules.ResidualTime)
 	default:

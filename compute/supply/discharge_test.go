@@ -120,8 +120,8 @@ func TestOneOpenWithoutMeter(t *testing.T) {
 	assert.InEpsilon(t, d.Value("supply.bleeder_resistance")*d.Value("supply.filter_capacitance"), d.Value("supply.discharge_time_constant"), 1e-12)
 }
 
-// Three severities by the two limits, each tried on both sides: 5 s of
-// IEC 60204-1 and the longest wait of 60 s, by the worst time.
+// The limits, each tried on both sides by the worst time: 5 s of IEC 60204-1,
+// the wait wanted of 60 s, and minutes.
 func TestBleederLimits(t *testing.T) {
 	given := specs["given"] + "\n" // a transformer whose voltage does not follow the bleeders
 	base, _ := wired(t, given, 9e6)
@@ -132,12 +132,14 @@ func TestBleederLimits(t *testing.T) {
 	for _, x := range []struct {
 		seconds float64
 		want    ledger.Severity
-	}{{4.95, ledger.Note}, {5.05, ledger.Caution}, {59.5, ledger.Caution}, {60.5, ledger.Exceeds}, {600, ledger.Exceeds}} {
+		remedy  bool
+	}{{4.95, ledger.Note, false}, {5.05, ledger.Caution, false}, {59.5, ledger.Caution, false}, {60.5, ledger.Caution, true}, {119.5, ledger.Caution, true},
+		{120.5, ledger.Exceeds, true}, {600, ledger.Exceeds, true}} {
 		d, _ := wired(t, given+fmt.Sprintf("[supply.bleeders]\nresistance = \"%.9g ohm\"\n", each(x.seconds)), 9e6)
 		require.InEpsilon(t, x.seconds, d.Value("supply.time_to_60v_worst"), 1e-6)
 		assert.Equal(t, x.want, d.Severity("supply.time_to_60v"), "%g s", x.seconds)
 		advice := d.Finding("supply.time_to_60v").Advice
-		assert.Equal(t, x.want == ledger.Exceeds, strings.Contains(advice, "Fewer ohms and more watts"), "%g s", x.seconds)
+		assert.Equal(t, x.remedy, strings.Contains(advice, "Fewer ohms and more watts"), "%g s", x.seconds)
 	}
 
 	// The resistance that it names reaches 60 s by hand, takes the watts that
@@ -153,6 +155,7 @@ func TestBleederLimits(t *testing.T) {
 	assert.GreaterOrEqual(t, rating, 2*d.Value("supply.bleeder_for_wait_power"))
 	after, _ := wired(t, given+fmt.Sprintf("[supply.bleeders]\nresistance = \"%g ohm\"\npower = \"%g W\"\n", r, rating), 9e6)
 	assert.Equal(t, ledger.Caution, after.Severity("supply.time_to_60v"))
+	assert.NotContains(t, after.Finding("supply.time_to_60v").Advice, "Fewer ohms", "the remedy needs no other")
 	assert.Equal(t, ledger.Within, after.Verdict("R3", "power"))
 
 	// Nothing anywhere calls for a 'larger' resistor.

@@ -158,6 +158,7 @@ func showTube(w io.Writer, x *tube.Type) error {
 		return err
 	}
 	fmt.Fprintf(w, "\nbase: %s (%s)\n", x.Base.Text, x.Base.Grade)
+	fmt.Fprintf(w, "stop at: %s (%s, common practice)\n", x.Plate.Stop(), x.Plate.Grade)
 	fmt.Fprintf(w, "\ncooling: %s\n", x.Cooling.Method)
 	for _, a := range x.Cooling.Air {
 		fmt.Fprintf(w, "  %s at %s for %s of plate dissipation (%s)\n", figure(a.Flow, "m³/s"), figure(a.Pressure, "Pa"), figure(a.Dissipation, "W"), a.Flow.Mark)

@@ -28,6 +28,61 @@ const (
 	Oxide             Cathode = "oxide"              // indirectly heated, needs its warm-up time
 )
 
+// PlateKind is what the plate is, as far as its colour goes.
+type PlateKind string
+
+// The kinds of plate.
+const (
+	ExternalPlate PlateKind = "external" // outside the vacuum, with a cooler: it never shows colour
+	MetalPlate    PlateKind = "metal"    // inside glass, metal
+	GraphitePlate PlateKind = "graphite" // inside glass, graphite
+	UnknownPlate  PlateKind = "unknown"  // of the builder's own tube
+)
+
+// PlateKinds lists them all.
+var PlateKinds = []PlateKind{ExternalPlate, MetalPlate, GraphitePlate, UnknownPlate}
+
+// Plate is what colour the plate may show.
+type Plate struct {
+	Kind   PlateKind `toml:"kind"`
+	Colour string    `toml:"colour"` // the brightest that full plate dissipation may bring; "": none at all
+	Grade  string    `toml:"grade"`  // as Figure.Grade
+	Source string    `toml:"source"` // key of Type.Sources
+}
+
+// Stop is what of the plate says that the drive goes off at once, in words that
+// follow "stop at".
+func (p Plate) Stop() string {
+	switch p.Kind {
+	case ExternalPlate:
+		return "a cooler of a plate that discolours (these plates lie outside and never show colour: watch the air that leaves)"
+	case MetalPlate, GraphitePlate:
+		if p.Colour == "" {
+			return "any colour of a plate"
+		}
+		return "a plate brighter than " + p.Colour
+	case UnknownPlate:
+		return "any colour of a plate that the maker's sheet does not allow"
+	}
+	panic("tube: a plate of the kind " + string(p.Kind))
+}
+
+// Overload says how an overloaded plate of this kind is seen, as a sentence.
+func (p Plate) Overload() string {
+	switch p.Kind {
+	case ExternalPlate:
+		return "An overloaded plate of this type shows no colour: only the meters and the air that leaves tell of it."
+	case MetalPlate, GraphitePlate:
+		if p.Colour == "" {
+			return "These plates stay dark: any colour is an overload."
+		}
+		return "These plates may come to " + p.Colour + " at their full dissipation (common practice for a " + string(p.Kind) + " plate); brighter is an overload."
+	case UnknownPlate:
+		return "Whether the plates may show colour only the maker's sheet says: without it, any colour is an overload."
+	}
+	panic("tube: a plate of the kind " + string(p.Kind))
+}
+
 // ModelKind says where the static model of a type comes from.
 type ModelKind string
 
@@ -52,6 +107,7 @@ type Type struct {
 
 	Base    Base    `toml:"base"`
 	Cathode Cathode `toml:"cathode"`
+	Plate   Plate   `toml:"plate"`
 	Heater  Heater  `toml:"heater"`
 	Mu      Figure  `toml:"mu"` // amplification factor [1]; of a tetrode: control grid to screen
 

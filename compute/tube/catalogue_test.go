@@ -82,6 +82,35 @@ func TestFigures(t *testing.T) {
 	}
 }
 
+// Plates outside the vacuum never show colour; the base of each such type says
+// where its plate is. Every word of a plate has its sentences.
+func TestPlateColours(t *testing.T) {
+	for _, typ := range All() {
+		p := typ.Plate
+		assert.Contains(t, PlateKinds, p.Kind, typ.Name)
+		assert.NotEqual(t, UnknownPlate, p.Kind, "%s is in the catalogue", typ.Name)
+		assert.Equal(t, strings.Contains(typ.Base.Text, "external anode"), p.Kind == ExternalPlate, typ.Name)
+		assert.Contains(t, gradeMark, p.Grade, typ.Name)
+		assert.NotEmpty(t, typ.Sources[p.Source], typ.Name)
+		if p.Kind == ExternalPlate {
+			assert.Empty(t, p.Colour, typ.Name)
+			assert.NotContains(t, p.Stop(), "brighter", typ.Name)
+		}
+	}
+	typ, _ := Lookup("3-500Z")
+	assert.Equal(t, "a plate brighter than cherry red", typ.Plate.Stop())
+	typ, _ = Lookup("8877")
+	assert.Contains(t, typ.Plate.Stop(), "never show colour")
+	typ, _ = Lookup("GU-50")
+	assert.Equal(t, "any colour of a plate", typ.Plate.Stop())
+	for _, k := range PlateKinds {
+		assert.NotEmpty(t, Plate{Kind: k}.Stop())
+		assert.NotEmpty(t, Plate{Kind: k}.Overload())
+	}
+	assert.Panics(t, func() { _ = Plate{}.Stop() })
+	assert.Panics(t, func() { _ = Plate{Kind: "glass"}.Overload() })
+}
+
 func TestPairIsHalved(t *testing.T) {
 	typ, _ := Lookup("572B")
 	c := typ.ColumnsEach()[0]

@@ -35,6 +35,7 @@ func New(s *spec.Spec) (*tube.Type, error) {
 		Name: c.Name.Value, Own: true, Triode: true, Sources: map[string]string{},
 		Description: "a tube of the builder's own, known by the figures in the spec only",
 		Cathode:     tube.Oxide,
+		Plate:       tube.Plate{Kind: tube.UnknownPlate},
 		Cautions:    []string{"Envelope unknown to the catalogue: glass is hot for long after switch-off, and the ceramic of some types contains beryllium oxide, whose dust is poisonous. Treat it as both until you know better."},
 	}}
 	t := b.t

@@ -174,7 +174,18 @@ func dischargeFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	open := "with one open the worst capacitor never comes down by itself"
 	if !math.IsInf(r.TimeOneOpen, 0) {
-		open = fmt.Sprintf("with one open the worst capacitor takes %s", say(r.TimeOneOpen, "s"))
+		open = fmt.Sprintf("with one open terminals and capacitors take %s", say(r.TimeOneOpen, "s"))
+	}
+	if r.Plan.Bleeders == 0 {
+		return figure.Chart{
+			Title: "Filter bank after switch-off",
+			Description: fmt.Sprintf("Without bleeders the voltmeter string alone brings the bank from %s to 60 V in %s.",
+				say(r.Discharge.From, "V"), say(r.TimeTo60V, "s")),
+			X:      figure.Axis{Label: "Time after switch-off", Unit: "s", Min: 0, Max: end},
+			Y:      figure.Axis{Label: "Voltage", Unit: "V", Log: true, Min: 20, Max: 1.3 * r.Discharge.From},
+			Levels: []figure.Level{{Name: "60 V", Y: safe}},
+			Lines:  []figure.Line{{Name: "bank, voltmeter string alone", X: t, Y: sound, At: 0.45}},
+		}, nil
 	}
 	c := figure.Chart{
 		Title: "Filter bank after switch-off",

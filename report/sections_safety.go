@@ -66,24 +66,3 @@ func (w *writer) OtherLimits() (string, error) {
 	}
 	return w.perBand("exposure", columns...)
 }
-
-// OneOpenWait says for the bench card how long the bank stays charged with one
-// bleeder open.
-func (w *writer) OneOpenWait() string {
-	q, ok := w.Book.Lookup("supply.time_to_60v_one_bleeder_open")
-	if !ok {
-		return "for ever"
-	}
-	return w.link(q, minutes(q.Value))
-}
-
-// minutes writes a long time as one says it.
-func minutes(s float64) string {
-	switch {
-	case s < 120:
-		return quantity.Format(s, "s", 2)
-	case s < 2*3600:
-		return fmt.Sprintf("%.0f min", s/60)
-	}
-	return fmt.Sprintf("%.1f h", s/3600)
-}

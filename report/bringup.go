@@ -104,10 +104,14 @@ func (w *writer) OneOpenWait() string {
 	return w.link(q, minutes(q.Value))
 }
 
+// leastHold is the shortest time to hold the stick on that is printed [s]:
+// nobody counts fractions of a second in front of a bank (common practice).
+const leastHold = 3.0
+
 // Hold is how long the stick is held on, in whole seconds, rounded up.
 func (w *writer) Hold(id string) string {
 	q := w.Book.Get(id)
-	return w.link(q, fmt.Sprintf("%.0f s", math.Ceil(q.Value-1e-9)))
+	return w.link(q, fmt.Sprintf("%.0f s", math.Max(leastHold, math.Ceil(q.Value-1e-9))))
 }
 
 // Bled says that the bank has bleeders.

@@ -220,20 +220,20 @@ func (w *work) discharge() Result {
 	w.Compute("bring_up.half_time_earliest", "time to half, earliest", halfEarly, ledger.With{"t_h": h, "t_C": in.CapacitorTolerance, "t_R": t})
 	late := w.Compute("bring_up.half_time_latest", "time to half, latest", halfLate, ledger.With{"t_h": h, "t_C": in.CapacitorTolerance, "t_R": t})
 	step := w.Catalogue("bring_up.wait_step", "waiting times are rounded up to multiples of", rules.WaitStep, "s", source.CommonPractice.Title)
-	with := "all bleeders whole"
+	with, path := "all bleeders whole", "a bleeder"
 	if in.Bleeders == nil {
-		with = "no bleeders"
+		with, path = "no bleeders", "a resistor of the voltmeter string"
 	}
 	wt := w.Compute("bring_up.wait", "time to wait after the plug is out, "+with, wait, ledger.With{"t_s": step, "t": in.TimeWorst})
 	f := ledger.Finding{Severity: ledger.Note, ID: "bring_up.half_time", Stage: "bring_up", Quantities: []string{h.ID, late.ID, in.TimeWorst.ID},
-		Text:   fmt.Sprintf("The bank falls to half in %s, whatever it starts from; later than %s means that a bleeder is open or a capacitor is not what it says.", h.Text(), late.Text()),
+		Text:   fmt.Sprintf("The bank falls to half in %s, whatever it starts from; later than %s means that %s is open or a capacitor is not what it says.", h.Text(), late.Text(), path),
 		Advice: "Write down the first fall of the sound supply, proved capacitor by capacitor, and time every later one against it, from across the room. A meter that falls at once, or reads nothing, proves nothing."}
 	if in.HalfOneOpen != nil {
 		each := w.Compute("bring_up.capacitor_share", "even share of one filter capacitor", evenShare, ledger.With{"V_0": in.NoLoad, "N": in.CapacitorCount})
 		f.Quantities = append(f.Quantities, in.HalfOneOpen.ID, each.ID)
 		f.Text += fmt.Sprintf(" With one bleeder open it takes %s.", in.HalfOneOpen.Text())
 		if in.HalfOneOpen.Value <= late.Value {
-			f.Text += fmt.Sprintf(" That is within the window of tolerances: the first fall proves no bleeder. What tells is a needle that stops near %s, the share of one capacitor, instead of going on down.", each.Text())
+			f.Text += fmt.Sprintf(" That is within the window of tolerances: the first fall proves no bleeder. What tells is a needle that stops at %s, the share of one capacitor, or above, instead of going on down.", each.Text())
 		}
 	}
 	w.Find(f)
@@ -266,13 +266,21 @@ func (w *work) stick() float64 {
 	i := w.Compute("bring_up.stick_current", "current through the stick at the first touch of a full bank", stickAmps, ledger.With{"V_h": in.Highest, "R": r})
 	e := w.Compute("bring_up.stick_energy", "energy that the stick takes from a full bank", stickEnergy, ledger.With{"t_C": tolerance, "C": in.Capacitance, "V": in.Highest})
 	one := w.Compute("bring_up.stick_energy_each", "energy that the stick takes from one capacitor at its greatest voltage", stickEnergy, ledger.With{"t_C": tolerance, "C": in.CapacitorEach, "V": v})
+	second := 0.0 // the one capacitor after the bank
+	if n > 1 {
+		second = one.Value
+	}
 	factor := w.Spec.Margins.Power.Value
-	p := w.Solved("bring_up.stick_power", "power rating of the stick, at least", desk.NextUp(factor*(e.Value+one.Value)/(overloadPower*overloadTime), stickPowers), "W", ledger.Method{
+	p := w.Solved("bring_up.stick_power", "power rating of the stick, at least", desk.NextUp(factor*(e.Value+second)/(overloadPower*overloadTime), stickPowers), "W", ledger.Method{
 		Words:  fmt.Sprintf("Full bank and one capacitor after it, in one go: a wirewound body takes %g times its rated power for %g s; that with the factor %g, and a body sold.", overloadPower, overloadTime, factor),
 		Source: source.WirewoundOverload}, e, one)
+	also := ""
+	if n > 1 {
+		also = fmt.Sprintf(" and %s on each capacitor, which may hold %s where its bleeder is open (%s)", each.Text(), v.Text(), one.Text())
+	}
 	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up", Quantities: []string{r.ID, hold.ID, each.ID, i.ID, e.ID, one.ID, p.ID},
-		Text: fmt.Sprintf("The resistor stick: %s, wirewound, %s or more, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away. It is sized for a full bank on the highest mains, bleeders open or not: %s flow at the first touch. Down to %s it takes %s on the bank and %s on each capacitor, which may hold %s where its bleeder is open (%s).",
-			r.Text(), p.Text(), in.Highest.Text(), e.Text(), i.Text(), in.Low.Text(), hold.Text(), each.Text(), v.Text(), one.Text()),
+		Text: fmt.Sprintf("The resistor stick: %s, wirewound, %s or more, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away. It is sized for a full bank on the highest mains, bleeders open or not: %s flow at the first touch. Down to %s it takes %s on the bank%s.",
+			r.Text(), p.Text(), in.Highest.Text(), e.Text(), i.Text(), in.Low.Text(), hold.Text(), also),
 		Advice: fmt.Sprintf("60 V is the limit of IEC 60204-1; the stick goes on to %s, at which the ground hook draws no spark to speak of (common practice). Its lead and the insulated clip at the far end stand the same %s. Measure stick and lead with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them.",
 			in.Low.Text(), in.Highest.Text())})
 	return r.Value

@@ -73,7 +73,11 @@ func (w *work) choke() {
 		Note:   "The voltage across it jumps by kilovolts when the current stops or a diode fails: a spark gap or a resistor and capacitor across it, and distance to the chassis. " + heatNote(heat) + " " + deadly})
 
 	quantities := []string{least.ID, atIdle.ID, leastCurrent.ID}
-	standby := fmt.Sprintf("On standby, with the bleeders only, the filter stands at %s instead of %s idling.", desk.Show(w.res.Standby.Voltage, "V"), w.idleVoltage.Text())
+	only := "with the bleeders only"
+	if w.bleeders == nil {
+		only = "without bleeders"
+	}
+	standby := fmt.Sprintf("On standby, "+only+", the filter stands at %s instead of %s idling.", desk.Show(w.res.Standby.Voltage, "V"), w.idleVoltage.Text())
 	if w.res.Idle.ChokeCurrentMinimum <= 0 {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.choke_least_load", Stage: "supply", Quantities: quantities,
 			Text:   fmt.Sprintf("The choke of %s at idle is below its critical inductance of %s: its current stops in every half period, and the voltage idling is above that of the mean of the sine. It needs a plate current of at least %s. %s", atIdle.Text(), least.Text(), leastCurrent.Text(), standby),

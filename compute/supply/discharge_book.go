@@ -183,7 +183,7 @@ func (w *work) climbs() string {
 	q := w.Solved("supply.one_bleeder_open_climb", "Time from the failure of a bleeder until its capacitor passes its surge voltage, supply on, highest mains", t, "s", ledger.Method{
 		Words:  "The supply holds the bank's voltage. What the sound capacitors lose through their bleeders, the orphaned one gains: C·dw/dt = (V - w)/(n·R), from an even share. Leakage, which slows it down and in the end decides, is left out.",
 		Source: source.CircuitLaws}, w.bleeder, w.each, w.highest, w.Get("supply.capacitor_surge_rating"))
-	return fmt.Sprintf(" While the supply is on it is worse: that capacitor climbs above its share and passes its surge voltage of %s within about %s, vents or shorts.", desk.Show(limit, "V"), duration(q.Value))
+	return fmt.Sprintf(" While the supply is on it is worse: that capacitor climbs above its share and passes its surge voltage of %s within about %s, vents or shorts.", desk.Show(limit, "V"), duration(math.Ceil(q.Value)))
 }
 
 // duration writes a time to wait for a sentence, long ones rounded up.

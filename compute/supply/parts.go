@@ -127,10 +127,14 @@ func (w *work) capacitors() {
 	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Factor: m.Current, Why: "ripple current at full output, rms, mostly at twice the mains frequency"})
 	w.life(current)
 	if !p.PerCapacitor && p.Bank.Count > 1 {
+		advice := fmt.Sprintf("Put one bleeder across each capacitor: supply.bleeders.count = %d.", p.Bank.Count)
+		if p.Bleeders == 0 {
+			advice = "Put one bleeder across each capacitor."
+		}
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.no_equalisers", Stage: "supply", Quantities: []string{w.count.ID, w.highest.ID},
 			Text:   fmt.Sprintf("%d capacitors lie in series, and no resistor across each shares the %s between them: their leakage decides, and one can take far more than its share.", p.Bank.Count, w.highest.Text()),
-			Advice: fmt.Sprintf("Put one bleeder across each capacitor: supply.bleeders.count = %d.", p.Bank.Count),
+			Advice: advice,
 		})
 	}
 	stored := w.Compute("supply.stored_energy", "Energy stored in the filter bank", energy, ledger.With{"C": w.total, "V_0": w.noLoad})

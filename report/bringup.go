@@ -135,7 +135,11 @@ func minutes(s float64) string {
 	case s <= 120:
 		return quantity.Format(s, "s", 2)
 	case s < 2*3600:
-		return fmt.Sprintf("%.0f min", math.Ceil(s/60-1e-9))
+		step := 60.0
+		if s < 600 {
+			step = 6
+		}
+		return fmt.Sprintf("%g min", math.Ceil(s/step-1e-9)/(60/step))
 	}
 	return fmt.Sprintf("%.1f h", math.Ceil(s/360-1e-9)/10)
 }

@@ -32,7 +32,7 @@ func TestShortFormsStandByThemselves(t *testing.T) {
 	for name, d := range designs(t) {
 		for form, want := range map[Form][]string{
 			Article: {"The amplifier", "What the sums say", "What was learned", "Before anybody builds one", "Sources"},
-			Bench:   {"Bench card", "Bring-up card 1: up to the first full voltage", "Bring-up card 2: first key-down and first drive", "Tune-up card"},
+			Bench:   {"Bench card", "Bring-up card 1: up to the first full voltage, tubes out", "Bring-up card 2: tubes in, first key-down, first drive", "Tune-up card"},
 		} {
 			doc := short(t, d, form)
 			md := string(doc.Markdown)
@@ -88,7 +88,7 @@ func TestBenchStepsAreThoseOfTheReport(t *testing.T) {
 	report := link.ReplaceAllString(string(whole.Markdown), "$1")
 	step := regexp.MustCompile(`(?m)^\d+\. .*$`)
 	cards := step.FindAllString(string(short(t, d, Bench).Markdown), -1)
-	assert.Len(t, cards, 12+4)
+	assert.Len(t, cards, 16+4)
 	for _, line := range cards {
 		assert.Contains(t, report, line)
 	}

@@ -186,6 +186,14 @@ func (w *work) climbs() string {
 	return fmt.Sprintf(" While the supply is on it is worse: that capacitor climbs above its share and passes its surge voltage of %s within about %s, vents or shorts.", desk.Show(limit, "V"), duration(math.Ceil(q.Value)))
 }
 
+// roundedMinutes rounds a time [s] up to minutes, short ones to tenths of one.
+func roundedMinutes(s float64) float64 {
+	if s < 600 {
+		return math.Ceil(s/6-1e-9) / 10
+	}
+	return math.Ceil(s/60 - 1e-9)
+}
+
 // duration writes a time to wait for a sentence, long ones rounded up.
 func duration(s float64) string {
 	switch {
@@ -194,7 +202,7 @@ func duration(s float64) string {
 	case s >= 2*3600:
 		return fmt.Sprintf("%.1f hours", math.Ceil(s/360-1e-9)/10)
 	case s > 120:
-		return fmt.Sprintf("%.0f minutes", math.Ceil(s/60-1e-9))
+		return fmt.Sprintf("%g minutes", roundedMinutes(s))
 	case s == math.Trunc(s):
 		return fmt.Sprintf("%.0f s", s)
 	}

@@ -281,7 +281,7 @@ func (w *work) stick() float64 {
 	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up", Quantities: []string{r.ID, hold.ID, each.ID, i.ID, e.ID, one.ID, p.ID},
 		Text: fmt.Sprintf("The resistor stick: %s, wirewound, %s or more, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away. It is sized for a full bank on the highest mains, bleeders open or not: %s flow at the first touch. Down to %s it takes %s on the bank%s.",
 			r.Text(), p.Text(), in.Highest.Text(), e.Text(), i.Text(), in.Low.Text(), hold.Text(), also),
-		Advice: fmt.Sprintf("60 V is the limit of IEC 60204-1; the stick goes on to %s, at which the ground hook draws no spark to speak of (common practice). Its lead and the insulated clip at the far end stand the same %s. Measure stick and lead with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them.",
+		Advice: fmt.Sprintf("60 V is the limit of IEC 60204-1; the stick goes on to %s, at which the ground hook draws no spark to speak of (common practice). Its lead is screwed or clamped on, and lead and insulated clip at the far end stand the same %s. Measure stick and lead with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them.",
 			in.Low.Text(), in.Highest.Text())})
 	return r.Value
 }

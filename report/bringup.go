@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"anodebook/compute/tube"
 	"anodebook/spec/quantity"
 )
 
@@ -120,6 +121,9 @@ func (w *writer) Bled() bool { return w.Supply.Plan.Bleeders > 0 }
 // Several says that the bank is of several capacitors in series, each of which
 // can hold a charge of its own.
 func (w *writer) Several() bool { return w.Supply.Plan.Bank.Count > 1 }
+
+// Glass says that one can see into the tubes, or that nobody knows.
+func (w *writer) Glass() bool { return w.Type.Plate.Kind != tube.ExternalPlate }
 
 // StopColour is what colour of the plates ends a key-down.
 func (w *writer) StopColour() string { return w.Type.Plate.Stop() }

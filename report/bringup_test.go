@@ -172,6 +172,7 @@ func TestColourOfPlatesOnCards(t *testing.T) {
 		if d.Type.Plate.Kind == tube.ExternalPlate {
 			assert.NotContains(t, text, "brighter than", name)
 			assert.Contains(t, text, "never show colour", name)
+			assert.NotContains(t, text, "haze", "%s: nobody sees into a ceramic tube", name)
 		}
 	}
 }

@@ -55,7 +55,7 @@ type Plate struct {
 func (p Plate) Stop() string {
 	switch p.Kind {
 	case ExternalPlate:
-		return "a cooler of a plate that discolours (these plates lie outside and never show colour: watch the air that leaves)"
+		return "a plate cooler that discolours (outside plates never show colour)"
 	case MetalPlate, GraphitePlate:
 		if p.Colour == "" {
 			return "any colour of a plate"

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"anodebook/compute/source"
 	"anodebook/spec/quantity"
 )
 
@@ -65,6 +66,25 @@ func (w *writer) OtherLimits() (string, error) {
 		}
 	}
 	return w.perBand("exposure", columns...)
+}
+
+// RuleDates lists the rules that the report rests on with their dates.
+func (w *writer) RuleDates() string {
+	var b strings.Builder
+	b.WriteString("| settles | rule | date | how known |\n|:--|:--|:--|:--|\n")
+	for _, r := range w.Exposure.Dates {
+		fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", r.What, r.Citation, r.Date.Text(), source.Mark(r.Known))
+	}
+	return b.String()
+}
+
+// InMinutes writes a time as one says it, linked to where it comes from.
+func (w *writer) InMinutes(id string) (string, error) {
+	q, err := w.number(id)
+	if err != nil {
+		return "", err
+	}
+	return w.link(q, quantity.Format(q.Value, "min", 2)), nil
 }
 
 // OneOpenWait says for the bench card how long the bank stays charged with one

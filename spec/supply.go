@@ -164,7 +164,8 @@ type Blower struct {
 type Station struct {
 	Gain          Quantity `key:"antenna_gain" unit:"dBi" min:"-10 dBi" max:"20 dBi" because:"HF antennas" default:"2.2 dBi" why:"a half-wave dipole, rounded up" doc:"antenna gain over isotropic in the main direction"`
 	FeedLoss      Quantity `key:"feed_loss" unit:"dB" min:"0 dB" max:"20 dB" because:"feed lines" default:"0 dB" why:"the cautious choice: no power is lost on the way" doc:"loss of the feed line"`
-	TransmitShare Quantity `key:"transmit_share" unit:"%" min:"1 %" max:"100 %" because:"share of the averaging time" default:"50 %" why:"common practice: half the averaging time in a contact" doc:"share of the averaging time in which the station transmits"`
+	TransmitShare Quantity `key:"transmit_share" unit:"%" min:"1 %" max:"100 %" because:"share of the averaging time" default:"50 %" why:"common practice: half the averaging time in a contact, where no over can outlast it" doc:"share of the averaging time, 6 or 30 minutes by the rule, in which the station transmits"`
+	LongestOver   Quantity `key:"longest_over" unit:"s" min:"10 s" max:"24 h" because:"one transmission without a break" default:"10 min" why:"common practice: a long over ends where the station must identify itself" doc:"longest transmission without a break; where it fills the averaging time, all of that time counts as transmitted"`
 	Distance      Quantity `key:"distance" unit:"m" min:"0.1 m" max:"1 km" because:"from the antenna" doc:"distance of the nearest place where people can be, from the antenna"`
 }
 

@@ -105,7 +105,7 @@ func where(band, part string) string {
 	if part == "" {
 		return band
 	}
-	return band + ", " + part
+	return band + " " + part
 }
 
 // together gathers what has the same key, in the order of first appearance.

@@ -121,8 +121,8 @@ func TestDatedLists(t *testing.T) {
 	}
 	assert.Equal(t, []string{
 		"band edges, 80, 40 and 30 m", "band edges, 60 m",
-		"power, 80 and 40 m", "power, 60 m, on the four channels centred on 5332, 5348, 5373 and 5405 kHz", "power, 30 m",
-		"power, 60 m, in the segment from 5351.5 to 5366.5 kHz", "ended: power, 60 m, on five channels of 2.8 kHz",
+		"power, 80 and 40 m", "power, 60 m (the four channels centred on 5332, 5348, 5373 and 5405 kHz)", "power, 30 m",
+		"power, 60 m (the segment from 5351.5 to 5366.5 kHz)", "ended: power, 60 m (five channels of 2.8 kHz)",
 		"harmonics and spurious emissions", "exposure", "exemption from an evaluation of exposure", "duty factors of emissions",
 	}, what)
 	list, err = set(t, "general-2020").Dated([]string{"20m"})

@@ -84,7 +84,7 @@ func (w *writer) InMinutes(id string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return w.link(q, quantity.Format(q.Value, "min", 2)), nil
+	return w.link(q, strings.Replace(quantity.Format(q.Value, "min", 2), ".0", "", 1)), nil
 }
 
 // OneOpenWait says for the bench card how long the bank stays charged with one

@@ -225,6 +225,10 @@ func (r *Result) without(d *desk.Desk, in Input) {
 		f.Severity = ledger.Caution
 		f.Text = fmt.Sprintf("There is no blower; the %s is published with %s. %s of heat must leave the cabinet by its openings alone.", in.Type.Name, in.Type.Cooling.Method, d.Get("cooling.heat").Text())
 		f.Advice = "Give the light stream of air, or derate to what the data sheet allows without it."
+	case strings.HasPrefix(in.Type.Cooling.Method, "conduction"):
+		f.Severity = ledger.Caution
+		f.Text = "There is no blower: what the heat sinks of the plates do not take must leave the cabinet by its openings alone, and the heat sinks must do without a stream of air."
+		f.Advice = "Take heat sinks rated for still air, let air in below and out above, and measure the seals in the first hour."
 	default:
 		f.Severity = ledger.Caution
 		f.Text = fmt.Sprintf("There is no blower: %s of heat must leave the cabinet by its openings alone, which this report does not compute.", d.Get("cooling.heat").Text())

@@ -290,7 +290,7 @@ func (r *Result) evaluation(d *desk.Desk, bands []string) {
 func (r *Result) legal(d *desk.Desk, b rules.Band, s *station) error {
 	if b.Note != "" {
 		f := ledger.Finding{Severity: ledger.Note, ID: "antenna." + b.Name + ".band_rule", Stage: "antenna",
-			Text: bandName(b.Name) + ", as this rule set has it, " + b.Date.Text() + ": " + b.Note, Advice: "Read the rules that hold where you operate, and check your licence."}
+			Text: bandName(b.Name) + ", as this rule set has it (" + b.Date.Text() + "): " + b.Note, Advice: "Read the rules that hold where you operate, and check your licence."}
 		if len(b.Channels) > 0 {
 			f.Text += " Dial frequencies of the channels, upper sideband: " + kilohertz(b.Channels) + "."
 		}

@@ -39,7 +39,8 @@ func TestBlowerInTheReport(t *testing.T) {
 	assert.True(t, strings.HasPrefix(step, exit.Text()), step[:40])
 
 	// The rules stand in the report with their dates, the ended one too.
-	for _, want := range []string{"in force since 13 February 2026", "in force until 12 February 2026", "date not known", "IEC 62368-1", "transcribed (5 copies)"} {
+	for _, want := range []string{"in force since 13 February 2026", "in force until 12 February 2026", "date not known", "IEC 62368-1",
+		"transcribed (5 copies)"} {
 		assert.True(t, strings.Contains(text, want), want)
 	}
 	for _, r := range d.Exposure.Dates {
@@ -47,7 +48,8 @@ func TestBlowerInTheReport(t *testing.T) {
 	}
 
 	none, _ := markdownOf(t, fmt.Sprintf(head, "300", "811A", "1500")+"[cooling.blower]\nfitted = false\n")
-	for _, gone := range []string{"| B1 |", "blower on for", "lower runs on", "the air that leaves at", "blower direction", "`cooling.after_run`"} {
+	for _, gone := range []string{"| B1 |", "blower on for", "lower runs on", "the air that leaves at", "blower direction",
+		"`cooling.after_run`"} {
 		assert.False(t, strings.Contains(none, gone), gone)
 	}
 	assert.True(t, strings.Contains(none, "There is no blower"))

@@ -17,7 +17,8 @@ func (w *writer) ClearanceTable() string {
 	for _, n := range w.Clearance.Nodes {
 		given = given || n.Given > 0
 	}
-	b.WriteString("| node | voltage, peak | air, to grounded metal | air, to a hand | along an insulator, to grounded metal | along an insulator, to a hand | decided by |")
+	b.WriteString("| node | voltage, peak | air, to grounded metal | air, to a hand | along an insulator, to grounded metal | along an " +
+		"insulator, to a hand | decided by |")
 	rule := "\n|:--|--:|--:|--:|--:|--:|:--|"
 	if given {
 		b.WriteString(" given |")
@@ -37,7 +38,8 @@ func (w *writer) ClearanceTable() string {
 		if n.ByHand != n.ByMetal {
 			by += fmt.Sprintf("; to a hand %s, %s", clearance.Table(n.ByHand), n.ByHand.Known)
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |", n.Name, cell("_voltage", n.Voltage, "V"), cell("_clearance", n.Clearance, "m"),
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |", n.Name, cell("_voltage", n.Voltage, "V"),
+			cell("_clearance", n.Clearance, "m"),
 			cell("_clearance_reinforced", n.Guard, "m"), cell("_creepage", n.Creepage, "m"), cell("_creepage_reinforced", n.Along, "m"), by)
 		if given {
 			have := "—"

@@ -48,7 +48,8 @@ var conditions = map[string][]any{
 		"then": node{}, "else": node{"properties": node{"choke": node{"maxProperties": 0}}},
 	}},
 	"cooling": {node{
-		"if":   node{"properties": node{"blower": node{"properties": node{"fitted": node{"const": false}}, "required": []string{"fitted"}}}, "required": []string{"blower"}},
+		"if": node{"properties": node{"blower": node{"properties": node{"fitted": node{"const": false}},
+			"required": []string{"fitted"}}}, "required": []string{"blower"}},
 		"then": node{"properties": node{"airflow": false, "pressure": false, "after_run": false}},
 	}},
 	"reading.*": {node{"required": []string{"of", "value"}}},

@@ -85,13 +85,15 @@ var (
 	plateEffective = ledger.MustFormula("V = sqrt(pow(V_h, 2) + pow(V_rf, 2) / 2)", source.CircuitLaws,
 		"V [V] direct voltage and radio frequency together, rms", "V_h [V] filter voltage without load, highest mains", "V_rf [V] RF voltage at the tank's plate end, worst SWR, peak")
 	raised = ledger.MustFormula("d = k_a * max(d_0, d_8)", source.AltitudeTable,
-		"d [m] clearance at the station's altitude", "k_a [] factor for the altitude", "d_0 [m] clearance by the first table, up to 2000 m", "d_8 [m] clearance for recurring peaks, up to 2000 m")
+		"d [m] clearance at the station's altitude", "k_a [] factor for the altitude",
+		"d_0 [m] clearance by the first table, up to 2000 m", "d_8 [m] clearance for recurring peaks, up to 2000 m")
 	byRule = ledger.MustFormula("d = d_1 + V / E_1", source.PowerSpacing,
 		"d [m] spacing by the rule for power converters", "d_1 [m] at no voltage", "E_1 [V/m] voltage for each metre beyond", "V [V] voltage that counts, peak")
 	along = ledger.MustFormula("d = max(d_0, d_c)", source.CreepageTable,
 		"d [m] creepage distance", "d_0 [m] from the table", "d_c [m] clearance: the way along a surface is never shorter")
 	alongHand = ledger.MustFormula("d = max(k_2 * d_0, d_c)", source.Reinforced,
-		"d [m] creepage distance, reinforced", "k_2 [] factor for reinforced insulation", "d_0 [m] from the table", "d_c [m] clearance, reinforced: the way along a surface is never shorter")
+		"d [m] creepage distance, reinforced", "k_2 [] factor for reinforced insulation", "d_0 [m] from the table",
+		"d_c [m] clearance, reinforced: the way along a surface is never shorter")
 )
 
 type work struct {
@@ -115,7 +117,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		ledger.Method{Words: "Linear between the rows of the table; 1 up to 2000 m. Thinner air breaks down earlier.", Source: source.AltitudeTable}, in.Altitude)
 	w.res.Altitude = k
 	w.radio = d.Catalogue("clearance.radio_factor", "factor on the peak of a radio-frequency voltage", radioFactor, "", source.RadioClearance.Title)
-	w.double = d.Catalogue("clearance.reinforced_creepage_factor", "creepage of reinforced insulation over basic", insulation.ReinforcedCreepage, "", source.Reinforced.Title)
+	w.double = d.Catalogue("clearance.reinforced_creepage_factor", "creepage of reinforced insulation over basic",
+		insulation.ReinforcedCreepage, "", source.Reinforced.Title)
 	w.groupName = d.Spec.Clearance.Material.Value
 	w.group = MaterialGroup(w.groupName)
 	w.res.Strength, w.res.Radio = insulation.RadioStrengths(), in.RadioPeak.Value
@@ -196,9 +199,12 @@ func (w *work) recurring(key, name string, peak *ledger.Quantity) (basic, guard 
 	}
 	const words = "The next row of the table at or above %s; the first row, 400 V, holds for all that lies below it." + goesOn
 	id := "clearance." + key
-	basic = w.Solved(id+"_recurring", name+": clearance for recurring peaks", b, "m", ledger.Method{Words: fmt.Sprintf(words, "the peak voltage", "50 kV"), Source: source.RecurringClearance}, peak)
+	basic = w.Solved(id+"_recurring", name+": clearance for recurring peaks", b, "m",
+		ledger.Method{Words: fmt.Sprintf(words, "the peak voltage", "50 kV"), Source: source.RecurringClearance}, peak)
 	guard = w.Solved(id+"_recurring_reinforced", name+": clearance for recurring peaks, reinforced", g, "m",
-		ledger.Method{Words: fmt.Sprintf(words, "1.6 times the peak voltage", "50 kV") + " The factor 1.6 is that of reinforced insulation (" + string(source.Reinforced.Known) + ").", Source: source.RecurringClearance}, peak)
+		ledger.Method{Words: fmt.Sprintf(words, "1.6 times the peak voltage",
+			"50 kV") + " The factor 1.6 is that of reinforced insulation (" + string(source.Reinforced.Known) + ").",
+			Source: source.RecurringClearance}, peak)
 	return basic, guard, nil
 }
 
@@ -217,9 +223,12 @@ func (w *work) secondary(key, name string, peak, effective, radio *ledger.Quanti
 	}
 	const words = "Linear between the rows of the table, %s; the first row, 700 V, holds for all that lies below it." + goesOn
 	id := "clearance." + key
-	b := w.Solved(id+"_table", name+": clearance by the table", basic, "m", ledger.Method{Words: fmt.Sprintf(words, "functional and basic insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
-	g := w.Solved(id+"_table_reinforced", name+": clearance by the table, reinforced", guard, "m", ledger.Method{Words: fmt.Sprintf(words, "reinforced insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
-	return w.node(Node{Key: key, Name: name, Voltage: peak.Value, ByMetal: source.SecondaryClearance, ByHand: source.SecondaryClearance}, peak, effective, radio, b, g, given)
+	b := w.Solved(id+"_table", name+": clearance by the table", basic, "m",
+		ledger.Method{Words: fmt.Sprintf(words, "functional and basic insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
+	g := w.Solved(id+"_table_reinforced", name+": clearance by the table, reinforced", guard, "m",
+		ledger.Method{Words: fmt.Sprintf(words, "reinforced insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
+	return w.node(Node{Key: key, Name: name, Voltage: peak.Value, ByMetal: source.SecondaryClearance, ByHand: source.SecondaryClearance},
+		peak, effective, radio, b, g, given)
 }
 
 // mains enters the primary, where what comes along the mains counts more than
@@ -230,8 +239,10 @@ func (w *work) mains(peak, rms *ledger.Quantity, given spec.Quantity) error {
 		return err
 	}
 	v := w.Solved("clearance.mains_impulse", "impulse that the mains may carry, overvoltage category II, peak", impulse, "V",
-		ledger.Method{Words: "The next row of the table at or above the mains voltage, taken from line to neutral.", Source: source.ImpulseClearance}, rms)
-	v2 := w.Solved("clearance.mains_impulse_reinforced", "next impulse of the series, for reinforced insulation, peak", insulation.ReinforcedImpulse(impulse), "V",
+		ledger.Method{Words: "The next row of the table at or above the mains voltage, taken from line to neutral.",
+			Source: source.ImpulseClearance}, rms)
+	v2 := w.Solved("clearance.mains_impulse_reinforced", "next impulse of the series, for reinforced insulation, peak",
+		insulation.ReinforcedImpulse(impulse), "V",
 		ledger.Method{Words: "The next step of the series of rated impulse voltages.", Source: source.Reinforced}, v)
 	basic, err := insulation.ImpulseClearance(v.Value, insulation.Inhomogeneous)
 	if err != nil {
@@ -245,7 +256,8 @@ func (w *work) mains(peak, rms *ledger.Quantity, given spec.Quantity) error {
 	const name = "mains wiring, F1, S2, primary of T1"
 	b := w.Solved("clearance.mains_table", name+": clearance by the table", basic, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v)
 	g := w.Solved("clearance.mains_table_reinforced", name+": clearance by the table, reinforced", guard, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v2)
-	return w.node(Node{Key: "mains", Name: name, Voltage: peak.Value, ByMetal: source.ImpulseClearance, ByHand: source.ImpulseClearance}, peak, peak, nil, b, g, given)
+	return w.node(Node{Key: "mains", Name: name, Voltage: peak.Value, ByMetal: source.ImpulseClearance, ByHand: source.ImpulseClearance},
+		peak, peak, nil, b, g, given)
 }
 
 // node enters what all nodes have in common and holds the builder's distance.
@@ -262,13 +274,16 @@ func (w *work) node(n Node, peak, effective, radio, basic, guard *ledger.Quantit
 	if g8.Value > guard.Value {
 		n.ByHand = source.RecurringClearance
 	}
-	c := least(w.Compute(id+"_clearance", n.Name+": clearance at the altitude", raised, ledger.With{"k_a": w.altitude, "d_0": basic, "d_8": b8}))
-	g := least(w.Compute(id+"_clearance_reinforced", n.Name+": clearance to what a hand can reach", raised, ledger.With{"k_a": w.altitude, "d_0": guard, "d_8": g8}))
+	c := least(w.Compute(id+"_clearance", n.Name+": clearance at the altitude", raised,
+		ledger.With{"k_a": w.altitude, "d_0": basic, "d_8": b8}))
+	g := least(w.Compute(id+"_clearance_reinforced", n.Name+": clearance to what a hand can reach", raised,
+		ledger.With{"k_a": w.altitude, "d_0": guard, "d_8": g8}))
 	rule := w.ruleOf(id, n.Name, peak)
 	row, words := w.creepage(effective.Value)
 	r := w.Solved(id+"_creepage_table", n.Name+": creepage by the table", row, "m", ledger.Method{Words: words, Source: source.CreepageTable}, effective)
 	s := least(w.Compute(id+"_creepage", n.Name+": creepage", along, ledger.With{"d_0": r, "d_c": c}))
-	s2 := least(w.Compute(id+"_creepage_reinforced", n.Name+": creepage to what a hand can reach", alongHand, ledger.With{"k_2": w.double, "d_0": r, "d_c": g}))
+	s2 := least(w.Compute(id+"_creepage_reinforced", n.Name+": creepage to what a hand can reach", alongHand,
+		ledger.With{"k_2": w.double, "d_0": r, "d_c": g}))
 	n.Clearance, n.Guard, n.Creepage, n.Along = c.Value, g.Value, s.Value, s2.Value
 	hf, err := w.radioTable(id, n.Name, radio)
 	if err != nil {
@@ -299,9 +314,11 @@ func (w *work) radioTable(id, name string, radio *ledger.Quantity) (*ledger.Quan
 	if err != nil {
 		return nil, err
 	}
-	return least(w.Solved(id+"_clearance_radio", name+": clearance by the table for radio frequency", d*w.altitude.Value, "m", ledger.Method{
-		Words:  "The next row of the table at or above the peak RF voltage, for sharp edges; the first row, 600 V, holds for all that lies below it; times the factor for the altitude. The table ends at 2 kV.",
-		Source: source.RadioTable}, radio, w.altitude)), nil
+	return least(w.Solved(id+"_clearance_radio", name+": clearance by the table for radio frequency", d*w.altitude.Value, "m",
+		ledger.Method{
+			Words: "The next row of the table at or above the peak RF voltage, for sharp edges; the first row, 600 V, holds for all that " +
+				"lies below it; times the factor for the altitude. The table ends at 2 kV.",
+			Source: source.RadioTable}, radio, w.altitude)), nil
 }
 
 // coupling holds the builder's shaft couplings against what lies between the
@@ -316,9 +333,11 @@ func (w *work) coupling(given spec.Quantity) {
 		return
 	}
 	w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "clearance.coupling", Stage: "clearance", Quantities: []string{want.ID, have.ID},
-		Text: fmt.Sprintf("The insulating couplings between the tank's shafts and their knobs are %s long; a hand on a knob needs reinforced insulation, %s along the surface.",
+		Text: fmt.Sprintf("The insulating couplings between the tank's shafts and their knobs are %s long; a hand on a knob needs "+
+			"reinforced insulation, %s along the surface.",
 			desk.Show(quantity.RoundDown(have.Value, "m", 3), "m"), want.Text()),
-		Advice: "Take longer couplings or a shaft of insulating material, and ground the bushing at the panel; or ground the rotor, so that the shaft is at earth."})
+		Advice: "Take longer couplings or a shaft of insulating material, and ground the bushing at the panel; or ground the rotor, so " +
+			"that the shaft is at earth."})
 }
 
 // ruleOf is the cross-check by a rule of another standard, of nodes above 100 V.
@@ -338,7 +357,8 @@ func (w *work) ruleOf(id, name string, peak *ledger.Quantity) *ledger.Quantity {
 // the end of the table it goes on in proportion, and says so.
 func (w *work) creepage(rms float64) (float64, string) {
 	const end = 10e3
-	words := fmt.Sprintf("The next row of the table at or above the voltage, material group %s, pollution degree 2; the first row, 10 V, holds for all that lies below it.", w.groupName)
+	words := fmt.Sprintf("The next row of the table at or above the voltage, material group %s, pollution degree 2; the first row, "+
+		"10 V, holds for all that lies below it.", w.groupName)
 	d, err := insulation.Creepage(math.Min(rms, end), w.group)
 	if err != nil { // the table covers all up to its end
 		return math.NaN(), words
@@ -358,16 +378,19 @@ func (w *work) hold(n Node, want, have, rule, hf *ledger.Quantity) {
 	switch {
 	case have.Value < want.Value*(1-1e-9):
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("%s: the spec gives %s to the next metal; at %s %s are wanted (%s, altitude factor %.2f).", capital(n.Name), short, desk.Show(n.Voltage, "V"), want.Text(), Table(n.ByMetal), w.res.Altitude)
+		f.Text = fmt.Sprintf("%s: the spec gives %s to the next metal; at %s %s are wanted (%s, altitude factor %.2f).", capital(n.Name),
+			short, desk.Show(n.Voltage, "V"), want.Text(), Table(n.ByMetal), w.res.Altitude)
 		f.Advice = "Move the parts apart, round the edges, or put a barrier of sheet insulation between them that is wide enough for the creepage distance; then measure again, mains plug out and bank discharged."
 	case have.Value < n.Guard*(1-1e-9):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("%s: %s are enough to grounded metal, but %s through the air (%s) and %s along insulation are wanted to anything that a hand can reach and no earth protects: knobs, shafts, meter faces.",
+		f.Text = fmt.Sprintf("%s: %s are enough to grounded metal, but %s through the air (%s) and %s along insulation are wanted to "+
+			"anything that a hand can reach and no earth protects: knobs, shafts, meter faces.",
 			capital(n.Name), short, guard.Text(), Table(n.ByHand), longer.Text())
 		f.Advice = "Ground the shaft or the frame, use an insulating coupling as long as that creepage distance, or move it."
 	case rule != nil && have.Value < rule.Value*(1-1e-9):
 		f.Severity = ledger.Note
-		f.Text = fmt.Sprintf("%s: %s meet the table; the stricter rule for power converters asks for %s.", capital(n.Name), short, desk.Show(quantity.RoundUp(rule.Value, "m", 3), "m"))
+		f.Text = fmt.Sprintf("%s: %s meet the table; the stricter rule for power converters asks for %s.", capital(n.Name), short,
+			desk.Show(quantity.RoundUp(rule.Value, "m", 3), "m"))
 		f.Advice = "Where dust and moisture come in, take the greater."
 	}
 	if f.Severity != "" {
@@ -375,7 +398,8 @@ func (w *work) hold(n Node, want, have, rule, hf *ledger.Quantity) {
 	}
 	if hf != nil && have.Value < hf.Value*(1-1e-9) {
 		w.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_radio", Stage: "clearance", Quantities: []string{hf.ID, have.ID},
-			Text:   fmt.Sprintf("%s: against sharp edges IEC 60664-4 asks for %s at radio frequency (%s); the spec gives %s.", capital(n.Name), hf.Text(), source.RadioTable.Known, short),
+			Text: fmt.Sprintf("%s: against sharp edges IEC 60664-4 asks for %s at radio frequency (%s); the spec gives %s.",
+				capital(n.Name), hf.Text(), source.RadioTable.Known, short),
 			Advice: "Round every edge and wire end to a radius of a fifth of the distance or more, or give the distance."})
 	}
 }

@@ -52,9 +52,11 @@ var (
 	scaled = ledger.MustFormula("Q = n * Q_0 * a", source.Airflow,
 		"Q [m³/s] air for all tubes", "n [] number of tubes", "Q_0 [m³/s] published air for one tube at sea level", "a [] factor for altitude and inlet temperature")
 	exitAir = ledger.MustFormula("T_e = T_i + ΔT", source.CircuitLaws,
-		"T_e [°C] temperature of the air leaving, key down without a break", "T_i [°C] temperature of the air at the inlet", "ΔT [K] temperature rise of the air")
+		"T_e [°C] temperature of the air leaving, key down without a break", "T_i [°C] temperature of the air at the inlet",
+		"ΔT [K] temperature rise of the air")
 	thinner = ledger.MustFormula("p = p_0 / a", source.AirHeat,
-		"p [Pa] pressure that the blower gives in this air", "p_0 [Pa] pressure by its data sheet", "a [] factor for altitude and inlet temperature: a blower's pressure falls with the density of the air")
+		"p [Pa] pressure that the blower gives in this air", "p_0 [Pa] pressure by its data sheet",
+		"a [] factor for altitude and inlet temperature: a blower's pressure falls with the density of the air")
 	pressureScaled = ledger.MustFormula("p = p_0 * a", source.Airflow,
 		"p [Pa] back pressure", "p_0 [Pa] published back pressure at sea level", "a [] factor for altitude and inlet temperature")
 )
@@ -102,7 +104,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		if r.Moved != nil {
 			flow = r.Moved
 		}
-		dt := d.Compute("cooling.rise", "temperature rise of the air, key down", rise, ledger.With{"P": total, "ρ": rho, "c_p": cp, "Q": flow})
+		dt := d.Compute("cooling.rise", "temperature rise of the air, key down", rise,
+			ledger.With{"P": total, "ρ": rho, "c_p": cp, "Q": flow})
 		d.Compute("cooling.exit_temperature", "temperature of the air leaving", exitAir, ledger.With{"T_i": inlet, "ΔT": dt})
 		r.blower(d)
 	}
@@ -200,17 +203,22 @@ func (r *Result) moves(d *desk.Desk) {
 		point(s.Blower.FreeAirflow.SI, 0)
 	}
 	const name = "air that the blower moves through the tubes"
-	if !resisted || s.Airflow.Given && (!s.Pressure.Given || s.Pressure.SI == 0 && !s.Blower.ShutOff.Given) || len(curve) == 1 && curve[0].Pressure == 0 {
+	free := s.Airflow.Given && (!s.Pressure.Given || s.Pressure.SI == 0 && !s.Blower.ShutOff.Given) // only its free air is known
+	if !resisted || free || len(curve) == 1 && curve[0].Pressure == 0 {
 		words := "The greatest that the spec gives: nothing is known of what stands in its way. At best."
 		r.Moved = d.Solved("cooling.airflow_moved", name+", at best", curve[len(curve)-1].Flow, "m³/s", desk.Derived(words), from...)
 		return
 	}
 	r.curve = len(curve) > 1
 	from = append(from, r.Airflow, r.pressure)
-	r.Moved = d.Solved("cooling.airflow_moved", name, curve.Moved(air.Requirement{Flow: r.Airflow.Value, Pressure: r.pressure.Value}), "m³/s", ledger.Method{
-		Words: "Where the blower's curve meets the pressure that the tubes put against the air, which rises with the square of the flow. Between the points of the curve that the spec gives it is a straight line; " +
-			"beyond them the blower is taken to give no more pressure and no more air than at the nearest, so that it moves at least this. Its pressures are those of the data sheet over the factor for altitude and inlet temperature: they fall with the density of the air.",
-		Source: source.AirHeat}, from...)
+	r.Moved = d.Solved("cooling.airflow_moved", name, curve.Moved(air.Requirement{Flow: r.Airflow.Value, Pressure: r.pressure.Value}),
+		"m³/s", ledger.Method{
+			Words: "Where the blower's curve meets the pressure that the tubes put against the air, which rises with the square of the " +
+				"flow. Between the points of the curve that the spec gives it is a straight line; " +
+				"beyond them the blower is taken to give no more pressure and no more air than at the nearest, so that it moves at least " +
+				"this. Its pressures are those of the data sheet over the factor for altitude and inlet temperature: they fall with " +
+				"the density of the air.",
+			Source: source.AirHeat}, from...)
 }
 
 // without says what it means that there is no blower.
@@ -219,20 +227,25 @@ func (r *Result) without(d *desk.Desk, in Input) {
 	switch {
 	case r.Needed:
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("There is no blower, and the %s needs forced air: %s through the sockets of all tubes. Without it the seals fail, and the tubes are lost within seconds of full power.", in.Type.Name, desk.Show(r.Airflow.Value, "m³/h"))
+		f.Text = fmt.Sprintf("There is no blower, and the %s needs forced air: %s through the sockets of all tubes. Without it the "+
+			"seals fail, and the tubes are lost within seconds of full power.", in.Type.Name, desk.Show(r.Airflow.Value, "m³/h"))
 		f.Advice = "Fit a blower with its air switch before the heaters are ever switched on; the heaters alone overheat the seals."
 	case strings.Contains(in.Type.Cooling.Method, "air"):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("There is no blower; the %s is published with %s. %s of heat must leave the cabinet by its openings alone.", in.Type.Name, in.Type.Cooling.Method, d.Get("cooling.heat").Text())
+		f.Text = fmt.Sprintf("There is no blower; the %s is published with %s. %s of heat must leave the cabinet by its openings alone.",
+			in.Type.Name, in.Type.Cooling.Method, d.Get("cooling.heat").Text())
 		f.Advice = "Give the light stream of air, or derate to what the data sheet allows without it."
 	case strings.HasPrefix(in.Type.Cooling.Method, "conduction"):
 		f.Severity = ledger.Caution
-		f.Text = "There is no blower: what the heat sinks of the plates do not take must leave the cabinet by its openings alone, and the heat sinks must do without a stream of air."
+		f.Text = "There is no blower: what the heat sinks of the plates do not take must leave the cabinet by its openings alone, and " +
+			"the heat sinks must do without a stream of air."
 		f.Advice = "Take heat sinks rated for still air, let air in below and out above, and measure the seals in the first hour."
 	default:
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("There is no blower: %s of heat must leave the cabinet by its openings alone, which this report does not compute.", d.Get("cooling.heat").Text())
-		f.Advice = "Let air in below the tubes and out above them through openings of the whole width, and measure the seals and the cabinet's air in the first hour."
+		f.Text = fmt.Sprintf("There is no blower: %s of heat must leave the cabinet by its openings alone, which this report does not "+
+			"compute.", d.Get("cooling.heat").Text())
+		f.Advice = "Let air in below the tubes and out above them through openings of the whole width, and measure the seals and the " +
+			"cabinet's air in the first hour."
 	}
 	d.Find(f)
 }
@@ -250,7 +263,8 @@ func (r *Result) blower(d *desk.Desk) {
 		if given {
 			h.Rating = r.Moved.Value
 			if r.Moved.Value < r.Airflow.Value {
-				h.Advice = fmt.Sprintf("With %s the air that leaves reaches %s at full power without a break. ", desk.Show(r.Moved.Value, "m³/h"), d.Get("cooling.exit_temperature").Text()) + h.Advice
+				h.Advice = fmt.Sprintf("With %s the air that leaves reaches %s at full power without a break. ",
+					desk.Show(r.Moved.Value, "m³/h"), d.Get("cooling.exit_temperature").Text()) + h.Advice
 			}
 		}
 		d.Check(h)
@@ -261,10 +275,12 @@ func (r *Result) blower(d *desk.Desk) {
 			case r.curve: // where it meets the tubes says both
 			case s.Pressure.Given:
 				data := d.Get("cooling.blower_data_pressure")
-				have := d.Compute("cooling.blower_pressure", "pressure that the blower gives in this air", thinner, ledger.With{"p_0": data, "a": d.Get("cooling.altitude_factor")})
+				have := d.Compute("cooling.blower_pressure", "pressure that the blower gives in this air", thinner,
+					ledger.With{"p_0": data, "a": d.Get("cooling.altitude_factor")})
 				rated := s.Pressure
 				rated.SI = have.Value
-				d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "pressure", Stress: p, Have: rated, Why: "back pressure of sockets and chimneys",
+				d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "pressure", Stress: p, Have: rated,
+					Why:    "back pressure of sockets and chimneys",
 					Advice: "Choose a blower by its curve: at the back pressure, not in free air."})
 			case given:
 				d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.blower_pressure", Stage: "cooling", Quantities: []string{p.ID},
@@ -272,7 +288,8 @@ func (r *Result) blower(d *desk.Desk) {
 					Advice: "Read the blower's curve at that pressure and write it as cooling.airflow and cooling.pressure."})
 			}
 		}
-		d.Part(ledger.Part{Designator: "B1", Name: "blower", Value: desk.Show(quantity.RoundUp(r.Airflow.Value, "m³/h", 3), "m³/h"), Rating: rating, Stage: "cooling", Given: given,
+		d.Part(ledger.Part{Designator: "B1", Name: "blower", Value: desk.Show(quantity.RoundUp(r.Airflow.Value, "m³/h", 3), "m³/h"),
+			Rating: rating, Stage: "cooling", Given: given,
 			Note: "interlock it: no air, no heater and no high voltage; it runs on after switch-off until the tubes are cool"})
 	}
 	if !r.Forced {

@@ -130,7 +130,8 @@ func TestTheAirThatMoves(t *testing.T) {
 	assert.InDelta(t, 41.9, d.Value("cooling.rise"), 0.2)
 	assert.Equal(t, ledger.Within, d.Rating("B1", "airflow").Verdict)
 	// Both sides of the need and of the margin of 1.2.
-	for airflow, want := range map[string]ledger.Verdict{"44.8": ledger.ExceedsRating, "45.2": ledger.Thin, "53.8": ledger.Thin, "54.2": ledger.Within} {
+	for airflow, want := range map[string]ledger.Verdict{"44.8": ledger.ExceedsRating, "45.2": ledger.Thin, "53.8": ledger.Thin,
+		"54.2": ledger.Within} {
 		assert.Equal(t, want, at("airflow = \""+airflow+" CFM\"\npressure = \"400 Pa\"\n").Rating("B1", "airflow").Verdict, airflow)
 	}
 	for pressure, want := range map[float64]ledger.Verdict{0.995 * drop: ledger.ExceedsRating, 1.005 * drop: ledger.Within} {
@@ -168,7 +169,8 @@ func TestBlowerOnAMountain(t *testing.T) {
 // No blower: what it means depends on the type, and nothing of a blower is
 // bought, assumed or computed.
 func TestNoBlower(t *testing.T) {
-	for kind, want := range map[string]ledger.Severity{"8877": ledger.Exceeds, "3-500Z": ledger.Exceeds, "8875": ledger.Exceeds, "811A": ledger.Caution, "8873": ledger.Caution} {
+	for kind, want := range map[string]ledger.Severity{"8877": ledger.Exceeds, "3-500Z": ledger.Exceeds, "8875": ledger.Exceeds,
+		"811A": ledger.Caution, "8873": ledger.Caution} {
 		d, r := solve(t, kind, 200, "[cooling.blower]\nfitted = false\n")
 		assert.Equal(t, want, d.Severity("cooling.blower"), kind)
 		assert.Equal(t, want == ledger.Exceeds, r.Needed, kind)
@@ -193,7 +195,8 @@ func TestNoBlower(t *testing.T) {
 // meaning for.
 func TestEveryWayOfCooling(t *testing.T) {
 	needed := map[string]bool{
-		"": false, "forced air": true, "forced air through the anode cooler": true, "transverse forced air": true, "conduction cooled": false, "radiation": false,
+		"": false, "forced air": true, "forced air through the anode cooler": true, "transverse forced air": true,
+		"conduction cooled": false, "radiation": false,
 		"radiation and a light stream of air": false, "radiation, or forced air at the higher rating": false,
 	}
 	for _, x := range tube.All() {
@@ -214,7 +217,8 @@ func TestSealsAndTheAirThatMoves(t *testing.T) {
 	const heat = 2 * (300 + 10 + 5*14.5)
 	rho := 101325 / (287.05287 * 298.15)
 	flow := func(rise float64) string {
-		return fmt.Sprintf("[cooling]\naltitude = \"0 m\"\ninlet = \"25 degC\"\nairflow = \"%.6f m3/s\"\npressure = \"2 kPa\"\n", heat/(rho*1006*rise))
+		return fmt.Sprintf("[cooling]\naltitude = \"0 m\"\ninlet = \"25 degC\"\nairflow = \"%.6f m3/s\"\npressure = \"2 kPa\"\n",
+			heat/(rho*1006*rise))
 	}
 	for rise, want := range map[float64]ledger.Severity{176: ledger.Exceeds, 174: ledger.Caution, 146: ledger.Caution, 144: ledger.Note} {
 		d, _ := solve(t, "3-500Z", 300, flow(rise))

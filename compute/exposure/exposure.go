@@ -62,7 +62,8 @@ var (
 	overDipole = ledger.MustFormula("P_d = P_i / g_d", source.CircuitLaws,
 		"P_d [W] peak envelope power radiated, over a half-wave dipole (ERP)", "P_i [W] peak envelope power radiated, over isotropic", "g_d [] gain of a half-wave dipole over isotropic")
 	allowed = ledger.MustFormula("P_c = P_ant * P_l / P_r", source.CircuitLaws,
-		"P_c [W] peak envelope power at the antenna connector that reaches the limit", "P_ant [W] peak envelope power at the antenna connector",
+		"P_c [W] peak envelope power at the antenna connector that reaches the limit",
+		"P_ant [W] peak envelope power at the antenna connector",
 		"P_l [W] limit", "P_r [W] power that the rule counts, at that power at the connector")
 	nearField = ledger.MustFormula("r_n = c_0 / (2 * π * f)", source.CircuitLaws,
 		"r_n [m] distance within which the reactive near field rules", "c_0 [m·s⁻¹] speed of light", "f [Hz] frequency")
@@ -94,7 +95,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	s := station{output: in.Output, overGiven: st.LongestOver.Given, shareGiven: st.TransmitShare.Given}
 	s.gain = d.Take("exposure.antenna_gain", "antenna gain over isotropic", "dBi", st.Gain)
 	s.loss = d.Take("exposure.feed_loss", "loss of the feed line", "dB", st.FeedLoss)
-	s.share = d.Take("exposure.transmit_share", "share of the averaging time spent transmitting, where no over can outlast it", "%", st.TransmitShare)
+	s.share = d.Take("exposure.transmit_share", "share of the averaging time spent transmitting, where no over can outlast it", "%",
+		st.TransmitShare)
 	s.over = d.Take("exposure.longest_over", "longest transmission without a break", "s", st.LongestOver)
 	mode := Emission(d.Spec.Target.Duty.Value)
 	factor, err := rules.DutyFactor(mode)
@@ -103,9 +105,12 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	}
 	s.duty = d.Catalogue("exposure.duty_factor", "duty factor of the emission ("+mode+")", factor, "", source.DutyFactor.Title)
 	s.reflection = d.Catalogue("exposure.ground_reflection", "factor for ground reflection", rules.GroundReflection, "", source.OET65.Title)
-	s.peak = d.Compute("exposure.eirp_peak", "peak envelope power radiated, over isotropic (EIRP)", radiatedPeak, ledger.With{"P_ant": in.Output, "G": s.gain, "L": s.loss})
-	dipole := d.Catalogue("exposure.dipole_gain", "gain of a half-wave dipole over isotropic, 2.15 dB", rules.EIRP(1, 0, rules.DipoleGain), "", "half-wave dipole in free space, the reference of an effective radiated power")
-	s.erp = d.Compute("exposure.erp_peak", "peak envelope power radiated, over a half-wave dipole (ERP)", overDipole, ledger.With{"P_i": s.peak, "g_d": dipole})
+	s.peak = d.Compute("exposure.eirp_peak", "peak envelope power radiated, over isotropic (EIRP)", radiatedPeak,
+		ledger.With{"P_ant": in.Output, "G": s.gain, "L": s.loss})
+	dipole := d.Catalogue("exposure.dipole_gain", "gain of a half-wave dipole over isotropic, 2.15 dB",
+		rules.EIRP(1, 0, rules.DipoleGain), "", "half-wave dipole in free space, the reference of an effective radiated power")
+	s.erp = d.Compute("exposure.erp_peak", "peak envelope power radiated, over a half-wave dipole (ERP)", overDipole,
+		ledger.With{"P_i": s.peak, "g_d": dipole})
 	if st.Distance.Given {
 		r.place = d.Take("exposure.distance", "distance of the nearest place where people can be", "m", st.Distance)
 	}
@@ -191,13 +196,16 @@ func (s *station) radiated(d *desk.Desk, set rules.Set, band string, p who, id s
 	case s.over.Value >= t.Value:
 		part, words = 1, "The longest over fills the averaging time or outlasts it: all of it counts."
 	}
-	share := d.Solved("exposure.transmit_share_"+id, "share of that time spent transmitting, "+name, part, "%", desk.Derived(words), s.share, s.over, t)
+	share := d.Solved("exposure.transmit_share_"+id, "share of that time spent transmitting, "+name, part, "%", desk.Derived(words),
+		s.share, s.over, t)
 	suffix := "_" + id
 	if id == "uncontrolled" {
 		suffix = ""
 	}
-	avg := d.Compute("exposure.average_power"+suffix, "power averaged over "+quantity.Format(t.Value, "min", 3)+", "+name, average, ledger.With{"P_ant": s.output, "δ": s.duty, "τ": share})
-	return d.Compute("exposure.eirp_average"+suffix, "average power radiated, over isotropic, "+name, eirp, ledger.With{"P_avg": avg, "G": s.gain, "L": s.loss}), nil
+	avg := d.Compute("exposure.average_power"+suffix, "power averaged over "+quantity.Format(t.Value, "min", 3)+", "+name, average,
+		ledger.With{"P_ant": s.output, "δ": s.duty, "τ": share})
+	return d.Compute("exposure.eirp_average"+suffix, "average power radiated, over isotropic, "+name, eirp,
+		ledger.With{"P_avg": avg, "G": s.gain, "L": s.loss}), nil
 }
 
 // band enters the distances of one band, taken at its lower edge for the
@@ -212,7 +220,8 @@ func (r *Result) band(d *desk.Desk, b rules.Band, s *station, radiated map[strin
 			return err
 		}
 		q := d.Catalogue(id+"limit_"+p.id, "limit of the power density for "+p.words, lim.PowerDensity, "W/m²", lim.Citation)
-		dist := d.Compute(id+"distance_"+p.id, "least distance for "+p.words, distance, ledger.With{"k_g": s.reflection, "P_e": radiated[p.id], "S": q})
+		dist := d.Compute(id+"distance_"+p.id, "least distance for "+p.words, distance,
+			ledger.With{"k_g": s.reflection, "P_e": radiated[p.id], "S": q})
 		dist.Least = true
 		if have := d.Spec.Station.Distance; have.Given && have.SI < dist.Value {
 			sev := ledger.Caution
@@ -220,7 +229,8 @@ func (r *Result) band(d *desk.Desk, b rules.Band, s *station, radiated map[strin
 				sev = ledger.Exceeds
 			}
 			d.Find(ledger.Finding{Severity: sev, ID: id + p.id, Stage: "exposure", Quantities: []string{dist.ID},
-				Text:   fmt.Sprintf("On %s the limit for %s is kept at %s from the antenna and beyond; by the spec people can come as near as %s.", bandName(b.Name), p.words, dist.Text(), below(have)),
+				Text: fmt.Sprintf("On %s the limit for %s is kept at %s from the antenna and beyond; by the spec people can come as "+
+					"near as %s.", bandName(b.Name), p.words, dist.Text(), below(have)),
 				Advice: "Raise or move the antenna, reduce power on that band, or keep people away; check your licence and the rules in force."})
 		}
 	}
@@ -234,13 +244,17 @@ func (r *Result) band(d *desk.Desk, b rules.Band, s *station, radiated map[strin
 			return err
 		}
 		q := d.Catalogue(id+"limit_"+key(name), "limit for anybody by the rule set "+name, lim.PowerDensity, "W/m²", lim.Citation)
-		d.Compute(id+"distance_"+key(name), "least distance for anybody by the rule set "+name, distance, ledger.With{"k_g": s.reflection, "P_e": radiated[name], "S": q}).Least = true
+		d.Compute(id+"distance_"+key(name), "least distance for anybody by the rule set "+name, distance,
+			ledger.With{"k_g": s.reflection, "P_e": radiated[name], "S": q}).Least = true
 	}
 	if r.place != nil {
-		d.Compute(id+"density", "power density at the nearest place where people can be", densityAt, ledger.With{"k_g": s.reflection, "P_e": radiated["uncontrolled"], "r": r.place})
-		d.Compute(id+"density_controlled", "power density there, averaged as for people who know and control their exposure", densityAt, ledger.With{"k_g": s.reflection, "P_e": radiated["controlled"], "r": r.place})
+		d.Compute(id+"density", "power density at the nearest place where people can be", densityAt,
+			ledger.With{"k_g": s.reflection, "P_e": radiated["uncontrolled"], "r": r.place})
+		d.Compute(id+"density_controlled", "power density there, averaged as for people who know and control their exposure", densityAt,
+			ledger.With{"k_g": s.reflection, "P_e": radiated["controlled"], "r": r.place})
 	}
-	d.Compute(id+"near_field", "distance within which the reactive near field rules", nearField, ledger.With{"c_0": s.light, "f": low}).Least = true
+	d.Compute(id+"near_field", "distance within which the reactive near field rules", nearField,
+		ledger.With{"c_0": s.light, "f": low}).Least = true
 	return nil
 }
 
@@ -263,8 +277,10 @@ func (r *Result) exempt(d *desk.Desk, b rules.Band, s *station) (near bool, err 
 	}
 	far := max(strict, rules.ReactiveNearField(b.Low))
 	q := d.Solved("exposure."+b.Name+".exempt_distance", "distance from which on the rules ask for no evaluation", far, "m", ledger.Method{
-		Words:  "The greater of two: where the exempt power, a law of the frequency times the square of the distance, reaches the peak envelope power radiated over a dipole, at the upper edge of the band; and the reactive near field at its lower edge.",
-		Source: ledger.Source{Key: "evaluation-exemption", Title: r.Rules.Exemption.Citation + ", " + r.Rules.Exemption.Date.Text(), Known: source.Mark(r.Rules.Exemption.Known)},
+		Words: "The greater of two: where the exempt power, a law of the frequency times the square of the distance, reaches the peak " +
+			"envelope power radiated over a dipole, at the upper edge of the band; and the reactive near field at its lower edge.",
+		Source: ledger.Source{Key: "evaluation-exemption", Title: r.Rules.Exemption.Citation + ", " + r.Rules.Exemption.Date.Text(),
+			Known: source.Mark(r.Rules.Exemption.Known)},
 	}, s.erp, d.Get("exposure."+b.Name+".frequency"), d.Get("exposure."+b.Name+".near_field"))
 	q.Least = true
 	return r.place != nil && r.place.Value < far, nil
@@ -280,8 +296,10 @@ func (r *Result) evaluation(d *desk.Desk, bands []string) {
 		list = strings.Join(bands[:n], ", ") + " and " + bands[n]
 	}
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "exposure.evaluation", Stage: "exposure", Quantities: []string{r.place.ID},
-		Text:   fmt.Sprintf("On %s people can come nearer than the distance from which on the rules ask for no evaluation of exposure.", list),
-		Advice: "Evaluate these bands and keep the result with the station's papers. The distances here serve beyond the reactive near field; nearer than that, measure, or compute the antenna's field itself."})
+		Text: fmt.Sprintf("On %s people can come nearer than the distance from which on the rules ask for no evaluation of exposure.",
+			list),
+		Advice: "Evaluate these bands and keep the result with the station's papers. The distances here serve beyond the reactive near " +
+			"field; nearer than that, measure, or compute the antenna's field itself."})
 }
 
 // legal holds the power against the limits of the band: what leaves the antenna
@@ -290,12 +308,14 @@ func (r *Result) evaluation(d *desk.Desk, bands []string) {
 func (r *Result) legal(d *desk.Desk, b rules.Band, s *station) error {
 	if b.Note != "" {
 		f := ledger.Finding{Severity: ledger.Note, ID: "antenna." + b.Name + ".band_rule", Stage: "antenna",
-			Text: bandName(b.Name) + ", as this rule set has it (" + b.Date.Text() + "): " + b.Note, Advice: "Read the rules that hold where you operate, and check your licence."}
+			Text:   bandName(b.Name) + ", as this rule set has it (" + b.Date.Text() + "): " + b.Note,
+			Advice: "Read the rules that hold where you operate, and check your licence."}
 		if len(b.Channels) > 0 {
 			f.Text += " Dial frequencies of the channels, upper sideband: " + kilohertz(b.Channels) + "."
 		}
 		for _, p := range b.Former {
-			f.Text += fmt.Sprintf(" Before, %s: %s (%s) %s, dials %s.", p.Date.Text(), desk.Show(p.Power, "W"), p.Basis, p.Where, kilohertz(p.Channels))
+			f.Text += fmt.Sprintf(" Before, %s: %s (%s) %s, dials %s.", p.Date.Text(), desk.Show(p.Power, "W"), p.Basis, p.Where,
+				kilohertz(p.Channels))
 		}
 		d.Find(f)
 	}
@@ -332,7 +352,8 @@ func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLi
 	if lim.Where != "" {
 		on += " " + lim.Where
 	}
-	q := d.Catalogue("antenna."+b.Name+".power_limit"+suffix, "legal limit "+on+" ("+lim.Basis+")", lim.Watts, "W", lim.Citation+", "+lim.Date.Text())
+	q := d.Catalogue("antenna."+b.Name+".power_limit"+suffix, "legal limit "+on+" ("+lim.Basis+")", lim.Watts, "W",
+		lim.Citation+", "+lim.Date.Text())
 	have := s.output
 	switch lim.Reference {
 	case "":
@@ -345,20 +366,24 @@ func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLi
 	}
 	most := q
 	if have != s.output {
-		most = d.Compute("antenna."+b.Name+".connector_power_limit"+suffix, "power at the connector that reaches the limit "+on, allowed, ledger.With{"P_ant": s.output, "P_l": q, "P_r": have})
+		most = d.Compute("antenna."+b.Name+".connector_power_limit"+suffix, "power at the connector that reaches the limit "+on, allowed,
+			ledger.With{"P_ant": s.output, "P_l": q, "P_r": have})
 	}
 	if have.Value <= lim.Watts*(1+1e-9) {
 		return nil
 	}
-	f := ledger.Finding{Severity: ledger.Exceeds, ID: "antenna." + b.Name + ".legal_power" + suffix, Stage: "antenna", Quantities: []string{have.ID, q.ID},
-		Text:   fmt.Sprintf("%s at the antenna connector is more than the %s (%s) allowed %s.", s.output.Text(), q.Text(), lim.Basis, on),
-		Advice: "Reduce the output on that band, and use no more power than the contact needs; check your licence."}
+	f := ledger.Finding{Severity: ledger.Exceeds, ID: "antenna." + b.Name + ".legal_power" + suffix, Stage: "antenna",
+		Quantities: []string{have.ID, q.ID},
+		Text:       fmt.Sprintf("%s at the antenna connector is more than the %s (%s) allowed %s.", s.output.Text(), q.Text(), lim.Basis, on),
+		Advice:     "Reduce the output on that band, and use no more power than the contact needs; check your licence."}
 	if have != s.output {
 		f.Quantities = append(f.Quantities, most.ID)
 		down := quantity.Format(quantity.RoundDown(most.Value, "W", 3), "W", 3)
-		f.Text = fmt.Sprintf("%s the rule counts what the antenna radiates (%s, %s): %s at the antenna connector make %s, more than the %s allowed.",
+		f.Text = fmt.Sprintf("%s the rule counts what the antenna radiates (%s, %s): %s at the antenna connector make %s, more than "+
+			"the %s allowed.",
 			capital(on), lim.Basis, lim.Date.Text(), s.output.Text(), have.Text(), q.Text())
-		f.Advice = fmt.Sprintf("With this antenna and feed line no more than %s at the connector; use no more than the contact needs, and check your licence.", down)
+		f.Advice = fmt.Sprintf("With this antenna and feed line no more than %s at the connector; use no more than the contact needs, "+
+			"and check your licence.", down)
 	}
 	d.Find(f)
 	return nil

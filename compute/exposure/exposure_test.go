@@ -64,7 +64,8 @@ func TestRadiatedLimits(t *testing.T) {
 	assert.False(t, solve(t, "us", sixty, 90, "[station]\nantenna_gain = \"5.15 dBi\"\nfeed_loss = \"3 dB\"\n").Found(channels))
 	assert.True(t, solve(t, "general", sixty, 9.05, "[station]\nantenna_gain = \"2.2 dBi\"\n").Found(channels), "15.02 W EIRP against 15 W")
 	assert.False(t, solve(t, "general", sixty, 9.03, "[station]\nantenna_gain = \"2.2 dBi\"\n").Found(channels), "14.99 W EIRP")
-	assert.False(t, solve(t, "general", sixty, 30, "[station]\nantenna_gain = \"-3 dBi\"\nfeed_loss = \"1 dB\"\n").Found(channels), "11.9 W EIRP")
+	assert.False(t, solve(t, "general", sixty, 30, "[station]\nantenna_gain = \"-3 dBi\"\nfeed_loss = \"1 dB\"\n").Found(channels),
+		"11.9 W EIRP")
 	// Where the rule counts the connector, a gain changes nothing.
 	assert.False(t, solve(t, "us", []string{"40m"}, 1500, "[station]\nantenna_gain = \"10 dBi\"\n").Found("antenna.40m.legal_power"))
 	assert.True(t, solve(t, "us", []string{"40m"}, 1500.1, "").Found("antenna.40m.legal_power"))

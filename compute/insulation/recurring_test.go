@@ -80,14 +80,16 @@ func TestImpulses(t *testing.T) {
 	assert.ErrorIs(t, err, ErrRange)
 	_, err = RatedImpulse(100, CategoryIV+1)
 	assert.Error(t, err)
-	for impulse, want := range map[float64]float64{330: 500, 500: 800, 800: 1500, 1500: 2500, 2500: 4000, 4000: 6000, 6000: 8000, 8000: 12000, 12000: 19200, 10000: 16000, 2000: 3200} {
+	for impulse, want := range map[float64]float64{330: 500, 500: 800, 800: 1500, 1500: 2500, 2500: 4000, 4000: 6000, 6000: 8000,
+		8000: 12000, 12000: 19200, 10000: 16000, 2000: 3200} {
 		assert.InEpsilon(t, want, ReinforcedImpulse(impulse), 1e-12)
 	}
 }
 
 // IEC 60664-4 Tables 1 and 2.
 func TestRadioFrequency(t *testing.T) {
-	for _, row := range [][2]float64{{600, 0.065}, {800, 0.18}, {1000, 0.5}, {1200, 1.4}, {1400, 2.35}, {1600, 4}, {1800, 6.7}, {2000, 11}} {
+	for _, row := range [][2]float64{{600, 0.065}, {800, 0.18}, {1000, 0.5}, {1200, 1.4}, {1400, 2.35}, {1600, 4}, {1800, 6.7},
+		{2000, 11}} {
 		d, err := RadioClearance(row[0])
 		require.NoError(t, err)
 		assert.InDelta(t, row[1]*mm, d, 1e-9)
@@ -97,7 +99,8 @@ func TestRadioFrequency(t *testing.T) {
 	assert.InDelta(t, 6.7*mm, d, 1e-9)
 	_, err = RadioClearance(2001)
 	assert.ErrorIs(t, err, ErrRange)
-	for _, row := range [][3]float64{{1, 300, 0.09}, {1, 700, 20}, {2, 200, 0.15}, {2, 500, 20}, {3, 100, 0.3}, {3, 200, 2.8}, {3, 300, 20}, {2.1, 300, 20}, {1.9, 500, 20}, {0.5, 600, 5}} {
+	for _, row := range [][3]float64{{1, 300, 0.09}, {1, 700, 20}, {2, 200, 0.15}, {2, 500, 20}, {3, 100, 0.3}, {3, 200, 2.8},
+		{3, 300, 20}, {2.1, 300, 20}, {1.9, 500, 20}, {0.5, 600, 5}} {
 		d, err := RadioCreepage(row[1], row[0]*1e6)
 		require.NoError(t, err)
 		assert.InDelta(t, row[2]*mm, d, 1e-9, "%v", row)
@@ -128,7 +131,8 @@ func TestRadioStrengths(t *testing.T) {
 	for _, c := range []struct {
 		material     string
 		megahertz, f float64
-	}{{"ceramic", 10, 0.29}, {"ceramic", 5.01, 0.29}, {"ceramic", 5, 0.35}, {"PTFE", 1, 0.45}, {"phenolic", 1.01, 0.16}, {"glass", 0.01, 0.37}} {
+	}{{"ceramic", 10, 0.29}, {"ceramic", 5.01, 0.29}, {"ceramic", 5, 0.35}, {"PTFE", 1, 0.45}, {"phenolic", 1.01, 0.16},
+		{"glass", 0.01, 0.37}} {
 		f, err := s.At(c.material, c.megahertz*1e6)
 		require.NoError(t, err)
 		assert.Equal(t, c.f, f, "%v", c)

@@ -40,7 +40,8 @@ func Interlocks(g Guard) []Interlock {
 		if g.AfterRun > 0 {
 			after = "; the blower itself runs on for " + desk.Show(g.AfterRun, "s") + " after switch-off"
 		}
-		list = append(list, Interlock{"S6", "pressure in the plenum too low for the air wanted", "heaters, the mains of the plate transformer and the key line" + after,
+		list = append(list, Interlock{"S6", "pressure in the plenum too low for the air wanted",
+			"heaters, the mains of the plate transformer and the key line" + after,
 			"by hand, once the air is proved", "a vane that sticks says that there is air: prove it by blocking the inlet for a second at each bring-up"})
 	}
 	if g.WarmUp > 0 {

@@ -248,7 +248,8 @@ func (s Set) PowerLimits(band string) ([]PowerLimit, error) {
 }
 
 func (p Part) limit() PowerLimit {
-	return PowerLimit{Watts: p.Power, Basis: p.Basis, Citation: p.Citation, Part: p.Name, Where: p.Where, Known: p.Known, Date: p.Date, Reference: p.Reference}
+	return PowerLimit{Watts: p.Power, Basis: p.Basis, Citation: p.Citation, Part: p.Name, Where: p.Where, Known: p.Known, Date: p.Date,
+		Reference: p.Reference}
 }
 
 // HarmonicLimit returns the limit of harmonics and spurious emissions of an

@@ -28,7 +28,8 @@ func Mark(word string) ledger.Known {
 		return ledger.FromMemory
 	}
 	var copies int
-	if _, err := fmt.Sscanf(word, "transcribed (%d)", &copies); err == nil && copies > 0 && word == fmt.Sprintf("transcribed (%d)", copies) {
+	if _, err := fmt.Sscanf(word, "transcribed (%d)", &copies); err == nil && copies > 0 && word == fmt.Sprintf("transcribed (%d)",
+		copies) {
 		return ledger.Transcribed(copies)
 	}
 	panic("source: a data file knows a figure as " + strconv.Quote(word))

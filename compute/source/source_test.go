@@ -11,7 +11,8 @@ import (
 // The marks of data files; a slip must not pass as memory.
 func TestMark(t *testing.T) {
 	for word, want := range map[string]ledger.Known{
-		"read": "published", "memory": "from memory", "transcribed (1)": "transcribed (1 copy)", "transcribed (5)": "transcribed (5 copies)",
+		"read": "published", "memory": "from memory", "transcribed (1)": "transcribed (1 copy)",
+		"transcribed (5)": "transcribed (5 copies)",
 	} {
 		assert.Equal(t, want, Mark(word))
 	}

@@ -27,7 +27,7 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 		return err
 	}
 	d.Interlocks = metering.Protect(k, metering.Guard{
-		GridTrip: d.Metering.GridTrip, PlateTrip: d.Metering.PlateTrip, ForcedAir: d.Cooling.Forced, AfterRun: get("cooling.after_run").Value,
+		GridTrip: d.Metering.GridTrip, PlateTrip: d.Metering.PlateTrip, ForcedAir: d.Cooling.Needed, AfterRun: d.Cooling.AfterRun,
 		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
 	})
 	idle, _ := d.Type.WorstError("idle current")

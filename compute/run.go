@@ -52,6 +52,7 @@ type Design struct {
 	Supply     supply.Result
 	Metering   metering.Result
 	Cooling    cooling.Result
+	Exposure   exposure.Result
 	Clearance  clearance.Result
 	BringUp    bringup.Result
 	Interlocks []metering.Interlock
@@ -204,7 +205,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	for i, b := range l.bands {
 		names[i] = b.Name
 	}
-	if _, err = exposure.Solve(k, exposure.Input{Rules: set, Bands: names, Output: o.Output}); err != nil {
+	if d.Exposure, err = exposure.Solve(k, exposure.Input{Rules: set, Bands: names, Output: o.Output}); err != nil {
 		return nil, err
 	}
 	if err = d.protect(k, names); err != nil {

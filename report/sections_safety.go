@@ -4,18 +4,22 @@ import (
 	"fmt"
 	"strings"
 
+	"anodebook/compute/clearance"
+	"anodebook/compute/source"
 	"anodebook/spec/quantity"
 )
 
-// ClearanceTable lists the nodes with the distances they want.
+// ClearanceTable lists the nodes with the distances they want and the tables
+// that decided.
 func (w *writer) ClearanceTable() string {
 	var b strings.Builder
 	given := false
 	for _, n := range w.Clearance.Nodes {
 		given = given || n.Given > 0
 	}
-	b.WriteString("| node | voltage, peak | to grounded metal | to a hand | along an insulator | table |")
-	rule := "\n|:--|--:|--:|--:|--:|:--|"
+	b.WriteString("| node | voltage, peak | air, to grounded metal | air, to a hand | along an insulator, to grounded metal | along an " +
+		"insulator, to a hand | decided by |")
+	rule := "\n|:--|--:|--:|--:|--:|--:|:--|"
 	if given {
 		b.WriteString(" given |")
 		rule += "--:|"
@@ -30,8 +34,13 @@ func (w *writer) ClearanceTable() string {
 			}
 			return w.link(q, w.text(q))
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s, %s |", n.Name, cell("_voltage", n.Voltage, "V"), cell("_clearance", n.Clearance, "m"),
-			cell("_clearance_reinforced", n.Guard, "m"), cell("_creepage", n.Creepage, "m"), n.Standard, n.Known)
+		by := fmt.Sprintf("%s, %s", clearance.Table(n.ByMetal), n.ByMetal.Known)
+		if n.ByHand != n.ByMetal {
+			by += fmt.Sprintf("; to a hand %s, %s", clearance.Table(n.ByHand), n.ByHand.Known)
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |", n.Name, cell("_voltage", n.Voltage, "V"),
+			cell("_clearance", n.Clearance, "m"),
+			cell("_clearance_reinforced", n.Guard, "m"), cell("_creepage", n.Creepage, "m"), cell("_creepage_reinforced", n.Along, "m"), by)
 		if given {
 			have := "—"
 			if n.Given > 0 {
@@ -42,6 +51,29 @@ func (w *writer) ClearanceTable() string {
 		b.WriteString("\n")
 	}
 	return b.String()
+}
+
+// shownStrengths are the columns of the table of electric strength that a page
+// has room for [Hz].
+var shownStrengths = []float64{1e6, 3e6, 5e6, 10e6}
+
+// StrengthTable sets what solid insulators lose at radio frequency.
+func (w *writer) StrengthTable() (string, error) {
+	s := w.Clearance.Strength
+	var b strings.Builder
+	b.WriteString("| insulator | 1 MHz | 3 MHz | 5 MHz | 10 MHz |\n|:--|--:|--:|--:|--:|\n")
+	for _, m := range s.Materials {
+		fmt.Fprintf(&b, "| %s |", m.Name)
+		for _, f := range shownStrengths {
+			k, err := s.At(m.Name, f)
+			if err != nil {
+				return "", err
+			}
+			fmt.Fprintf(&b, " %.2f |", k)
+		}
+		b.WriteString("\n")
+	}
+	return b.String(), nil
 }
 
 // InterlockTable lists what watches and what it stops.
@@ -65,4 +97,23 @@ func (w *writer) OtherLimits() (string, error) {
 		}
 	}
 	return w.perBand("exposure", columns...)
+}
+
+// RuleDates lists the rules that the report rests on with their dates.
+func (w *writer) RuleDates() string {
+	var b strings.Builder
+	b.WriteString("| settles | rule | date | how known |\n|:--|:--|:--|:--|\n")
+	for _, r := range w.Exposure.Dates {
+		fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", r.What, r.Citation, r.Date.Text(), source.Mark(r.Known))
+	}
+	return b.String()
+}
+
+// InMinutes writes a time as one says it, linked to where it comes from.
+func (w *writer) InMinutes(id string) (string, error) {
+	q, err := w.number(id)
+	if err != nil {
+		return "", err
+	}
+	return w.link(q, strings.Replace(quantity.Format(q.Value, "min", 2), ".0", "", 1)), nil
 }

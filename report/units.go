@@ -8,7 +8,16 @@ import (
 // text writes a quantity for the prose and the tables in the unit that the
 // trade reads off its instruments, with the builder's choice of lengths.
 // Derivations and results.json stay in SI.
-func (w *writer) text(q *ledger.Quantity) string { return w.trade(q.Value, q.Unit, q.Text()) }
+func (w *writer) text(q *ledger.Quantity) string {
+	if q.Least && w.Spec.Notebook.Lengths.Value == "inch" && q.Unit == "m" {
+		unit := "in"
+		if q.Value >= 1 {
+			unit = "ft"
+		}
+		return quantity.Format(quantity.RoundUp(q.Value, unit, 3), unit, 3)
+	}
+	return w.trade(q.Value, q.Unit, q.Text())
+}
 
 // trade writes an SI value in a trade unit, or returns the text as it is.
 func (w *writer) trade(si float64, unit, text string) string {

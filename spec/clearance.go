@@ -12,4 +12,5 @@ type Clearance struct {
 	Mains     Quantity `key:"mains" unit:"m" min:"0.1 mm" max:"500 mm" because:"distances inside a cabinet" doc:"least distance of the mains wiring from other metal"`
 	Cathode   Quantity `key:"cathode" unit:"m" min:"0.1 mm" max:"500 mm" because:"distances inside a cabinet" doc:"least distance of cathode and heater wiring from other metal"`
 	Rail      Quantity `key:"rail" unit:"m" min:"0.1 mm" max:"500 mm" because:"distances inside a cabinet" doc:"least distance of the negative rail from the chassis"`
+	Coupling  Quantity `key:"coupling" unit:"m" min:"1 mm" max:"500 mm" because:"insulating couplings of shafts" doc:"length along the insulation of the couplings between shafts at the tank's voltage and their knobs"`
 }

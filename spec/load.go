@@ -162,6 +162,7 @@ func (r *reader) together() {
 	}
 	r.tankTogether()
 	r.supplyTogether()
+	r.coolingTogether()
 	if s.Tank.Network.Value != "pi-L" {
 		s.forget("tank.intermediate_resistance", "tank.output_coil_q")
 	}

@@ -16,6 +16,7 @@ var exclusive = map[string][][]string{
 // dependent lists keys of a table that stand only beside others.
 var dependent = map[string]map[string][]string{
 	"supply.choke": {"loaded_inductance": {"inductance"}},
+	"cooling":      {"pressure": {"airflow"}},
 	"tank.coil":    {"ribbon_width": {"ribbon_thickness"}, "ribbon_thickness": {"ribbon_width"}, "ribbon": {"ribbon_width"}},
 	"tubes.custom.column.*": {
 		"plate_current": {"output"}, "grid_current": {"plate_current"}, "plate_load": {"plate_current"},
@@ -45,6 +46,11 @@ var conditions = map[string][]any{
 	"supply": {node{
 		"if":   node{"properties": node{"rectifier": words([]string{"choke-input", "choke-input-centre-tap"})}, "required": []string{"rectifier"}},
 		"then": node{}, "else": node{"properties": node{"choke": node{"maxProperties": 0}}},
+	}},
+	"cooling": {node{
+		"if": node{"properties": node{"blower": node{"properties": node{"fitted": node{"const": false}},
+			"required": []string{"fitted"}}}, "required": []string{"blower"}},
+		"then": node{"properties": node{"airflow": false, "pressure": false, "after_run": false}},
 	}},
 	"reading.*": {node{"required": []string{"of", "value"}}},
 	"measured.*": {

@@ -77,7 +77,7 @@ var beyondSchema = map[string]string{
 	"crlf": inText, "multi-line-text": inText, "range-reversed": inText,
 	"band-override-not-listed": "a table's name must stand in another table's list",
 	"bias-no-device":           twoKeys, "custom-column-swapped": twoKeys, "plate-floor": twoKeys,
-	"ring-inside-out": twoKeys, "swinging-choke": twoKeys,
+	"ring-inside-out": twoKeys, "swinging-choke": twoKeys, "blower-curve-rises": twoKeys,
 }
 
 func TestSchemaCatchesBadSpecs(t *testing.T) {

@@ -147,24 +147,28 @@ type Interlock struct {
 // Cooling is the air.
 type Cooling struct {
 	Blower   Blower   `key:"blower"`
-	Airflow  Quantity `key:"airflow" unit:"m3/s" min:"1 CFM" max:"1000 CFM" because:"blowers of amplifiers" doc:"air that the blower gives at the pressure below"`
-	Pressure Quantity `key:"pressure" unit:"Pa" min:"0 Pa" max:"2 kPa" because:"blowers of amplifiers" doc:"back pressure at which the blower gives that air"`
+	Airflow  Quantity `key:"airflow" unit:"m3/s" min:"1 CFM" max:"1000 CFM" because:"blowers of amplifiers" doc:"air that the blower gives at the pressure below, by its data sheet"`
+	Pressure Quantity `key:"pressure" unit:"Pa" min:"0 Pa" max:"2 kPa" because:"blowers of amplifiers" doc:"back pressure at which the blower gives that air, by its data sheet at sea level"`
 	Altitude Quantity `key:"altitude" unit:"m" min:"-430 m" max:"5500 m" because:"where people live" default:"300 m" why:"most stations stand low" doc:"height of the station above sea level"`
 	Inlet    Quantity `key:"inlet" unit:"°C" min:"-20 °C" max:"60 °C" because:"air in a room" default:"30 °C" why:"a warm room" doc:"temperature of the air at the inlet"`
 	AfterRun Quantity `key:"after_run" unit:"s" min:"10 s" max:"1 h" because:"minutes" default:"3 min" why:"common practice: three minutes after voice, longer after data or tuning" doc:"how long the blower runs on after switch-off"`
 	Rise     Quantity `key:"rise" unit:"K" min:"5 K" max:"120 K" because:"air through a tube" default:"50 K" why:"common practice" doc:"rise of the air's temperature where the type has no published airflow"`
 }
 
-// Blower is the fan that the cooling keys describe.
+// Blower is the fan that the cooling keys describe: airflow and pressure are one
+// point of its curve, what stands here are its ends.
 type Blower struct {
-	Fitted Flag `key:"fitted" doc:"false: there is no blower"`
+	Fitted      Flag     `key:"fitted" doc:"false: there is no blower"`
+	FreeAirflow Quantity `key:"free_airflow" unit:"m3/s" min:"1 CFM" max:"2000 CFM" because:"blowers of amplifiers" doc:"air that the blower moves with nothing in its way, by its data sheet"`
+	ShutOff     Quantity `key:"shut_off_pressure" unit:"Pa" min:"1 Pa" max:"5 kPa" because:"blowers of amplifiers" doc:"pressure that the blower makes with its outlet closed, by its data sheet"`
 }
 
 // Station is what is beyond the antenna connector.
 type Station struct {
 	Gain          Quantity `key:"antenna_gain" unit:"dBi" min:"-10 dBi" max:"20 dBi" because:"HF antennas" default:"2.2 dBi" why:"a half-wave dipole, rounded up" doc:"antenna gain over isotropic in the main direction"`
 	FeedLoss      Quantity `key:"feed_loss" unit:"dB" min:"0 dB" max:"20 dB" because:"feed lines" default:"0 dB" why:"the cautious choice: no power is lost on the way" doc:"loss of the feed line"`
-	TransmitShare Quantity `key:"transmit_share" unit:"%" min:"1 %" max:"100 %" because:"share of the averaging time" default:"50 %" why:"common practice: half the averaging time in a contact" doc:"share of the averaging time in which the station transmits"`
+	TransmitShare Quantity `key:"transmit_share" unit:"%" min:"1 %" max:"100 %" because:"share of the averaging time" default:"50 %" why:"common practice: half the averaging time in a contact, where no over can outlast it" doc:"share of the averaging time, 6 or 30 minutes by the rule, in which the station transmits"`
+	LongestOver   Quantity `key:"longest_over" unit:"s" min:"10 s" max:"24 h" because:"one transmission without a break" default:"10 min" why:"common practice: a long over ends where the station must identify itself" doc:"longest transmission without a break; where it fills the averaging time, all of that time counts as transmitted"`
 	Distance      Quantity `key:"distance" unit:"m" min:"0.1 m" max:"1 km" because:"from the antenna" doc:"distance of the nearest place where people can be, from the antenna"`
 }
 

@@ -20,7 +20,8 @@ var verifyCommand = &command{
 	help: `Computes every published figure that the program knows and prints it beside the
 published one, with the deviation, the tolerance and how well the figure is
 known: published (read in a copy or reprint), recomputed (with a general-purpose
-numeric library, independently of this program), from memory (of the source
+numeric library, independently of this program), transcribed (read in copies
+that others made of the source; how many agree), from memory (of the source
 named), common practice. The sources are listed once, at the end.
 
 After them comes what the static tube models leave of the published operating
@@ -92,7 +93,7 @@ func verification(results []reference.Result, fits []part) listing {
 		if n < 0 {
 			n, sources = len(sources), append(sources, c)
 		}
-		known[r.Known]++
+		known[r.Known.Grade()]++
 		verdict := "ok"
 		if !r.Holds() {
 			verdict = "OUT"
@@ -111,7 +112,7 @@ func verification(results []reference.Result, fits []part) listing {
 	l.parts = append(l.parts, list)
 
 	var marks []string
-	for _, k := range []ledger.Known{ledger.Published, ledger.Recomputed, ledger.FromMemory, ledger.CommonPractice, ledger.Derived} {
+	for _, k := range ledger.Grades() {
 		if known[k] > 0 {
 			marks = append(marks, fmt.Sprintf("%d %s", known[k], k))
 		}

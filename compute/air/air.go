@@ -7,9 +7,11 @@
 package air
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Constants of ISO 2533 / US Standard Atmosphere 1976.
@@ -120,6 +122,48 @@ func (r Requirement) AtAltitude(altitude, temperature, reference float64) (Requi
 	}
 	f := there.Density / here.Density
 	return Requirement{Flow: r.Flow * f, Pressure: r.Pressure * f}, nil
+}
+
+// Curve is what is known of a blower: points of its curve, each an airflow
+// [m³/s] at the pressure [Pa] that it makes there.
+type Curve []Requirement
+
+// Moved returns the airflow [m³/s] that a blower drives through tubes whose
+// pressure rises with the square of the flow and is need.Pressure at
+// need.Flow. Between two known points the curve is taken as the straight line.
+// To the left of them the blower is taken to make no more pressure than at the
+// first, to the right of them no more air than at the last: what it moves for
+// certain, since a blower's pressure falls with its flow. Without a pressure
+// drop it moves the last point's air. 0 for an empty curve.
+func (c Curve) Moved(need Requirement) float64 {
+	if len(c) == 0 {
+		return 0
+	}
+	c = slices.Clone(c)
+	slices.SortFunc(c, func(a, b Requirement) int {
+		return cmp.Or(cmp.Compare(a.Flow, b.Flow), cmp.Compare(b.Pressure, a.Pressure))
+	})
+	last := c[len(c)-1]
+	if !(need.Pressure > 0) || !(need.Flow > 0) {
+		return last.Flow
+	}
+	k := need.Pressure / (need.Flow * need.Flow)
+	if first := c[0]; k*first.Flow*first.Flow >= first.Pressure {
+		return math.Sqrt(first.Pressure / k)
+	}
+	for i := range len(c) - 1 {
+		a, b := c[i], c[i+1]
+		if k*b.Flow*b.Flow < b.Pressure {
+			continue
+		}
+		if a.Flow == b.Flow {
+			return a.Flow
+		}
+		slope := (b.Pressure - a.Pressure) / (b.Flow - a.Flow)
+		rest := a.Pressure - slope*a.Flow
+		return (slope + math.Sqrt(slope*slope+4*k*rest)) / (2 * k)
+	}
+	return last.Flow
 }
 
 // RelativeDensity returns the density of air for electric breakdown relative

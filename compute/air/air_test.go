@@ -98,3 +98,27 @@ func TestRelativeDensity(t *testing.T) {
 		assert.InDelta(t, row[2], RelativeDensity(row[1]*Torr, row[0]+ZeroCelsius, 298.15), 0.01)
 	}
 }
+
+// By hand, in CFM and Pa, for tubes that take 45 CFM at 49.8 Pa: one point
+// moves the lesser of its flow and of what its pressure drives,
+// 45·√(12.45/49.8) = 22.5 and 45·√(199.2/49.8) = 90 CFM; the straight line from
+// 100 Pa to 100 CFM meets the parabola where 0.0245926·Q² + Q = 100, at
+// 46.60 CFM.
+func TestMoved(t *testing.T) {
+	need := Requirement{Flow: 45, Pressure: 49.8}
+	for _, c := range []struct {
+		curve Curve
+		want  float64
+	}{
+		{Curve{{60, 12.45}}, 22.5}, {Curve{{20, 12.45}}, 20}, {Curve{{60, 49.8}}, 45}, {Curve{{45, 49.8}}, 45}, {Curve{{44, 49.8}}, 44},
+		{Curve{{120, 199.2}}, 90}, {Curve{{60, 199.2}}, 60}, {Curve{{60, 0}}, 0}, {nil, 0},
+		{Curve{{0, 100}, {100, 0}}, 46.5987}, {Curve{{100, 0}, {0, 100}}, 46.5987}, {Curve{{0, 100}, {50, 50}, {100, 0}}, 46.5987},
+		{Curve{{0, 100}, {40, 95}}, 40}, {Curve{{45, 0}, {45, 60}}, 45}, {Curve{{40, 0}, {40, 60}}, 40}, {Curve{{50, 0}, {50, 60}}, 49.394},
+	} {
+		assert.InDelta(t, c.want, c.curve.Moved(need), 1e-3, "%v", c.curve)
+	}
+	assert.Equal(t, 60.0, Curve{{60, 20}}.Moved(Requirement{Flow: 45}), "nothing in its way")
+	// Where it lies on the curve, it lies on the parabola too.
+	q := Curve{{0, 120}, {30, 110}, {80, 0}}.Moved(need)
+	assert.InEpsilon(t, 110*(80-q)/50, 49.8*q*q/45/45, 1e-9)
+}

@@ -4,6 +4,11 @@
 // published tables, raised for the altitude of the station, and held against
 // the distances that the builder gives.
 //
+// To grounded metal basic insulation is taken, to a hand reinforced: of the
+// tables that speak of a node, the one that asks for most decides, and the
+// report says which. The RF tables end far below an amplifier's voltages and
+// frequencies; what goes on beyond them is an extrapolation.
+//
 // It assumes clean, dry air inside a cabinet with occasional condensation
 // (pollution degree 2) and rounded metal; points, burrs and solder spikes need
 // more. A figure from a table is the least of that table's own assumptions,
@@ -20,6 +25,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // Input is what the stage needs from the others. Voltages of alternating
@@ -40,32 +46,28 @@ type Input struct {
 
 // Node is one node with its distances.
 type Node struct {
-	Key       string  // as in the spec and in the IDs: "plate", "bank" …
-	Name      string  // in words
-	Voltage   float64 // that counts for the clearance, peak [V]
-	Clearance float64 // to grounded metal and between parts: functional and basic insulation [m]
-	Guard     float64 // to what a hand can reach and no earth protects: reinforced insulation [m]
-	Creepage  float64 // along an insulator [m]
-	Given     float64 // the builder's distance [m]; 0: not given
-	Standard  string  // table of the clearance, short
-	Known     ledger.Known
+	Key       string        // as in the spec and in the IDs: "plate", "bank" …
+	Name      string        // in words
+	Voltage   float64       // that counts for the clearance, peak [V]
+	Clearance float64       // to grounded metal and between parts: functional and basic insulation [m]
+	Guard     float64       // to what a hand can reach and no earth protects: reinforced insulation [m]
+	Creepage  float64       // along an insulator to grounded metal: basic insulation [m]
+	Along     float64       // along an insulator to what a hand can reach: reinforced insulation [m]
+	Given     float64       // the builder's distance [m]; 0: not given
+	ByMetal   ledger.Source // table that decided Clearance
+	ByHand    ledger.Source // table that decided Guard
 }
 
 // Result is what the report needs beside the book.
 type Result struct {
 	Nodes    []Node
 	Altitude float64 // factor for the altitude [1]
+	Radio    float64 // greatest RF voltage at the tank, peak [V]
+	Strength insulation.Strengths
 }
 
-// Factors that stand in no spec.
-const (
-	radioFactor   = 1.25 // over the peak voltage at several megahertz
-	impulseHigh   = 2500 // mains above 150 V to earth, overvoltage category II [V peak]
-	impulseLow    = 1500 // mains up to 150 V to earth [V peak]
-	nextImpulse   = 4000 // next preferred impulse above 2500 V, for reinforced insulation [V peak]
-	nextLow       = 2500 // next preferred impulse above 1500 V [V peak]
-	impulseBorder = 150  // line to earth [V rms]
-)
+// radioFactor is on the peak voltage at several megahertz.
+const radioFactor = 1.25
 
 var (
 	plateVoltage = ledger.MustFormula("V = max(V_h, V_f + k_f * V_rf)", source.RadioClearance,
@@ -82,12 +84,16 @@ var (
 		"V [V] mains voltage, peak", "V_m [V] mains voltage, rms", "t [%] spread of the mains voltage")
 	plateEffective = ledger.MustFormula("V = sqrt(pow(V_h, 2) + pow(V_rf, 2) / 2)", source.CircuitLaws,
 		"V [V] direct voltage and radio frequency together, rms", "V_h [V] filter voltage without load, highest mains", "V_rf [V] RF voltage at the tank's plate end, worst SWR, peak")
-	raised = ledger.MustFormula("d = k_a * d_0", source.AltitudeTable,
-		"d [m] clearance at the station's altitude", "k_a [] factor for the altitude", "d_0 [m] clearance from the table, up to 2000 m")
+	raised = ledger.MustFormula("d = k_a * max(d_0, d_8)", source.AltitudeTable,
+		"d [m] clearance at the station's altitude", "k_a [] factor for the altitude",
+		"d_0 [m] clearance by the first table, up to 2000 m", "d_8 [m] clearance for recurring peaks, up to 2000 m")
 	byRule = ledger.MustFormula("d = d_1 + V / E_1", source.PowerSpacing,
 		"d [m] spacing by the rule for power converters", "d_1 [m] at no voltage", "E_1 [V/m] voltage for each metre beyond", "V [V] voltage that counts, peak")
 	along = ledger.MustFormula("d = max(d_0, d_c)", source.CreepageTable,
 		"d [m] creepage distance", "d_0 [m] from the table", "d_c [m] clearance: the way along a surface is never shorter")
+	alongHand = ledger.MustFormula("d = max(k_2 * d_0, d_c)", source.Reinforced,
+		"d [m] creepage distance, reinforced", "k_2 [] factor for reinforced insulation", "d_0 [m] from the table",
+		"d_c [m] clearance, reinforced: the way along a surface is never shorter")
 )
 
 type work struct {
@@ -95,6 +101,7 @@ type work struct {
 	res       Result
 	altitude  *ledger.Quantity // factor
 	radio     *ledger.Quantity
+	double    *ledger.Quantity // factor on creepage for reinforced insulation
 	group     insulation.Group
 	groupName string
 }
@@ -110,8 +117,11 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		ledger.Method{Words: "Linear between the rows of the table; 1 up to 2000 m. Thinner air breaks down earlier.", Source: source.AltitudeTable}, in.Altitude)
 	w.res.Altitude = k
 	w.radio = d.Catalogue("clearance.radio_factor", "factor on the peak of a radio-frequency voltage", radioFactor, "", source.RadioClearance.Title)
+	w.double = d.Catalogue("clearance.reinforced_creepage_factor", "creepage of reinforced insulation over basic",
+		insulation.ReinforcedCreepage, "", source.Reinforced.Title)
 	w.groupName = d.Spec.Clearance.Material.Value
-	w.group = map[string]insulation.Group{"I": insulation.GroupI, "II": insulation.GroupII, "III": insulation.GroupIII}[w.groupName]
+	w.group = MaterialGroup(w.groupName)
+	w.res.Strength, w.res.Radio = insulation.RadioStrengths(), in.RadioPeak.Value
 
 	c := &d.Spec.Clearance
 	plate := d.Compute("clearance.plate_voltage", "plates, voltage that counts, peak", plateVoltage, ledger.With{"V_h": in.Highest, "V_f": in.HighMains, "k_f": w.radio, "V_rf": in.RadioPeak})
@@ -124,30 +134,84 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	for _, n := range []struct {
 		key, name    string
 		peak, effect *ledger.Quantity // for clearance; for creepage
+		radio        *ledger.Quantity // RF part of it, peak; nil: none
 		given        spec.Quantity
 	}{
-		{"plate", "plate caps, plate leads, hot end of RFC1", plate, plateRMS, c.Plate},
-		{"tank", "plate end of the tank behind C3", tank, tank, c.Tank},
-		{"bank", "positive end of the filter bank, R1, F2, cold end of RFC1, R5", in.Highest, in.Highest, c.Bank},
-		{"rectifier", "alternating-current side of the rectifier D2, ends of T1", in.Reverse, in.Reverse, c.Rectifier},
-		{"antenna", "antenna relay K1 and connector J2 at the worst SWR", antenna, antenna, c.Antenna},
-		{"cathode", "cathode and heater wiring, cathode return open", cathode, cathode, c.Cathode},
-		{"rail", "negative rail, shunts and clamp diodes broken", in.Rail, in.Rail, c.Rail},
+		{"plate", "plate caps, plate leads, hot end of RFC1", plate, plateRMS, in.RadioPeak, c.Plate},
+		{"tank", "plate end of the tank behind C3", tank, tank, in.RadioPeak, c.Tank},
+		{"bank", "positive end of the filter bank, R1, F2, cold end of RFC1, R5", in.Highest, in.Highest, nil, c.Bank},
+		{"rectifier", "alternating-current side of the rectifier D2, ends of T1", in.Reverse, in.Reverse, nil, c.Rectifier},
+		{"antenna", "antenna relay K1 and connector J2 at the worst SWR", antenna, antenna, in.Antenna, c.Antenna},
+		{"cathode", "cathode and heater wiring, cathode return open", cathode, cathode, nil, c.Cathode},
+		{"rail", "negative rail, shunts and clamp diodes broken", in.Rail, in.Rail, nil, c.Rail},
 	} {
-		if err := w.secondary(n.key, n.name, n.peak, n.effect, n.given); err != nil {
+		if err := w.secondary(n.key, n.name, n.peak, n.effect, n.radio, n.given); err != nil {
 			return w.res, err
 		}
 	}
 	if err := w.mains(mains, in.MainsVoltage, c.Mains); err != nil {
 		return w.res, err
 	}
+	w.coupling(c.Coupling)
 	return w.res, nil
 }
 
+// MaterialGroup is the group of insulation for a word of clearance.material.
+func MaterialGroup(word string) insulation.Group {
+	switch word {
+	case "I":
+		return insulation.GroupI
+	case "II":
+		return insulation.GroupII
+	case "III":
+		return insulation.GroupIII
+	}
+	panic(fmt.Sprintf("clearance: no material group for clearance.material = %q", word))
+}
+
+// beyond reads a table of distances [m] over voltages [V]. Above its end the
+// distance goes on in proportion to the voltage.
+func beyond(table func(float64) (float64, error), peak, end float64) (float64, error) {
+	d, err := table(math.Min(peak, end))
+	if err == nil && peak > end {
+		d *= peak / end
+	}
+	return d, err
+}
+
+const (
+	secondaryEnd = 42e3 // last row of the table after IEC 60950 [V]
+	recurringEnd = 50e3 // last row of Table F.8 [V]
+	goesOn       = " Beyond its end, %s, in proportion to the voltage."
+)
+
+// recurring enters what the table for recurring peaks asks for, basic and
+// reinforced.
+func (w *work) recurring(key, name string, peak *ledger.Quantity) (basic, guard *ledger.Quantity, err error) {
+	table := func(v float64) (float64, error) { return insulation.RecurringClearance(v, false) }
+	b, err := beyond(table, peak.Value, recurringEnd)
+	if err != nil {
+		return nil, nil, err
+	}
+	g, err := beyond(table, insulation.ReinforcedPeak*peak.Value, recurringEnd)
+	if err != nil {
+		return nil, nil, err
+	}
+	const words = "The next row of the table at or above %s; the first row, 400 V, holds for all that lies below it." + goesOn
+	id := "clearance." + key
+	basic = w.Solved(id+"_recurring", name+": clearance for recurring peaks", b, "m",
+		ledger.Method{Words: fmt.Sprintf(words, "the peak voltage", "50 kV"), Source: source.RecurringClearance}, peak)
+	guard = w.Solved(id+"_recurring_reinforced", name+": clearance for recurring peaks, reinforced", g, "m",
+		ledger.Method{Words: fmt.Sprintf(words, "1.6 times the peak voltage",
+			"50 kV") + " The factor 1.6 is that of reinforced insulation (" + string(source.Reinforced.Known) + ").",
+			Source: source.RecurringClearance}, peak)
+	return basic, guard, nil
+}
+
 // secondary enters a node behind the transformer.
-func (w *work) secondary(key, name string, peak, effective *ledger.Quantity, given spec.Quantity) error {
+func (w *work) secondary(key, name string, peak, effective, radio *ledger.Quantity, given spec.Quantity) error {
 	table := func(reinforced bool) (float64, error) {
-		return insulation.SecondaryClearance(peak.Value, reinforced)
+		return beyond(func(v float64) (float64, error) { return insulation.SecondaryClearance(v, reinforced) }, peak.Value, secondaryEnd)
 	}
 	basic, err := table(false)
 	if err != nil {
@@ -157,55 +221,123 @@ func (w *work) secondary(key, name string, peak, effective *ledger.Quantity, giv
 	if err != nil {
 		return err
 	}
-	const words = "Linear between the rows of the table, %s; the first row, 700 V, holds for all that lies below it."
+	const words = "Linear between the rows of the table, %s; the first row, 700 V, holds for all that lies below it." + goesOn
 	id := "clearance." + key
-	b := w.Solved(id+"_table", name+": clearance by the table", basic, "m", ledger.Method{Words: fmt.Sprintf(words, "functional and basic insulation"), Source: source.SecondaryClearance}, peak)
-	g := w.Solved(id+"_table_reinforced", name+": clearance by the table, reinforced", guard, "m", ledger.Method{Words: fmt.Sprintf(words, "reinforced insulation"), Source: source.SecondaryClearance}, peak)
-	w.node(Node{Key: key, Name: name, Voltage: peak.Value, Standard: "after IEC 60950", Known: source.SecondaryClearance.Known}, peak, effective, b, g, given)
-	return nil
+	b := w.Solved(id+"_table", name+": clearance by the table", basic, "m",
+		ledger.Method{Words: fmt.Sprintf(words, "functional and basic insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
+	g := w.Solved(id+"_table_reinforced", name+": clearance by the table, reinforced", guard, "m",
+		ledger.Method{Words: fmt.Sprintf(words, "reinforced insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
+	return w.node(Node{Key: key, Name: name, Voltage: peak.Value, ByMetal: source.SecondaryClearance, ByHand: source.SecondaryClearance},
+		peak, effective, radio, b, g, given)
 }
 
 // mains enters the primary, where what comes along the mains counts more than
 // the mains itself.
 func (w *work) mains(peak, rms *ledger.Quantity, given spec.Quantity) error {
-	impulse, next := float64(impulseHigh), float64(nextImpulse)
-	if rms.Value <= impulseBorder {
-		impulse, next = impulseLow, nextLow
-	}
-	v := w.Catalogue("clearance.mains_impulse", "impulse that the mains may carry, overvoltage category II, peak", impulse, "V", source.ImpulseClearance.Title)
-	v2 := w.Catalogue("clearance.mains_impulse_reinforced", "next impulse of the series, for reinforced insulation, peak", next, "V", source.ImpulseClearance.Title)
-	basic, err := insulation.ImpulseClearance(impulse, insulation.Inhomogeneous)
+	impulse, err := insulation.RatedImpulse(rms.Value, insulation.CategoryII)
 	if err != nil {
 		return err
 	}
-	guard, err := insulation.ImpulseClearance(next, insulation.Inhomogeneous)
+	v := w.Solved("clearance.mains_impulse", "impulse that the mains may carry, overvoltage category II, peak", impulse, "V",
+		ledger.Method{Words: "The next row of the table at or above the mains voltage, taken from line to neutral.",
+			Source: source.ImpulseClearance}, rms)
+	v2 := w.Solved("clearance.mains_impulse_reinforced", "next impulse of the series, for reinforced insulation, peak",
+		insulation.ReinforcedImpulse(impulse), "V",
+		ledger.Method{Words: "The next step of the series of rated impulse voltages.", Source: source.Reinforced}, v)
+	basic, err := insulation.ImpulseClearance(v.Value, insulation.Inhomogeneous)
 	if err != nil {
 		return err
 	}
-	const words = "The row of the table for that impulse, point against plane."
+	guard, err := insulation.ImpulseClearance(v2.Value, insulation.Inhomogeneous)
+	if err != nil {
+		return err
+	}
+	const words = "The next row of the table at or above that impulse, point against plane."
 	const name = "mains wiring, F1, S2, primary of T1"
 	b := w.Solved("clearance.mains_table", name+": clearance by the table", basic, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v)
 	g := w.Solved("clearance.mains_table_reinforced", name+": clearance by the table, reinforced", guard, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v2)
-	w.node(Node{Key: "mains", Name: name, Voltage: peak.Value, Standard: "IEC 60664-1", Known: source.ImpulseClearance.Known}, peak, peak, b, g, given)
-	return nil
+	return w.node(Node{Key: "mains", Name: name, Voltage: peak.Value, ByMetal: source.ImpulseClearance, ByHand: source.ImpulseClearance},
+		peak, peak, nil, b, g, given)
 }
 
 // node enters what all nodes have in common and holds the builder's distance.
-func (w *work) node(n Node, peak, effective, basic, guard *ledger.Quantity, given spec.Quantity) {
+// Of the node's own table and the one for recurring peaks the greater decides.
+func (w *work) node(n Node, peak, effective, radio, basic, guard *ledger.Quantity, given spec.Quantity) error {
 	id := "clearance." + n.Key
-	c := w.Compute(id+"_clearance", n.Name+": clearance at the altitude", raised, ledger.With{"k_a": w.altitude, "d_0": basic})
-	g := w.Compute(id+"_clearance_reinforced", n.Name+": clearance to what a hand can reach", raised, ledger.With{"k_a": w.altitude, "d_0": guard})
+	b8, g8, err := w.recurring(n.Key, n.Name, peak)
+	if err != nil {
+		return err
+	}
+	if b8.Value > basic.Value {
+		n.ByMetal = source.RecurringClearance
+	}
+	if g8.Value > guard.Value {
+		n.ByHand = source.RecurringClearance
+	}
+	c := least(w.Compute(id+"_clearance", n.Name+": clearance at the altitude", raised,
+		ledger.With{"k_a": w.altitude, "d_0": basic, "d_8": b8}))
+	g := least(w.Compute(id+"_clearance_reinforced", n.Name+": clearance to what a hand can reach", raised,
+		ledger.With{"k_a": w.altitude, "d_0": guard, "d_8": g8}))
 	rule := w.ruleOf(id, n.Name, peak)
 	row, words := w.creepage(effective.Value)
 	r := w.Solved(id+"_creepage_table", n.Name+": creepage by the table", row, "m", ledger.Method{Words: words, Source: source.CreepageTable}, effective)
-	s := w.Compute(id+"_creepage", n.Name+": creepage", along, ledger.With{"d_0": r, "d_c": c})
-	n.Clearance, n.Guard, n.Creepage = c.Value, g.Value, s.Value
+	s := least(w.Compute(id+"_creepage", n.Name+": creepage", along, ledger.With{"d_0": r, "d_c": c}))
+	s2 := least(w.Compute(id+"_creepage_reinforced", n.Name+": creepage to what a hand can reach", alongHand,
+		ledger.With{"k_2": w.double, "d_0": r, "d_c": g}))
+	n.Clearance, n.Guard, n.Creepage, n.Along = c.Value, g.Value, s.Value, s2.Value
+	hf, err := w.radioTable(id, n.Name, radio)
+	if err != nil {
+		return err
+	}
 	if given.Given {
 		n.Given = given.SI
 		have := w.Take(id+"_given", n.Name+": distance of the builder's own", "m", given)
-		w.hold(n, c, have, rule)
+		w.hold(n, c, have, rule, hf)
 	}
 	w.res.Nodes = append(w.res.Nodes, n)
+	return nil
+}
+
+func least(q *ledger.Quantity) *ledger.Quantity {
+	q.Least = true
+	return q
+}
+
+// radioTable enters what the table for radio frequency asks for; nil where the
+// node carries none, or more than the table knows.
+func (w *work) radioTable(id, name string, radio *ledger.Quantity) (*ledger.Quantity, error) {
+	const end = 2000
+	if radio == nil || radio.Value > end {
+		return nil, nil
+	}
+	d, err := insulation.RadioClearance(radio.Value)
+	if err != nil {
+		return nil, err
+	}
+	return least(w.Solved(id+"_clearance_radio", name+": clearance by the table for radio frequency", d*w.altitude.Value, "m",
+		ledger.Method{
+			Words: "The next row of the table at or above the peak RF voltage, for sharp edges; the first row, 600 V, holds for all that " +
+				"lies below it; times the factor for the altitude. The table ends at 2 kV.",
+			Source: source.RadioTable}, radio, w.altitude)), nil
+}
+
+// coupling holds the builder's shaft couplings against what lies between the
+// tank and a hand on its knob.
+func (w *work) coupling(given spec.Quantity) {
+	if !given.Given {
+		return
+	}
+	want := w.Get("clearance.tank_creepage_reinforced")
+	have := w.Take("clearance.coupling_given", "insulating couplings of shafts: length of the builder's own", "m", given)
+	if have.Value >= want.Value*(1-1e-9) {
+		return
+	}
+	w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "clearance.coupling", Stage: "clearance", Quantities: []string{want.ID, have.ID},
+		Text: fmt.Sprintf("The insulating couplings between the tank's shafts and their knobs are %s long; a hand on a knob needs "+
+			"reinforced insulation, %s along the surface.",
+			desk.Show(quantity.RoundDown(have.Value, "m", 3), "m"), want.Text()),
+		Advice: "Take longer couplings or a shaft of insulating material, and ground the bushing at the panel; or ground the rotor, so " +
+			"that the shaft is at earth."})
 }
 
 // ruleOf is the cross-check by a rule of another standard, of nodes above 100 V.
@@ -225,7 +357,8 @@ func (w *work) ruleOf(id, name string, peak *ledger.Quantity) *ledger.Quantity {
 // the end of the table it goes on in proportion, and says so.
 func (w *work) creepage(rms float64) (float64, string) {
 	const end = 10e3
-	words := fmt.Sprintf("The next row of the table at or above the voltage, material group %s, pollution degree 2; the first row here, 500 V, holds for all that lies below it.", w.groupName)
+	words := fmt.Sprintf("The next row of the table at or above the voltage, material group %s, pollution degree 2; the first row, "+
+		"10 V, holds for all that lies below it.", w.groupName)
 	d, err := insulation.Creepage(math.Min(rms, end), w.group)
 	if err != nil { // the table covers all up to its end
 		return math.NaN(), words
@@ -237,25 +370,51 @@ func (w *work) creepage(rms float64) (float64, string) {
 }
 
 // hold compares the builder's distance with the one wanted.
-func (w *work) hold(n Node, want, have, rule *ledger.Quantity) {
-	f := ledger.Finding{ID: "clearance." + n.Key, Stage: "clearance", Quantities: []string{want.ID, have.ID, "clearance." + n.Key + "_clearance_reinforced"}}
+func (w *work) hold(n Node, want, have, rule, hf *ledger.Quantity) {
+	id := "clearance." + n.Key
+	guard, longer := w.Get(id+"_clearance_reinforced"), w.Get(id+"_creepage_reinforced")
+	f := ledger.Finding{ID: id, Stage: "clearance", Quantities: []string{want.ID, have.ID, guard.ID}}
+	short := desk.Show(quantity.RoundDown(have.Value, "m", 3), "m") // never reads as the one wanted
 	switch {
 	case have.Value < want.Value*(1-1e-9):
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("%s: the spec gives %s to the next metal; at %s %s are wanted (%s, altitude factor %.2f).", capital(n.Name), desk.Show(have.Value, "m"), desk.Show(n.Voltage, "V"), desk.Show(want.Value, "m"), n.Standard, w.res.Altitude)
+		f.Text = fmt.Sprintf("%s: the spec gives %s to the next metal; at %s %s are wanted (%s, altitude factor %.2f).", capital(n.Name),
+			short, desk.Show(n.Voltage, "V"), want.Text(), Table(n.ByMetal), w.res.Altitude)
 		f.Advice = "Move the parts apart, round the edges, or put a barrier of sheet insulation between them that is wide enough for the creepage distance; then measure again, mains plug out and bank discharged."
 	case have.Value < n.Guard*(1-1e-9):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("%s: %s are enough to grounded metal, but %s are wanted to anything that a hand can reach and no earth protects: knobs, shafts, meter faces.", capital(n.Name), desk.Show(have.Value, "m"), desk.Show(n.Guard, "m"))
-		f.Advice = "Ground the shaft or the frame, use an insulated coupling as long as the creepage distance, or move it."
+		f.Text = fmt.Sprintf("%s: %s are enough to grounded metal, but %s through the air (%s) and %s along insulation are wanted to "+
+			"anything that a hand can reach and no earth protects: knobs, shafts, meter faces.",
+			capital(n.Name), short, guard.Text(), Table(n.ByHand), longer.Text())
+		f.Advice = "Ground the shaft or the frame, use an insulating coupling as long as that creepage distance, or move it."
 	case rule != nil && have.Value < rule.Value*(1-1e-9):
 		f.Severity = ledger.Note
-		f.Text = fmt.Sprintf("%s: %s meet the table; the stricter rule for power converters asks for %s.", capital(n.Name), desk.Show(have.Value, "m"), desk.Show(rule.Value, "m"))
+		f.Text = fmt.Sprintf("%s: %s meet the table; the stricter rule for power converters asks for %s.", capital(n.Name), short,
+			desk.Show(quantity.RoundUp(rule.Value, "m", 3), "m"))
 		f.Advice = "Where dust and moisture come in, take the greater."
-	default:
-		return
 	}
-	w.Find(f)
+	if f.Severity != "" {
+		w.Find(f)
+	}
+	if hf != nil && have.Value < hf.Value*(1-1e-9) {
+		w.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_radio", Stage: "clearance", Quantities: []string{hf.ID, have.ID},
+			Text: fmt.Sprintf("%s: against sharp edges IEC 60664-4 asks for %s at radio frequency (%s); the spec gives %s.",
+				capital(n.Name), hf.Text(), source.RadioTable.Known, short),
+			Advice: "Round every edge and wire end to a radius of a fifth of the distance or more, or give the distance."})
+	}
+}
+
+// Table names the table of a clearance in a few words.
+func Table(s ledger.Source) string {
+	switch s.Key {
+	case source.SecondaryClearance.Key:
+		return "after IEC 60950"
+	case source.ImpulseClearance.Key:
+		return "IEC 60664-1 Table F.2"
+	case source.RecurringClearance.Key:
+		return "IEC 60664-1 Table F.8"
+	}
+	panic("clearance: no short name for the table " + s.Key)
 }
 
 func capital(s string) string {

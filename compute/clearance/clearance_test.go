@@ -1,13 +1,18 @@
 package clearance
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/desk/desktest"
+	"anodebook/compute/insulation"
 	"anodebook/compute/ledger"
+	"anodebook/compute/rules"
+	"anodebook/compute/tube"
+	"anodebook/spec"
 )
 
 // volts are invented voltages of an amplifier.
@@ -60,17 +65,102 @@ func TestPublishedRows(t *testing.T) {
 	assert.InDelta(t, 8.4e-3, bank.Clearance, 1e-12)
 	assert.InDelta(t, 8.4e-3, bank.Guard, 1e-12)
 	assert.InDelta(t, 32e-3, bank.Creepage, 1e-12, "the next row above 2800 V is 3200 V")
+	assert.InDelta(t, 64e-3, bank.Along, 1e-12, "reinforced: doubled")
 	assert.InDelta(t, 14.6e-3, d.Value("clearance.bank_clearance_by_hand"), 1e-12, "0.6 mm + 5 µm/V")
 	mains := node(t, r, "mains")
 	assert.InDelta(t, 1.5e-3, mains.Clearance, 1e-12)
 	assert.InDelta(t, 3.0e-3, mains.Guard, 1e-12)
-	assert.Equal(t, ledger.FromMemory, mains.Known)
+	assert.Equal(t, ledger.Transcribed(2), mains.ByMetal.Known)
+	assert.InDelta(t, 4.0e-3, mains.Creepage, 1e-12, "356 V, row 400 V, group III")
+	assert.InDelta(t, 8.0e-3, mains.Along, 1e-12)
+	cathode := node(t, r, "cathode")
+	assert.InDelta(t, 2.5e-3, cathode.Creepage, 1e-12, "130 V, row 160 V, group III: 1.6 mm, but never less than the clearance")
+	assert.InDelta(t, 5.0e-3, cathode.Along, 1e-12)
 	_, low := solve(t, 0, "", map[string]float64{"mains": 120, "reverse": 1400})
 	assert.InDelta(t, 0.5e-3, node(t, low, "mains").Clearance, 1e-12)
 	assert.InDelta(t, 4.2e-3, node(t, low, "rectifier").Clearance, 1e-12)
 	assert.InDelta(t, 5.0e-3, node(t, low, "rectifier").Guard, 1e-12)
 	_, ceramic := solve(t, 0, "[clearance]\nmaterial = \"I\"\n", nil)
 	assert.InDelta(t, 16e-3, node(t, ceramic, "bank").Creepage, 1e-12)
+	assert.InDelta(t, 32e-3, node(t, ceramic, "bank").Along, 1e-12)
+}
+
+// Which table decides to a hand. By hand: 6250 V count as 10 kV, for which Table
+// F.8 asks for 15.2 mm, and the table after IEC 60950 for 8.4 + 3450/4200·9.1 =
+// 15.875 mm; one volt more lies in the row of 12 kV, 19 mm.
+func TestWhichTableDecides(t *testing.T) {
+	at := func(volts float64) Node {
+		_, r := solve(t, 0, "", map[string]float64{"highest": volts})
+		return node(t, r, "bank")
+	}
+	below, above := at(6250), at(6251)
+	assert.Equal(t, "after IEC 60950", Table(below.ByHand))
+	assert.InDelta(t, 15.875e-3, below.Guard, 1e-9)
+	assert.Equal(t, "IEC 60664-1 Table F.8", Table(above.ByHand))
+	assert.InDelta(t, 19e-3, above.Guard, 1e-12)
+	assert.Equal(t, "after IEC 60950", Table(above.ByMetal))
+	assert.InDelta(t, 15.877e-3, above.Clearance, 1e-6)
+	// A hand never has less than grounded metal, whatever the voltage.
+	for v := 50.0; v < 60e3; v *= 1.07 {
+		n := at(v)
+		assert.GreaterOrEqual(t, n.Guard, n.Clearance, "%v V", v)
+		assert.GreaterOrEqual(t, n.Along, n.Guard)
+		assert.GreaterOrEqual(t, n.Along, n.Creepage)
+	}
+	// Beyond the ends: 50 kV are 130 mm·50/42 to metal and count as 80 kV to a
+	// hand, 100 mm·80/50.
+	far := at(50e3)
+	assert.InDelta(t, 130e-3*50/42, far.Clearance, 1e-9)
+	assert.InDelta(t, 160e-3, far.Guard, 1e-9)
+}
+
+// Couplings of shafts: reinforced creepage at the tank, here 2800 V: the row of
+// 3200 V, group I 16 mm, doubled.
+func TestCoupling(t *testing.T) {
+	severity := func(mm string) ledger.Severity {
+		d, _ := solve(t, 0, "[clearance]\nmaterial = \"I\"\ncoupling = \""+mm+" mm\"\n", nil)
+		return d.Severity("clearance.coupling")
+	}
+	assert.Equal(t, ledger.Exceeds, severity("31.99"))
+	assert.Empty(t, severity("32"))
+	d, _ := solve(t, 0, "[clearance]\nmaterial = \"I\"\ncoupling = \"31.99 mm\"\n", nil)
+	assert.Contains(t, d.Finding("clearance.coupling").Text, "31.9 mm long")
+	assert.Contains(t, d.Finding("clearance.coupling").Text, "32.0 mm along")
+}
+
+// IEC 60664-4 Table 1 at 2 kV of radio frequency: 11 mm against sharp edges, as
+// a note on both sides; it knows nothing above.
+func TestRadioTable(t *testing.T) {
+	at := func(mm string, altitude, volts float64) *desktest.Desk {
+		d, _ := solve(t, altitude, "[clearance]\ntank = \""+mm+" mm\"\n", map[string]float64{"radio": volts})
+		return d
+	}
+	assert.Equal(t, ledger.Note, at("10.99", 0, 2000).Severity("clearance.tank_radio"))
+	assert.False(t, at("11", 0, 2000).Found("clearance.tank_radio"))
+	assert.InDelta(t, 11e-3, at("11", 0, 2000).Value("clearance.tank_clearance_radio"), 1e-12)
+	assert.InDelta(t, 1.14*11e-3, at("11", 3000, 2000).Value("clearance.tank_clearance_radio"), 1e-12)
+	assert.InDelta(t, 0.065e-3, at("11", 0, 2000).Value("clearance.antenna_clearance_radio"), 1e-12)
+	d := at("10", 0, 2000.1)
+	assert.False(t, d.Entered("clearance.tank_clearance_radio"))
+	assert.False(t, d.Found("clearance.tank_radio"))
+}
+
+// Every word of clearance.material has its group; another one stops the
+// program.
+func TestMaterialGroups(t *testing.T) {
+	for _, k := range spec.Keys(spec.Names{Tubes: tube.Types(), Rules: rules.Names()}) {
+		if k.Table == "clearance" && k.Name == "material" {
+			words := strings.Split(strings.TrimPrefix(k.Bounds, "one of: "), ", ")
+			require.Len(t, words, 3, k.Bounds)
+			seen := map[insulation.Group]bool{}
+			for _, w := range words {
+				seen[MaterialGroup(w)] = true
+			}
+			assert.Len(t, seen, 3)
+		}
+	}
+	assert.Panics(t, func() { MaterialGroup("") })
+	assert.Panics(t, func() { Table(ledger.Source{}) })
 }
 
 // 3000 m: factor 1.14 of IEC 60664-1 Table A.2 on every clearance, none on the

@@ -17,6 +17,8 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
+	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // Input is what the stage gets.
@@ -29,8 +31,14 @@ type Input struct {
 
 // Result is what the report needs beside the book.
 type Result struct {
-	Airflow *ledger.Quantity // all tubes [m³/s]
-	Forced  bool             // the type needs a blower
+	Airflow  *ledger.Quantity // that all tubes need [m³/s]
+	Moved    *ledger.Quantity // what the builder's blower moves [m³/s]; nil: not known, or no blower of the builder's own
+	Needed   bool             // the type wants a blower
+	Forced   bool             // it wants one, and there is one
+	AfterRun float64          // how long the blower runs on after switch-off [s]; 0: no blower
+	pressure *ledger.Quantity // back pressure at Airflow; nil: not known
+	curve    bool             // Moved is where the blower's curve meets what the tubes put against it
+	factor   float64          // for altitude and inlet temperature [1], at least 1
 }
 
 var (
@@ -43,6 +51,12 @@ var (
 		"ΔT [K] temperature rise of the air", "P [W] heat of all tubes, key down", "ρ [kg/m³] density of the air at the inlet", "c_p [J/(kg·K)] specific heat of air", "Q [m³/s] air at the inlet")
 	scaled = ledger.MustFormula("Q = n * Q_0 * a", source.Airflow,
 		"Q [m³/s] air for all tubes", "n [] number of tubes", "Q_0 [m³/s] published air for one tube at sea level", "a [] factor for altitude and inlet temperature")
+	exitAir = ledger.MustFormula("T_e = T_i + ΔT", source.CircuitLaws,
+		"T_e [°C] temperature of the air leaving, key down without a break", "T_i [°C] temperature of the air at the inlet",
+		"ΔT [K] temperature rise of the air")
+	thinner = ledger.MustFormula("p = p_0 / a", source.AirHeat,
+		"p [Pa] pressure that the blower gives in this air", "p_0 [Pa] pressure by its data sheet",
+		"a [] factor for altitude and inlet temperature: a blower's pressure falls with the density of the air")
 	pressureScaled = ledger.MustFormula("p = p_0 * a", source.Airflow,
 		"p [Pa] back pressure", "p_0 [Pa] published back pressure at sea level", "a [] factor for altitude and inlet temperature")
 )
@@ -68,20 +82,33 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	cur := d.Catalogue("cooling.heater_current_each", "heater current of each tube", t.Heater.Current.Value, "A", figureSource(t, t.Heater.Current))
 	total := d.Compute("cooling.heat", "heat of all tubes, key down", heat, ledger.With{"n": count, "P_pe": in.PlateDissipationEach, "P_ge": in.GridDissipationEach, "V_f": vf, "I_f": cur})
 
-	r := Result{}
-	if need, ok := published(t, in.PlateDissipationEach.Value); ok {
-		r.Forced = true
-		r.fromSheet(d, in, need, state, count, rho, cp, total)
+	r := Result{factor: 1}
+	denied := s.Blower.Fitted.Denied()
+	need, known := published(t, in.PlateDissipationEach.Value)
+	if known {
+		r.fromSheet(d, need, state, count, rho)
 	} else {
 		dt := d.Take("cooling.rise_wanted", "rise of the air's temperature wanted", "K", s.Rise)
 		r.Airflow = d.Compute("cooling.airflow", "air through the cabinet", flowForRise, ledger.With{"P": total, "ρ": rho, "c_p": cp, "ΔT": dt})
-		d.Solved("cooling.exit_temperature", "temperature of the air leaving", inlet.Value+dt.Value, "°C", desk.Derived("Inlet temperature plus rise."), inlet, dt)
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "cooling.no_published_air", Stage: "cooling", Quantities: []string{"cooling.airflow"},
 			Text:   fmt.Sprintf("No required airflow of the %s is known here; the air named carries the heat out of the cabinet with the rise wanted.", t.Name),
 			Advice: "Follow the maker's data sheet for the seals and the envelope, and leave the space round the tubes free."})
 	}
-	r.Forced = r.Forced || strings.Contains(t.Cooling.Method, "forced air") && !Radiates(t)
-	r.blower(d, in)
+	r.Needed = known || strings.Contains(t.Cooling.Method, "forced air") && !Radiates(t)
+	r.Forced = r.Needed && !denied
+	if denied {
+		r.without(d, in)
+	} else {
+		r.moves(d)
+		flow := r.Airflow
+		if r.Moved != nil {
+			flow = r.Moved
+		}
+		dt := d.Compute("cooling.rise", "temperature rise of the air, key down", rise,
+			ledger.With{"P": total, "ρ": rho, "c_p": cp, "Q": flow})
+		d.Compute("cooling.exit_temperature", "temperature of the air leaving", exitAir, ledger.With{"T_i": inlet, "ΔT": dt})
+		r.blower(d)
+	}
 	r.seals(d, in)
 	return r, nil
 }
@@ -128,15 +155,14 @@ func published(t *tube.Type, dissipation float64) (requirement, bool) {
 	return x, true
 }
 
-func (r *Result) fromSheet(d *desk.Desk, in Input, need requirement, state air.State, count, rho, cp, total *ledger.Quantity) {
+func (r *Result) fromSheet(d *desk.Desk, need requirement, state air.State, count, rho *ledger.Quantity) {
 	q0 := d.Catalogue("cooling.published_airflow_each", fmt.Sprintf("published air for one tube at sea level, for %s of plate dissipation", desk.Show(need.dissipation, "W")), need.flow, "m³/s", need.source)
 	p0 := d.Catalogue("cooling.published_pressure", "published back pressure at sea level", need.pressure, "Pa", need.source)
 	factor := d.Solved("cooling.altitude_factor", "factor for altitude and inlet temperature", math.Max(1, air.Density(air.SeaLevelPressure, referenceInlet)/state.Density), "",
 		ledger.Method{Words: "Density of air at sea level and 25 °C over the density at the inlet: the same mass of air must pass. Never taken below 1.", Source: source.Atmosphere}, rho)
+	r.factor = factor.Value
 	r.Airflow = d.Compute("cooling.airflow", "air needed for all tubes", scaled, ledger.With{"n": count, "Q_0": q0, "a": factor})
-	d.Compute("cooling.pressure", "back pressure at that flow", pressureScaled, ledger.With{"p_0": p0, "a": factor})
-	dt := d.Compute("cooling.rise", "temperature rise of the air, key down", rise, ledger.With{"P": total, "ρ": rho, "c_p": cp, "Q": r.Airflow})
-	d.Solved("cooling.exit_temperature", "temperature of the air leaving", d.Get("cooling.inlet_temperature").Value+dt.Value, "°C", desk.Derived("Inlet temperature plus rise, key down without a break."), d.Get("cooling.inlet_temperature"), dt)
+	r.pressure = d.Compute("cooling.pressure", "back pressure at that flow", pressureScaled, ledger.With{"p_0": p0, "a": factor})
 	if !need.exact {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.beyond_sheet", Stage: "cooling", Quantities: []string{"cooling.airflow"},
 			Text:   fmt.Sprintf("The published air is for %s of plate dissipation and the tubes reach more; the figure here is scaled up in proportion.", desk.Show(need.dissipation, "W")),
@@ -144,28 +170,126 @@ func (r *Result) fromSheet(d *desk.Desk, in Input, need requirement, state air.S
 	}
 }
 
+// moves enters what the builder's blower moves through the tubes: where its
+// curve, as far as it is given, meets the pressure that the tubes put against
+// the air.
+func (r *Result) moves(d *desk.Desk) {
+	s := &d.Spec.Cooling
+	var curve air.Curve
+	var from []*ledger.Quantity
+	point := func(flow, pressure float64) {
+		curve = append(curve, air.Requirement{Flow: flow, Pressure: pressure / r.factor})
+	}
+	take := func(id, name, unit string, q spec.Quantity) {
+		if q.Given {
+			from = append(from, d.Take(id, name, unit, q))
+		}
+	}
+	take("cooling.blower_airflow", "air that the blower gives", "m³/s", s.Airflow)
+	take("cooling.blower_data_pressure", "pressure at which it does, by its data sheet", "Pa", s.Pressure)
+	take("cooling.blower_free_airflow", "air that the blower moves with nothing in its way", "m³/s", s.Blower.FreeAirflow)
+	take("cooling.blower_shut_off_pressure", "pressure of the blower with its outlet closed", "Pa", s.Blower.ShutOff)
+	if len(from) == 0 {
+		return
+	}
+	resisted := r.pressure != nil && r.pressure.Value > 0
+	if s.Blower.ShutOff.Given {
+		point(0, s.Blower.ShutOff.SI)
+	}
+	if s.Airflow.Given {
+		point(s.Airflow.SI, s.Pressure.SI)
+	}
+	if s.Blower.FreeAirflow.Given && (resisted || !s.Airflow.Given) {
+		point(s.Blower.FreeAirflow.SI, 0)
+	}
+	const name = "air that the blower moves through the tubes"
+	free := s.Airflow.Given && (!s.Pressure.Given || s.Pressure.SI == 0 && !s.Blower.ShutOff.Given) // only its free air is known
+	if !resisted || free || len(curve) == 1 && curve[0].Pressure == 0 {
+		words := "The greatest that the spec gives: nothing is known of what stands in its way. At best."
+		r.Moved = d.Solved("cooling.airflow_moved", name+", at best", curve[len(curve)-1].Flow, "m³/s", desk.Derived(words), from...)
+		return
+	}
+	r.curve = len(curve) > 1
+	from = append(from, r.Airflow, r.pressure)
+	r.Moved = d.Solved("cooling.airflow_moved", name, curve.Moved(air.Requirement{Flow: r.Airflow.Value, Pressure: r.pressure.Value}),
+		"m³/s", ledger.Method{
+			Words: "Where the blower's curve meets the pressure that the tubes put against the air, which rises with the square of the " +
+				"flow. Between the points of the curve that the spec gives it is a straight line; " +
+				"beyond them the blower is taken to give no more pressure and no more air than at the nearest, so that it moves at least " +
+				"this. Its pressures are those of the data sheet over the factor for altitude and inlet temperature: they fall with " +
+				"the density of the air.",
+			Source: source.AirHeat}, from...)
+}
+
+// without says what it means that there is no blower.
+func (r *Result) without(d *desk.Desk, in Input) {
+	f := ledger.Finding{ID: "cooling.blower", Stage: "cooling", Quantities: []string{"cooling.airflow", "cooling.heat"}}
+	switch {
+	case r.Needed:
+		f.Severity = ledger.Exceeds
+		f.Text = fmt.Sprintf("There is no blower, and the %s needs forced air: %s through the sockets of all tubes. Without it the "+
+			"seals fail, and the tubes are lost within seconds of full power.", in.Type.Name, desk.Show(r.Airflow.Value, "m³/h"))
+		f.Advice = "Fit a blower with its air switch before the heaters are ever switched on; the heaters alone overheat the seals."
+	case strings.Contains(in.Type.Cooling.Method, "air"):
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("There is no blower; the %s is published with %s. %s of heat must leave the cabinet by its openings alone.",
+			in.Type.Name, in.Type.Cooling.Method, d.Get("cooling.heat").Text())
+		f.Advice = "Give the light stream of air, or derate to what the data sheet allows without it."
+	case strings.HasPrefix(in.Type.Cooling.Method, "conduction"):
+		f.Severity = ledger.Caution
+		f.Text = "There is no blower: what the heat sinks of the plates do not take must leave the cabinet by its openings alone, and " +
+			"the heat sinks must do without a stream of air."
+		f.Advice = "Take heat sinks rated for still air, let air in below and out above, and measure the seals in the first hour."
+	default:
+		f.Severity = ledger.Caution
+		f.Text = fmt.Sprintf("There is no blower: %s of heat must leave the cabinet by its openings alone, which this report does not "+
+			"compute.", d.Get("cooling.heat").Text())
+		f.Advice = "Let air in below the tubes and out above them through openings of the whole width, and measure the seals and the " +
+			"cabinet's air in the first hour."
+	}
+	d.Find(f)
+}
+
 // blower holds the builder's blower against the air needed, or lists one to
 // buy, and says how long it must run on.
-func (r *Result) blower(d *desk.Desk, in Input) {
+func (r *Result) blower(d *desk.Desk) {
 	s := d.Spec.Cooling
 	run := d.Take("cooling.after_run", "blower runs on after switch-off", "s", s.AfterRun)
-	given := s.Airflow.Given
+	r.AfterRun = run.Value
+	given := r.Moved != nil
 	if r.Forced || given {
-		d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "airflow", Stress: r.Airflow, Have: s.Airflow, Factor: d.Spec.Margins.Air,
-			Why: "air needed", Advice: "A larger blower, or a second one; measure the pressure in the plenum with a water manometer."})
-		rating := desk.Show(r.Airflow.Value*d.Spec.Margins.Air.Value, "m³/s")
-		if p, ok := d.Lookup("cooling.pressure"); ok {
-			rating += " at " + p.Text()
-			if s.Pressure.Given {
-				d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "pressure", Stress: p, Have: s.Pressure, Why: "back pressure of sockets and chimneys",
+		h := desk.Hold{Part: "B1", Name: "blower", Kind: "airflow", Stress: r.Airflow, Factor: d.Spec.Margins.Air,
+			Why: "air needed", Advice: "A larger blower, or a second one; measure the pressure in the plenum with a water manometer."}
+		if given {
+			h.Rating = r.Moved.Value
+			if r.Moved.Value < r.Airflow.Value {
+				h.Advice = fmt.Sprintf("With %s the air that leaves reaches %s at full power without a break. ",
+					desk.Show(r.Moved.Value, "m³/h"), d.Get("cooling.exit_temperature").Text()) + h.Advice
+			}
+		}
+		d.Check(h)
+		rating := desk.Show(quantity.RoundUp(r.Airflow.Value*d.Spec.Margins.Air.Value, "m³/h", 3), "m³/h")
+		if p := r.pressure; p != nil {
+			rating += " at " + desk.Show(quantity.RoundUp(p.Value*r.factor, "Pa", 3), "Pa") + " by its data sheet"
+			switch {
+			case r.curve: // where it meets the tubes says both
+			case s.Pressure.Given:
+				data := d.Get("cooling.blower_data_pressure")
+				have := d.Compute("cooling.blower_pressure", "pressure that the blower gives in this air", thinner,
+					ledger.With{"p_0": data, "a": d.Get("cooling.altitude_factor")})
+				rated := s.Pressure
+				rated.SI = have.Value
+				d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "pressure", Stress: p, Have: rated,
+					Why:    "back pressure of sockets and chimneys",
 					Advice: "Choose a blower by its curve: at the back pressure, not in free air."})
-			} else if given {
+			case given:
 				d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.blower_pressure", Stage: "cooling", Quantities: []string{p.ID},
 					Text:   fmt.Sprintf("The blower's air is given without its pressure; sockets, coolers and chimneys need %s, and most small blowers give little or nothing there.", p.Text()),
 					Advice: "Read the blower's curve at that pressure and write it as cooling.airflow and cooling.pressure."})
 			}
 		}
-		d.Part(ledger.Part{Designator: "B1", Name: "blower", Value: desk.Show(r.Airflow.Value, "m³/s"), Rating: rating, Stage: "cooling", Given: given,
+		d.Part(ledger.Part{Designator: "B1", Name: "blower", Value: desk.Show(quantity.RoundUp(r.Airflow.Value, "m³/h", 3), "m³/h"),
+			Rating: rating, Stage: "cooling", Given: given,
 			Note: "interlock it: no air, no heater and no high voltage; it runs on after switch-off until the tubes are cool"})
 	}
 	if !r.Forced {

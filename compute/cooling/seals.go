@@ -26,7 +26,8 @@ const benchInlet = 293.15
 // depends on the air's way round them: nobody can compute it from the airflow.
 func (r *Result) seals(d *desk.Desk, in Input) {
 	c := &in.Type.Cooling
-	exit, inlet := d.Get("cooling.exit_temperature"), d.Get("cooling.inlet_temperature")
+	inlet := d.Get("cooling.inlet_temperature")
+	exit, blown := d.Lookup("cooling.exit_temperature")
 	var room *ledger.Quantity
 	for _, x := range []struct {
 		id, name string
@@ -40,13 +41,29 @@ func (r *Result) seals(d *desk.Desk, in Input) {
 		}
 		limit := d.Catalogue("cooling."+x.id+"_temperature_limit", x.name+", greatest temperature", x.limit.Value+air.ZeroCelsius, "°C", figureSource(in.Type, x.limit))
 		reading := d.Compute("cooling."+x.id+"_reading_limit", x.name+", greatest reading in a room of 20 °C", benchLimit, ledger.With{"T_s": limit, "T_i": inlet, "T_0": room})
-		left := d.Compute("cooling."+x.id+"_room", x.name+", limit over the air that leaves", sealRoom, ledger.With{"T_s": limit, "T_e": exit})
-		f := ledger.Finding{Severity: ledger.Note, ID: "cooling." + x.id + "_seal", Stage: "cooling", Quantities: []string{limit.ID, reading.ID, left.ID},
-			Text:   fmt.Sprintf("%s of the %s: at most %s, so no more than %s when measured in a room of 20 °C. The air that leaves is %s below that limit in the mean; metal and glass run hotter than the air.", capital(x.name), in.Type.Name, limit.Text(), reading.Text(), left.Text()),
+		f := ledger.Finding{Severity: ledger.Note, ID: "cooling." + x.id + "_seal", Stage: "cooling",
+			Quantities: []string{limit.ID, reading.ID},
+			Text: fmt.Sprintf("%s of the %s: at most %s, so no more than %s when measured in a room of 20 °C.", capital(x.name),
+				in.Type.Name, limit.Text(), reading.Text()),
 			Advice: "Put temperature-indicating paint or labels on each seal before the first run, one step below and one step above the limit; run five minutes of full output into the dummy load; then plug out, wait, measure, discharge, ground, and read them. No probe and no finger on a live tube."}
-		if left.Value < 30 {
-			f.Severity = ledger.Caution
-			f.Advice = "More air, or less dissipation. " + f.Advice
+		if blown {
+			left := d.Compute("cooling."+x.id+"_room", x.name+", limit over the air that leaves", sealRoom,
+				ledger.With{"T_s": limit, "T_e": exit})
+			f.Quantities = append(f.Quantities, left.ID)
+			switch {
+			case left.Value < 0:
+				f.Severity = ledger.Exceeds
+				f.Text += fmt.Sprintf(" The air that leaves, %s, is hotter than that limit already, and metal and glass run hotter "+
+					"than the air.", exit.Text())
+				f.Advice = "More air, or less dissipation; do not run it like this. " + f.Advice
+			case left.Value < 30:
+				f.Severity = ledger.Caution
+				f.Advice = "More air, or less dissipation. " + f.Advice
+				fallthrough
+			default:
+				f.Text += fmt.Sprintf(" The air that leaves is %s below that limit in the mean; metal and glass run hotter than the air.",
+					left.Text())
+			}
 		}
 		d.Find(f)
 	}

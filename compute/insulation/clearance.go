@@ -9,7 +9,8 @@ import (
 // voltage [V] up to 42 kV in a secondary circuit free of mains transients:
 // functional, basic and supplementary insulation, or reinforced. Linear
 // between rows; below the first row (700 V) the first row holds.
-// Source: table after IEC 60950, up to 2000 m.
+// Source: table after IEC 60950, up to 2000 m. IEC 62368-1 has taken the place
+// of that standard; its own tables were not seen.
 func SecondaryClearance(peak float64, reinforced bool) (float64, error) {
 	t := tables["secondary"]
 	column := 2
@@ -34,7 +35,8 @@ const (
 
 // ImpulseClearance returns the clearance [m] that withstands an impulse voltage
 // [V peak] up to 100 kV. Between rows the next higher row is taken.
-// Source: IEC 60664-1:2007 Table F.2, pollution degree 2, up to 2000 m.
+// Source: IEC 60664-1 Table F.2, pollution degree 2, up to 2000 m; the same
+// in 2007 and 2020. For impulses only: see RecurringClearance.
 func ImpulseClearance(impulse float64, field Field) (float64, error) {
 	t := tables["impulse"]
 	column := 1
@@ -54,9 +56,9 @@ const (
 )
 
 // Creepage returns the creepage distance [m] for an rms or DC voltage [V] up to
-// 10 kV at pollution degree 2 (dry, with occasional condensation). Between
-// rows the next higher row is taken; below the first row (500 V) the first
-// row holds. Source: IEC 60664-1:2007 Table F.4.
+// 10 kV at pollution degree 2 (dry, with occasional condensation): basic
+// insulation. Between rows the next higher row is taken; below the first row
+// (10 V) the first row holds. Source: IEC 60664-1:2020 Table F.5, F.4 in 2007.
 func Creepage(rms float64, group Group) (float64, error) {
 	t := tables["creepage"]
 	if group < GroupI || group > GroupIII {
@@ -73,7 +75,7 @@ func CleanCreepage(rms float64) (float64, error) {
 
 // AltitudeFactor returns the factor on a clearance at an altitude [m] up to
 // 20 000; 1 up to 2000 m, linear between rows.
-// Source: IEC 60664-1:2007 Table A.2.
+// Source: IEC 60664-1 Table A.2, the same in 2007 and 2020.
 func AltitudeFactor(altitude float64) (float64, error) {
 	if math.IsNaN(altitude) {
 		return 0, ErrRange
@@ -101,7 +103,7 @@ const (
 
 // BoardSpacing returns the spacing [m] of conductors on a printed board for a
 // DC or peak voltage [V] above 300: the 301 to 500 V row, and per volt above
-// 500. Source: IPC-2221B Table 6-1, from memory.
+// 500. Source: IPC-2221B Table 6-1, transcribed (1).
 func BoardSpacing(peak float64, column BoardConductor) (float64, error) {
 	base, perVolt := 0.0, 0.0
 	switch column {
@@ -118,4 +120,103 @@ func BoardSpacing(peak float64, column BoardConductor) (float64, error) {
 		return 0, fmt.Errorf("%w: %g V is not above 300 V", ErrRange, peak)
 	}
 	return base + perVolt*math.Max(0, peak-500), nil
+}
+
+const (
+	// ReinforcedPeak is what the recurring peak voltage counts for reinforced
+	// clearance [1] (IEC 60664-1, transcribed (1)).
+	ReinforcedPeak = 1.6
+	// ReinforcedCreepage is reinforced creepage over that of basic insulation
+	// [1] (IEC 60664-1, transcribed (1)).
+	ReinforcedCreepage = 2
+)
+
+// RecurringClearance returns the clearance [m] for a steady, temporary or
+// recurring peak voltage [V] up to 50 kV, point against plane: basic
+// insulation, or reinforced, for which the voltage counts 1.6 times and may
+// reach 31.25 kV. Between rows the next higher row is taken; below the first
+// row (400 V) the first row holds. Source: IEC 60664-1:2020 Table F.8, F.7 in
+// 2007, up to 2000 m.
+func RecurringClearance(peak float64, reinforced bool) (float64, error) {
+	if reinforced {
+		peak *= ReinforcedPeak
+	}
+	return tables["recurring"].next(1, peak)
+}
+
+// Overvoltage is an overvoltage category of the mains.
+type Overvoltage int
+
+const (
+	CategoryI   Overvoltage = iota // behind a means that holds overvoltages down
+	CategoryII                     // appliances at a receptacle
+	CategoryIII                    // fixed installations
+	CategoryIV                     // at the service entrance
+)
+
+// RatedImpulse returns the impulse voltage [V peak] that insulation to the mains
+// must stand, for a voltage of line to neutral [V rms] up to 1500. Between rows
+// the next higher row is taken. Source: IEC 60664-1 Table F.1.
+func RatedImpulse(lineToNeutral float64, category Overvoltage) (float64, error) {
+	if category < CategoryI || category > CategoryIV {
+		return 0, fmt.Errorf("insulation: unknown overvoltage category %d", int(category))
+	}
+	return tables["rated_impulse"].next(1+int(category), lineToNeutral)
+}
+
+// impulseSteps is the series of rated impulse voltages [V].
+var impulseSteps = []float64{330, 500, 800, 1500, 2500, 4000, 6000, 8000, 12000}
+
+// ReinforcedImpulse returns the impulse voltage [V peak] that counts for
+// reinforced clearance: the next step of the series above a step of it, else
+// 1.6 times the voltage [V peak]. Source: IEC 60664-1, transcribed (1).
+func ReinforcedImpulse(impulse float64) float64 {
+	for k, step := range impulseSteps[:len(impulseSteps)-1] {
+		if math.Abs(impulse-step) <= rounding*step {
+			return impulseSteps[k+1]
+		}
+	}
+	return ReinforcedPeak * impulse
+}
+
+// RadioClearance returns the clearance [m] at a radio-frequency peak voltage [V]
+// up to 2 kV, above 30 kHz, inhomogeneous field; below the first row (600 V) the
+// first row holds. Source: IEC 60664-4 Table 1, transcribed (1).
+func RadioClearance(peak float64) (float64, error) { return tables["radio_clearance"].next(1, peak) }
+
+// RadioCreepage returns the creepage distance [m] at a radio-frequency peak
+// voltage [V] and a frequency [Hz] up to 3 MHz; between columns the higher
+// frequency holds. Source: IEC 60664-4 Table 2, transcribed (1), which ends at
+// 700, 500 and 300 V for 1, 2 and 3 MHz.
+func RadioCreepage(peak, frequency float64) (float64, error) {
+	switch {
+	case frequency > 0 && frequency <= 1e6:
+		return tables["radio_creepage_1mhz"].next(1, peak)
+	case frequency > 1e6 && frequency <= 2e6:
+		return tables["radio_creepage_2mhz"].next(1, peak)
+	case frequency > 2e6 && frequency <= 3e6:
+		return tables["radio_creepage_3mhz"].next(1, peak)
+	}
+	return 0, fmt.Errorf("%w: %g Hz, the table of creepage ends at 3 MHz", ErrRange, frequency)
+}
+
+// RadioStrengths returns the published table of electric strength at radio
+// frequency; advice, for no pass or fail.
+func RadioStrengths() Strengths { return embedded.Strength }
+
+// At returns the factor on the 50 Hz strength of a material [1] at a frequency
+// [Hz] up to 10 MHz; between columns that of the higher frequency holds.
+func (s Strengths) At(material string, frequency float64) (float64, error) {
+	for _, m := range s.Materials {
+		if m.Name != material {
+			continue
+		}
+		for k, f := range s.Frequencies {
+			if frequency > 0 && frequency <= f*(1+rounding) {
+				return m.Factors[k], nil
+			}
+		}
+		return 0, fmt.Errorf("%w: %g Hz, the table of strength ends at %g Hz", ErrRange, frequency, s.Frequencies[len(s.Frequencies)-1])
+	}
+	return 0, fmt.Errorf("insulation: no strength of %q at radio frequency", material)
 }

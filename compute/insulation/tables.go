@@ -25,20 +25,36 @@ var tablesTOML string
 // Table is one published table.
 type Table struct {
 	Citation string      `toml:"citation"`
-	Known    string      `toml:"known"`   // "read" or "memory"
+	Known    string      `toml:"known"`   // a mark, see package source
 	Columns  []string    `toml:"columns"` // with their units
 	Rows     [][]float64 `toml:"rows"`    // rising in the first column
 }
 
-var tables = func() map[string]Table {
-	var file struct {
-		Table map[string]Table `toml:"table"`
-	}
+// Material is a solid insulator with its electric strength at radio frequency.
+type Material struct {
+	Name    string    `toml:"name"`
+	Factors []float64 `toml:"factors"` // on the strength at 50 Hz [1], one for each frequency
+}
+
+// Strengths is the published table of electric strength at radio frequency.
+type Strengths struct {
+	Citation    string     `toml:"citation"`
+	Known       string     `toml:"known"`       // a mark, see package source
+	Frequencies []float64  `toml:"frequencies"` // [Hz], rising
+	Materials   []Material `toml:"materials"`
+}
+
+var embedded = func() (file struct {
+	Table    map[string]Table `toml:"table"`
+	Strength Strengths        `toml:"strength"`
+}) {
 	if _, err := toml.Decode(tablesTOML, &file); err != nil {
 		panic("insulation: embedded tables: " + err.Error()) // unreachable: the tests decode them
 	}
-	return file.Table
+	return file
 }()
+
+var tables = embedded.Table
 
 // ErrRange says that a value lies outside a published table.
 var ErrRange = errors.New("insulation: outside the published table")

@@ -29,10 +29,17 @@ type Quantity struct {
 	From  Origin
 	Where string // spec: file:line; catalogue: its source; computed: formula or method
 	Step  *Step  // the step that computed it, or nil
+	Least bool   // the least that is safe, such as a distance: never shown rounded down
 }
 
-// Text writes the quantity for tables, three significant digits.
-func (q *Quantity) Text() string { return show(q.Value, q.Unit, 3) }
+// Text writes the quantity for tables, three significant digits; the least
+// that is safe is rounded up.
+func (q *Quantity) Text() string {
+	if q.Least {
+		return quantity.Format(quantity.RoundUp(q.Value, q.Unit, 3), q.Unit, 3)
+	}
+	return show(q.Value, q.Unit, 3)
+}
 
 // Precise writes the quantity with one digit more.
 func (q *Quantity) Precise() string { return show(q.Value, q.Unit, resultDigits) }

@@ -82,13 +82,22 @@ func (b *Book) Rate(r Rating) Rating {
 	if r.Band != "" {
 		at = " on " + r.Band
 	}
-	stress, rating := quantity.Format(r.Stress, r.Unit, 3), quantity.Format(r.Rating, r.Unit, 3)
-	for digits := 4; stress == rating && r.Stress != r.Rating && digits < 10; digits++ { // "1000 V" does not exceed "1000 V"
-		stress, rating = quantity.Format(r.Stress, r.Unit, digits), quantity.Format(r.Rating, r.Unit, digits)
+	unit := r.Unit
+	if unit == "m³/s" { // nobody reads a blower in it
+		unit = "m³/h"
 	}
-	if r.Verdict == ExceedsRating {
+	stress, rating := quantity.Format(r.Stress, unit, 3), quantity.Format(r.Rating, unit, 3)
+	for digits := 4; stress == rating && r.Stress != r.Rating && digits < 10; digits++ { // "1000 V" does not exceed "1000 V"
+		stress, rating = quantity.Format(r.Stress, unit, digits), quantity.Format(r.Rating, unit, digits)
+	}
+	if r.Verdict == ExceedsRating && r.Quantity == "airflow" {
+		f.Severity = Exceeds
+		f.Text = fmt.Sprintf("%s (%s)%s: %s of air are needed, it moves %s.", capital(r.Name), r.Part, at, stress, rating)
+	} else if r.Verdict == ExceedsRating {
 		f.Severity = Exceeds
 		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s, its rating is %s.", capital(r.Name), r.Part, r.kindWords(), at, stress, rating)
+	}
+	if r.Verdict == ExceedsRating {
 		if f.Advice == "" {
 			f.Advice = fmt.Sprintf("Choose a part rated for at least %s.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
 		}

@@ -17,8 +17,8 @@ type Interlock struct {
 // Guard is what the list of interlocks is made from.
 type Guard struct {
 	GridTrip, PlateTrip float64 // [A]
-	ForcedAir           bool    // a blower cools the tubes
-	AfterRun            float64 // of the blower [s]
+	ForcedAir           bool    // the tubes want a blower, whether or not there is one
+	AfterRun            float64 // of the blower [s]; 0: there is none
 	WarmUp              float64 // before high voltage or drive [s]; 0: the cathodes are ready at once
 	StepTime            float64 // until the step-start contactor closes [s]
 	TransmitDelay       float64 // key line to first drive [s]
@@ -36,7 +36,12 @@ func Interlocks(g Guard) []Interlock {
 		{"K3", "step start not finished (" + desk.Show(g.StepTime, "s") + ")", "the key line", "by itself when K3 has closed", "it stops no high voltage"},
 	}
 	if g.ForcedAir {
-		list = append(list, Interlock{"S6", "pressure in the plenum too low for the air wanted", "heaters, the mains of the plate transformer and the key line; the blower itself runs on for " + desk.Show(g.AfterRun, "s") + " after switch-off",
+		after := ""
+		if g.AfterRun > 0 {
+			after = "; the blower itself runs on for " + desk.Show(g.AfterRun, "s") + " after switch-off"
+		}
+		list = append(list, Interlock{"S6", "pressure in the plenum too low for the air wanted",
+			"heaters, the mains of the plate transformer and the key line" + after,
 			"by hand, once the air is proved", "a vane that sticks says that there is air: prove it by blocking the inlet for a second at each bring-up"})
 	}
 	if g.WarmUp > 0 {

@@ -36,13 +36,32 @@ func attenuation(l rules.EmissionLimit) float64 { return l.Attenuation }
 func watts(l rules.EmissionLimit) float64       { return l.Power }
 
 func exposure(controlled bool, pick func(rules.ExposureLimit) float64) evaluator {
+	return exposureOf("us", controlled, pick)
+}
+
+func exposureOf(set string, controlled bool, pick func(rules.ExposureLimit) float64) evaluator {
 	return func(in map[string]float64) (float64, error) {
-		s, err := rules.Lookup("us")
+		s, err := rules.Lookup(set)
 		if err != nil {
 			return math.NaN(), err
 		}
 		l, err := s.ExposureLimit(in["f"], controlled)
 		return pick(l), err
+	}
+}
+
+// segment is a figure of the part of 60 m with a power of its own.
+func segment(pick func(rules.Part) float64) evaluator {
+	return func(map[string]float64) (float64, error) {
+		s, err := rules.Lookup("us")
+		if err != nil {
+			return math.NaN(), err
+		}
+		b, err := s.Band("60m")
+		if err != nil || len(b.Parts) != 1 {
+			return math.NaN(), errors.Join(err, errNotInCatalogue)
+		}
+		return pick(b.Parts[0]), nil
 	}
 }
 
@@ -83,6 +102,32 @@ var ruleFunctions = map[string]evaluator{
 		}
 		return l.Watts, err
 	},
+	"rules.us.power_segment": segment(func(p rules.Part) float64 { return p.Power }),
+	"rules.us.segment_low":   segment(func(p rules.Part) float64 { return p.Low }),
+	"rules.us.segment_high":  segment(func(p rules.Part) float64 { return p.High }),
+	"rules.us.segment_eirp":  segment(func(p rules.Part) float64 { return p.Power * rules.IsotropicPerDipole }),
+	"rules.us.dial": func(in map[string]float64) (float64, error) {
+		s, err := rules.Lookup("us")
+		if err != nil {
+			return math.NaN(), err
+		}
+		b, err := s.Band("60m")
+		n := int(in["channel"])
+		if err != nil || n < 1 || n > len(b.Channels) {
+			return math.NaN(), errors.Join(err, errNotInCatalogue)
+		}
+		return b.Channels[n-1], nil
+	},
+	"rules.near_field": one("f", rules.ReactiveNearField),
+	"rules.exempt_distance": func(in map[string]float64) (float64, error) {
+		s, err := rules.Lookup("us")
+		if err != nil {
+			return math.NaN(), err
+		}
+		return s.ExemptDistance(in["erp"], in["f"])
+	},
+	"rules.exposure.public_2020_e":  exposureOf("general-2020", false, electric),
+	"rules.exposure.public_2020_h":  exposureOf("general-2020", false, magnetic),
 	"rules.us.spurious_power":       emission("us", rules.Set.HarmonicLimit, watts),
 	"rules.us.spurious":             emission("us", rules.Set.HarmonicLimit, attenuation),
 	"rules.us.spurious_older":       emission("us", rules.Set.OlderHarmonicLimit, attenuation),

@@ -14,6 +14,7 @@ import (
 	"github.com/BurntSushi/toml"
 
 	"anodebook/compute/ledger"
+	"anodebook/compute/source"
 	"anodebook/spec/quantity"
 )
 
@@ -165,7 +166,17 @@ func decode(fsys fs.FS, name string, part func(text string) (string, error)) (f 
 	return f, nil
 }
 
-var knownMarks = []ledger.Known{ledger.Published, ledger.Recomputed, ledger.FromMemory, ledger.CommonPractice, ledger.Derived}
+// markOf reads how a figure is known: the grades in words, or "transcribed (n)"
+// with n independent copies that agree.
+func markOf(word string) (ledger.Known, error) {
+	if strings.HasPrefix(word, "transcribed (") {
+		return source.Mark(word), nil
+	}
+	if k := ledger.Known(word); slices.Contains(ledger.Grades(), k) && k.Grade() == k && word != "transcribed" {
+		return k, nil
+	}
+	return "", fmt.Errorf("unknown mark %q", word)
+}
 
 // expand makes one Row of each figure of the table.
 func (t table) expand() ([]Row, error) {
@@ -275,8 +286,12 @@ func (t table) row(c column, published float64) (Row, error) {
 		return Row{}, err
 	}
 	u, _ := quantity.LookupUnit(unit)
+	known, err := markOf(or(c.Known, t.Known))
+	if err != nil {
+		return Row{}, err
+	}
 	r := Row{
-		Published: in.Value, Unit: unit, Why: or(c.Why, t.Why), Source: t.Source, Known: ledger.Known(or(c.Known, t.Known)),
+		Published: in.Value, Unit: unit, Why: or(c.Why, t.Why), Source: t.Source, Known: known,
 		Stages: t.Stages, Function: or(c.Function, t.Function), Reference: t.Row,
 	}
 	if u.Prefixed { // Format finds the prefix
@@ -293,9 +308,6 @@ func (t table) row(c column, published float64) (Row, error) {
 		r.Tolerance, r.Relative = *relative, true
 	default:
 		r.Tolerance = *within * u.Factor
-	}
-	if !slices.Contains(knownMarks, r.Known) {
-		return Row{}, fmt.Errorf("unknown mark %q", r.Known)
 	}
 	if _, ok := functions[r.Function]; !ok {
 		return Row{}, fmt.Errorf("unknown function %q", r.Function)

@@ -17,7 +17,21 @@ func board(c insulation.BoardConductor) evaluator {
 	return func(in map[string]float64) (float64, error) { return insulation.BoardSpacing(in["voltage"], c) }
 }
 
+func ratedImpulse(c insulation.Overvoltage) evaluator {
+	return func(in map[string]float64) (float64, error) { return insulation.RatedImpulse(in["voltage"], c) }
+}
+
 var insulationFunctions = map[string]evaluator{
+	"insulation.recurring":            metres(func(v float64) (float64, error) { return insulation.RecurringClearance(v, false) }),
+	"insulation.recurring_reinforced": metres(func(v float64) (float64, error) { return insulation.RecurringClearance(v, true) }),
+	"insulation.rated_impulse_1":      ratedImpulse(insulation.CategoryI),
+	"insulation.rated_impulse_2":      ratedImpulse(insulation.CategoryII),
+	"insulation.rated_impulse_3":      ratedImpulse(insulation.CategoryIII),
+	"insulation.rated_impulse_4":      ratedImpulse(insulation.CategoryIV),
+	"insulation.radio":                metres(insulation.RadioClearance),
+	"insulation.radio_creepage": func(in map[string]float64) (float64, error) {
+		return insulation.RadioCreepage(in["voltage"], in["f"])
+	},
 	"insulation.clearance":  metres(func(v float64) (float64, error) { return insulation.SecondaryClearance(v, false) }),
 	"insulation.reinforced": metres(func(v float64) (float64, error) { return insulation.SecondaryClearance(v, true) }),
 	"insulation.impulse_point": metres(func(v float64) (float64, error) {

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"sort"
@@ -19,6 +20,9 @@ const (
 	// IsotropicPerDipole is the gain of a half-wave dipole as OET Bulletin 65
 	// rounds it: EIRP = 1.64·ERP.
 	IsotropicPerDipole = 1.64
+	// DipoleGain is the gain of a half-wave dipole [dBi], the reference of an
+	// effective radiated power: ERP = power + gain − 2.15 dB.
+	DipoleGain = 2.15
 )
 
 // ExposureLimit is a limit of human exposure at one frequency.
@@ -30,6 +34,7 @@ type ExposureLimit struct {
 	Averaging     float64 // averaging time [s]
 	Citation      string
 	Known         string
+	Date          Date
 }
 
 // ExposureLimit returns the limit at a frequency [Hz]: for people who know
@@ -47,9 +52,13 @@ func (s Set) ExposureLimit(frequency float64, controlled bool) (ExposureLimit, e
 		if math.IsNaN(frequency) {
 			break
 		}
+		known := s.Exposure.Known
+		if !controlled && s.Exposure.Public != "" {
+			known = s.Exposure.Public
+		}
 		l := ExposureLimit{
 			ElectricField: r.Electric.at(frequency), MagneticField: r.Magnetic.at(frequency),
-			Averaging: r.Averaging, Citation: s.Exposure.Citation, Known: s.Exposure.Known,
+			Averaging: r.Averaging, Citation: s.Exposure.Citation, Known: known, Date: s.Exposure.Date,
 		}
 		if r.Density != nil {
 			l.PowerDensity = r.Density.at(frequency)
@@ -61,6 +70,67 @@ func (s Set) ExposureLimit(frequency float64, controlled bool) (ExposureLimit, e
 		return l, nil
 	}
 	return ExposureLimit{}, fmt.Errorf("rules: %s covers no %g Hz here", s.Exposure.Citation, frequency)
+}
+
+// exemption is a range of frequencies with the power below which a station need
+// not be evaluated: a law of the frequency [W/m²], times the square of the
+// distance.
+type exemption struct {
+	Low    float64 `toml:"low"`  // [Hz]
+	High   float64 `toml:"high"` // [Hz]
+	Factor law     `toml:"factor"`
+}
+
+// ErrNoExemption says that a set has no rule that exempts weak stations from an
+// evaluation, or none at the frequency.
+var ErrNoExemption = errors.New("rules: no exemption from an evaluation")
+
+// exemptFactor is the law at a frequency [Hz]: radiated power over the square
+// of the distance [W/m²].
+func (s Set) exemptFactor(frequency float64) (float64, error) {
+	for k, r := range s.Exemption.Ranges {
+		if frequency >= r.Low && (frequency < r.High || frequency == r.High && k == len(s.Exemption.Ranges)-1) {
+			return r.Factor.at(frequency), nil
+		}
+	}
+	return 0, fmt.Errorf("%w at %g Hz in %q", ErrNoExemption, frequency, s.Name)
+}
+
+// ReactiveNearField returns λ/2π [m] at a frequency [Hz] > 0.
+func ReactiveNearField(frequency float64) float64 {
+	return speedOfLight / (2 * math.Pi * frequency)
+}
+
+const speedOfLight = 299792458 // [m/s], exact
+
+// ExemptPower returns the greatest effective radiated power over a half-wave
+// dipole [W] that needs no evaluation at a frequency [Hz] and a distance [m]; 0
+// nearer than λ/2π, where the rule exempts nothing. Error: ErrNoExemption.
+// Source: 47 CFR 1.1307(b)(3)(i)(C), Table 1.
+func (s Set) ExemptPower(frequency, distance float64) (float64, error) {
+	k, err := s.exemptFactor(frequency)
+	if err != nil || !(distance >= ReactiveNearField(frequency)) {
+		return 0, err
+	}
+	return k * distance * distance, nil
+}
+
+// ExemptDistance returns the distance [m] from which on an effective radiated
+// power [W] needs no evaluation at a frequency [Hz]: the inverse of
+// ExemptPower, never nearer than λ/2π. Error: ErrNoExemption.
+func (s Set) ExemptDistance(erp, frequency float64) (float64, error) {
+	k, err := s.exemptFactor(frequency)
+	if err != nil {
+		return 0, err
+	}
+	return math.Max(math.Sqrt(erp/k), ReactiveNearField(frequency)), nil
+}
+
+// ERP returns the power radiated relative to a half-wave dipole [W] from the
+// power at the transmitter [W], the loss of the feed line [dB] and the
+// antenna's gain over isotropic [dBi].
+func ERP(power, lineLoss, gain float64) float64 {
+	return EIRP(power, lineLoss, gain-DipoleGain)
 }
 
 // EIRP returns the power radiated relative to an isotropic antenna [W] from
@@ -95,6 +165,7 @@ func Distance(eirpAverage, limit, reflection float64) float64 {
 var duty = func() (d struct {
 	Citation string             `toml:"citation"`
 	Known    string             `toml:"known"`
+	Date     Date               `toml:"date"`
 	Factor   map[string]float64 `toml:"factor"`
 }) {
 	decode("duty.toml", &d)

@@ -17,7 +17,7 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-//go:embed us.toml general.toml general-2020.toml duty.toml
+//go:embed us.toml general.toml general-2020.toml duty.toml standards.toml
 var files embed.FS
 
 // Band is an amateur band under one set of rules.
@@ -28,25 +28,53 @@ type Band struct {
 	Channels []float64 `toml:"channels"` // where only channels are allotted: dial frequencies, upper sideband [Hz]
 	Note     string    `toml:"note"`
 	Citation string    `toml:"citation"`
-	Known    string    `toml:"known"` // "read" or "memory"
+	Known    string    `toml:"known"` // a mark, see package source
+	Date     Date      `toml:"date"`  // of the band edges
 
 	Power         float64 `toml:"power"`       // limit [W]; 0: the set gives none
 	PowerBasis    string  `toml:"power_basis"` // what the limit counts
 	PowerCitation string  `toml:"power_citation"`
+	PowerKnown    string  `toml:"power_known"` // "": as Known
+	PowerDate     Date    `toml:"power_date"`
 
 	// PowerReference is "" where the limit counts the power at the connector,
 	// "dipole" or "isotropic" where it counts what is radiated over that.
 	PowerReference string `toml:"power_reference"`
+	// PowerWhere says for which part of the band Power holds; "": for all of it.
+	PowerWhere string `toml:"power_where"`
+
+	Parts  []Part `toml:"part"`   // where another limit holds
+	Former []Part `toml:"former"` // rules that have ended
+}
+
+// Part is a part of a band with a power limit of its own, or what held in the
+// band before.
+type Part struct {
+	Name      string    `toml:"name"`     // for IDs: "segment"
+	Low       float64   `toml:"low"`      // lower edge [Hz]
+	High      float64   `toml:"high"`     // upper edge [Hz]
+	Channels  []float64 `toml:"channels"` // dial frequencies, upper sideband [Hz]
+	Power     float64   `toml:"power"`    // limit [W]
+	Basis     string    `toml:"power_basis"`
+	Reference string    `toml:"power_reference"`
+	Where     string    `toml:"power_where"`
+	Citation  string    `toml:"power_citation"`
+	Known     string    `toml:"known"`
+	Date      Date      `toml:"date"`
 }
 
 // Centre returns the arithmetic middle of the band [Hz].
 func (b Band) Centre() float64 { return (b.Low + b.High) / 2 }
 
-// PowerLimit is the most power a band allows.
+// PowerLimit is the most power that a band, or a part of it, allows.
 type PowerLimit struct {
 	Watts    float64 // [W]
 	Basis    string  // "PEP", "EIRP", …
 	Citation string
+	Part     string // name of the part of the band; "": the band, or all that no part covers
+	Where    string // in words, where in the band it holds; "": all of it
+	Known    string
+	Date     Date
 	// Reference is "" where the limit counts the power at the connector,
 	// "dipole" (effective radiated) or "isotropic" where it counts the power
 	// radiated over that antenna.
@@ -62,11 +90,14 @@ type spurious struct {
 	PerDecade           float64 `toml:"per_decade"`            // more for each decade of power above 1 W [dB]
 	MaximumAttenuation  float64 `toml:"maximum_attenuation"`   // cap [dB]; 0: none
 	Absolute            float64 `toml:"absolute"`              // also no more than this power [W]; 0: none
+	Exempt              float64 `toml:"exempt"`                // an emission this weak need not be weaker [W]; 0: none
 	LowPower            float64 `toml:"low_power"`             // below this power [W] ...
 	LowPowerAttenuation float64 `toml:"low_power_attenuation"` // ... this attenuation is enough [dB]
 	LeastPower          float64 `toml:"least_power"`           // the rule holds only above it [W]
+	GreatestPower       float64 `toml:"greatest_power"`        // the rule holds only up to it [W]; 0: any
 	Citation            string  `toml:"citation"`
 	Known               string  `toml:"known"`
+	Date                Date    `toml:"date"`
 }
 
 // EmissionLimit is what a harmonic or spurious emission may be.
@@ -76,6 +107,7 @@ type EmissionLimit struct {
 	ReferencePower string  // "mean" or "peak envelope"
 	Citation       string
 	Known          string
+	Date           Date
 }
 
 // law is value·(f/MHz)^power.
@@ -109,9 +141,17 @@ type Set struct {
 	Exposure struct {
 		Citation     string          `toml:"citation"`
 		Known        string          `toml:"known"`
+		Date         Date            `toml:"date"`
+		Public       string          `toml:"known_uncontrolled"` // mark of the limits for anybody; "": as Known
 		Controlled   []exposureRange `toml:"controlled"`
 		Uncontrolled []exposureRange `toml:"uncontrolled"`
 	} `toml:"exposure"`
+	Exemption struct {
+		Citation string      `toml:"citation"`
+		Known    string      `toml:"known"`
+		Date     Date        `toml:"date"`
+		Ranges   []exemption `toml:"range"`
+	} `toml:"exemption"`
 }
 
 var sets = func() map[string]Set {
@@ -173,14 +213,43 @@ func (s Set) Band(name string) (Band, error) {
 	return Band{}, fmt.Errorf("rules: no band %q in %q; there are %s", name, s.Name, strings.Join(names, ", "))
 }
 
-// PowerLimit returns the limit of a band; ok is false when the set leaves it
-// to the licence.
+// PowerLimit returns the limit of a band, the highest where its parts differ;
+// ok is false when the set leaves it to the licence.
 func (s Set) PowerLimit(band string) (limit PowerLimit, ok bool, err error) {
-	b, err := s.Band(band)
-	if err != nil || b.Power == 0 {
-		return PowerLimit{}, false, err
+	list, err := s.PowerLimits(band)
+	for _, l := range list {
+		if l.Watts > limit.Watts {
+			limit, ok = l, true
+		}
 	}
-	return PowerLimit{Watts: b.Power, Basis: b.PowerBasis, Citation: b.PowerCitation, Reference: b.PowerReference}, true, nil
+	return limit, ok, err
+}
+
+// PowerLimits returns the limits of a band, one for each part of it that has
+// its own, the band's first; none where the set leaves it to the licence.
+func (s Set) PowerLimits(band string) ([]PowerLimit, error) {
+	b, err := s.Band(band)
+	if err != nil {
+		return nil, err
+	}
+	var list []PowerLimit
+	if b.Power > 0 {
+		known := b.PowerKnown
+		if known == "" {
+			known = b.Known
+		}
+		list = append(list, PowerLimit{Watts: b.Power, Basis: b.PowerBasis, Citation: b.PowerCitation, Where: b.PowerWhere,
+			Known: known, Date: b.PowerDate, Reference: b.PowerReference})
+	}
+	for _, p := range b.Parts {
+		list = append(list, p.limit())
+	}
+	return list, nil
+}
+
+func (p Part) limit() PowerLimit {
+	return PowerLimit{Watts: p.Power, Basis: p.Basis, Citation: p.Citation, Part: p.Name, Where: p.Where, Known: p.Known, Date: p.Date,
+		Reference: p.Reference}
 }
 
 // HarmonicLimit returns the limit of harmonics and spurious emissions of an
@@ -197,8 +266,12 @@ func (s Set) OlderHarmonicLimit(power float64) (EmissionLimit, error) {
 }
 
 // VHFHarmonicLimit is HarmonicLimit for a fundamental of 30 MHz to 225 MHz,
-// where the set has such a rule.
+// where the set has such a rule: up to 25 W it asks for less attenuation, and
+// none of an emission that is weak enough.
 func (s Set) VHFHarmonicLimit(power float64) (EmissionLimit, error) {
+	if r, ok := s.Spurious["vhf_low"]; ok && power <= r.GreatestPower {
+		return s.emissionLimit("vhf_low", power)
+	}
 	return s.emissionLimit("vhf", power)
 }
 
@@ -220,9 +293,12 @@ func (s Set) emissionLimit(name string, power float64) (EmissionLimit, error) {
 	if r.Absolute > 0 {
 		a = math.Max(a, 10*math.Log10(power/r.Absolute))
 	}
+	if r.Exempt > 0 {
+		a = math.Max(0, math.Min(a, 10*math.Log10(power/r.Exempt)))
+	}
 	return EmissionLimit{
 		Attenuation: a, Power: power * math.Pow(10, -a/10),
-		ReferencePower: r.ReferencePower, Citation: r.Citation, Known: r.Known,
+		ReferencePower: r.ReferencePower, Citation: r.Citation, Known: r.Known, Date: r.Date,
 	}, nil
 }
 

@@ -117,7 +117,8 @@ func (w *worker) bandSwitch(r *Result) {
 	d.Part(ledger.Part{Designator: "S1", Name: name, Value: fmt.Sprintf("%d positions", len(r.Bands)),
 		Rating: rating, Stage: "tank", Given: have.Voltage.Given || have.Current.Given,
 		Note: "Never turn it with power on: the arc ruins the contacts and can take the tubes with it. Its contacts stand at the RF voltage of the tank, " +
-			"and at the whole plate voltage should C3 short: earthed metal shaft behind an insulating coupling."})
+			"and at the whole plate voltage should C3 short: earthed metal shaft behind an insulating coupling as long as the " +
+			"clearance section says."})
 }
 
 // switchVoltages writes what stands between the contacts in every position.

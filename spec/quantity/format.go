@@ -133,3 +133,31 @@ func unminusZero(s string) string {
 	}
 	return s
 }
+
+// RoundUp returns the SI value [SI] that a value is raised to by rounding it up
+// to so many significant digits in a unit: what Format then prints is never
+// less than the value. Values that stand on a digit but for a rounding error
+// stay; so do those that are not above zero, and units that nobody knows.
+func RoundUp(si float64, unit string, digits int) float64 {
+	return roundAway(si, unit, digits, math.Ceil, -1e-9)
+}
+
+// RoundDown is RoundUp the other way: what Format then prints is never more
+// than the value.
+func RoundDown(si float64, unit string, digits int) float64 {
+	return roundAway(si, unit, digits, math.Floor, 1e-9)
+}
+
+func roundAway(si float64, unit string, digits int, to func(float64) float64, slack float64) float64 {
+	u, ok := LookupUnit(unit)
+	if !ok || !(si > 0) || math.IsInf(si, 0) || u.Offset != 0 || digits < 1 {
+		return si
+	}
+	v := si / u.Factor
+	exponent := digits - 1 - int(math.Floor(math.Log10(v)))
+	scale := math.Pow(10, math.Abs(float64(exponent))) // whole powers of ten are exact
+	if exponent < 0 {
+		return to(v/scale+slack) * scale * u.Factor
+	}
+	return to(v*scale+slack) / scale * u.Factor
+}

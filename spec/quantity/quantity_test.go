@@ -417,3 +417,28 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// By hand: never less than the value, or never more, and what stands on a
+// digit stays there.
+func TestRoundUpAndDown(t *testing.T) {
+	for _, c := range []struct {
+		si       float64
+		unit     string
+		up, down string
+	}{
+		{1.004, "m", "1.01 m", "1.00 m"}, {1.000001, "m", "1.01 m", "1.00 m"}, {1, "m", "1.00 m", "1.00 m"},
+		{0.9999, "m", "1.00 m", "999 mm"},
+		{0.0084, "m", "8.40 mm", "8.40 mm"}, {0.008401, "m", "8.41 mm", "8.40 mm"}, {1234, "m", "1240 m", "1230 m"},
+		{0.0254 * 0.331, "in", "0.331 in", "0.331 in"}, {0.0254 * 0.3311, "in", "0.332 in", "0.331 in"},
+		{0.3048 * 10.01, "ft", "10.1 ft", "10.0 ft"},
+	} {
+		up, down := RoundUp(c.si, c.unit, 3), RoundDown(c.si, c.unit, 3)
+		assert.Equal(t, c.up, Format(up, c.unit, 3))
+		assert.Equal(t, c.down, Format(down, c.unit, 3))
+		assert.GreaterOrEqual(t, up, c.si*(1-1e-9))
+		assert.LessOrEqual(t, down, c.si*(1+1e-9))
+	}
+	assert.Zero(t, RoundUp(0, "m", 3))
+	assert.Equal(t, -2.345, RoundUp(-2.345, "m", 3))
+	assert.True(t, math.IsInf(RoundUp(math.Inf(1), "m", 3), 1))
+}

@@ -44,8 +44,8 @@ type Started struct {
 	// Reached is when the threshold was reached [s]; +Inf: it was not.
 	Reached float64
 	// Action is the square of the primary current, seen at the secondary, over
-	// the time until the contactor closes [A²s].
-	Action float64
+	// the time until the contactor closes, After that from then on [A²s].
+	Action, After float64
 	// Heat is that in the step-start resistor [J].
 	Heat float64
 	// PeakBefore and PeakAfter are the winding's peak currents [A] before and
@@ -112,11 +112,9 @@ func (s Start) Run() (Started, error) {
 		}
 		m.step(local+step, step)
 		now, local = next, local+step
-		if !closed {
-			square := m.d * m.d
-			heat += step * (last + square) / 2
-			last = square
-		}
+		square := m.d * m.d
+		heat += step * (last + square) / 2
+		last = square
 		note()
 		switch v := m.output(); {
 		case s.Threshold > 0 && v >= s.Threshold:
@@ -128,6 +126,7 @@ func (s Start) Run() (Started, error) {
 			out.Action += heat
 			heat = 0
 			m.shorten(local)
+			last = m.d * m.d
 			note()
 		}
 		if local < half*(1-1e-12) {
@@ -152,11 +151,14 @@ func (s Start) Run() (Started, error) {
 				still = math.MinInt32
 			}
 			out.Action += heat
-			heat = 0
+		} else {
+			out.After += heat
 		}
+		heat = 0
 		cycle, local = emptyHalfCycle(), 0
 		m.swap()
 	}
+	out.After += heat // nothing is left of it where the run ends with the contactor's closing
 	return s.finish(out, m, cycle, now), nil
 }
 

@@ -308,7 +308,7 @@ func TestStartAgainstSimulator(t *testing.T) {
 			s.Until = s.Close
 			got, err := s.Run()
 			require.NoError(t, err)
-			const h = 4e-6
+			const h = 10e-6
 			sim, resistor, bank := simulated(s, c.flux, h)
 			peak := 0.0
 			for k := 1; float64(k)*h <= s.Close+1e-12; k++ {

@@ -10,30 +10,26 @@ import (
 	"anodebook/compute/rectifier"
 )
 
-// The averaged charging of the step start against the cold start in time.
+// The step start of the stage against the closed-form solution in time, which
+// shares only the circuit with it: voltage at the contactor and heat in the
+// resistor within half a per cent (capacitor input). What the contactor then
+// closes onto stays below what the report says.
 func TestStepStartAgainstColdStart(t *testing.T) {
 	for name, more := range specs {
 		t.Run(name, func(t *testing.T) {
 			d, r := solve(t, more, 0.65, 0.2, 0.42)
-			tr, err := r.TurnOn(0)
+			run, err := r.TurnOn()
 			require.NoError(t, err)
-			assert.LessOrEqual(t, tr.FirstSurge(), d.Value("supply.surge_current_step_start")*(1+1e-9))
-			var before, after float64
-			for _, h := range tr.HalfCycles {
-				if h.Time < r.StepTime-1e-9 {
-					before = h.VoltageMaximum
-				} else if h.Time > r.StepTime+0.001 {
-					after = math.Max(after, h.CurrentPeak)
-				}
+			assert.LessOrEqual(t, run.FirstSurge(), d.Value("supply.surge_current_step_start")*(1+1e-9))
+			assert.LessOrEqual(t, run.PeakAfter, d.Value("supply.closing_current")*1.05)
+			if r.Plan.Choke.Light > 0 {
+				return // the simulator of package rectifier judges these, see TestStartAgainstSimulator
 			}
-			near, warm := 0.03, 0.12
-			if r.Plan.Choke.Light > 0 { // the mean of the sine charges, crests above it are left out
-				near, warm = 0.25, 0.35
-				assert.Less(t, d.Value("supply.step_start_reached"), before/r.NoLoadVoltage)
-			}
-			assert.InEpsilon(t, before/r.NoLoadVoltage, d.Value("supply.step_start_reached"), near)
-			assert.LessOrEqual(t, after, d.Value("supply.closing_current")*1.05)
-			assert.InEpsilon(t, tr.SeriesEnergy, d.Value("supply.step_start_energy"), warm)
+			s := r.Plan.Supply
+			tr, err := rectifier.ColdStart(s, math.Pi/2, []rectifier.Stage{{Duration: r.StepTime, SeriesResistance: r.StepResistance * r.Plan.Ratio * r.Plan.Ratio}}, 0)
+			require.NoError(t, err)
+			assert.InEpsilon(t, tr.Final/r.NoLoadVoltage, d.Value("supply.step_start_reached"), 0.005)
+			assert.InEpsilon(t, tr.SeriesEnergy, d.Value("supply.step_start_energy"), 0.005)
 		})
 	}
 	// Without step start, switched on at the crest, the formula is exact.
@@ -58,12 +54,5 @@ func TestChargingEnergy(t *testing.T) {
 			given += 2 / math.Pi * (phi/2 + math.Sin(2*phi)/4 - u*math.Sin(phi)) / f * x / n
 		}
 		assert.InDelta(t, given-x*x/2, heat, 2e-4, x)
-		// Followed in time, without load, it is the same.
-		time, heat := chargingTime(x)
-		p := Plan{Bank: rectifier.CapacitorString{Count: 1, Capacitance: 1e-6}}
-		p.Supply.LoadResistance = 1e15
-		reached, h := p.charging(time*1e-3, 1000)
-		assert.InDelta(t, x, reached, 1e-4)
-		assert.InDelta(t, heat, h, 1e-4)
 	}
 }

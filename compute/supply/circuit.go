@@ -109,7 +109,7 @@ func (w *work) stepStart() {
 		Rating: fmt.Sprintf("%s, one pulse of %s", desk.Show(rated, "W"), joule.Text()),
 		Note:   "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from anything that burns." + stuck})
 	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply", Value: fmt.Sprintf("closes after %s, and only above %s", t.Text(), k.threshold.Text()),
-		Rating: fmt.Sprintf("contacts for %s at %s", desk.Show(w.contacts(primary), "A"), w.insulated()),
+		Rating: fmt.Sprintf("contacts for %s at %s", amps(w.contacts(primary)), w.insulated()),
 		Note:   "Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next switch-on has no step start."})
 	k.part()
 	w.Find(ledger.Finding{
@@ -186,7 +186,7 @@ func (w *work) noStepStart() {
 		Advice: "Fit a step start: a resistor in the primary that a contactor shorts once the bank is charged. The transformer's magnetising inrush comes on top of these figures."}
 	if w.fuse != nil && action.Value > w.Get("supply.mains_fuse_action").Value {
 		f.Severity = ledger.Caution
-		f.Text += fmt.Sprintf(" The mains fuse of %s may blow at each switch-on.", w.fuse.Text())
+		f.Text += fmt.Sprintf(" The mains fuse of %s may blow at each switch-on.", amps(w.fuse.Value))
 	}
 	if crest.Value > limit.Value {
 		f.Severity = ledger.Caution

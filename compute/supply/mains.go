@@ -3,7 +3,6 @@ package supply
 import (
 	"fmt"
 
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
 	"anodebook/compute/source"
@@ -62,7 +61,7 @@ func (w *work) otherVoltages(full *ledger.Quantity) {
 	if most != nil && w.mainsVoltage.Value < 180 && full.Value > m.Ordinary/m.Continuous {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.low_mains", Stage: "supply", Quantities: []string{full.ID, most.ID},
 			Text: fmt.Sprintf("On %s the amplifier draws %s at full output, more than the %s that a circuit of %s carries for hours; on 240 V it would draw %s, and the voltage lost in the wiring would be a quarter of the share.",
-				w.mainsVoltage.Text(), full.Text(), desk.Show(m.Ordinary/m.Continuous, "A"), desk.Show(m.Ordinary, "A"), most.Text()),
+				w.mainsVoltage.Text(), full.Text(), amps(m.Ordinary/m.Continuous), amps(m.Ordinary), most.Text()),
 			Advice: "Have a 240 V circuit put in, or one of a higher rating. The local electrical code and a licensed electrician decide."})
 	}
 }
@@ -80,11 +79,15 @@ func (w *work) circuit() {
 	w.wall(full, service, idle, what)
 	w.mainsFuse(full)
 	w.cord(full)
-	rating := fmt.Sprintf("%s, %s", w.insulated(), desk.Show(w.contacts(full.Value), "A"))
-	if !w.Spec.Protection.Interlock.Fitted.Denied() {
+	rating := fmt.Sprintf("%s, %s", w.insulated(), amps(w.contacts(full.Value)))
+	if w.Spec.Protection.Interlock.Fitted.Denied() {
+		w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "supply.no_interlock", Stage: "supply", Quantities: []string{w.highest.ID},
+			Text:   fmt.Sprintf("There is no cover interlock: with a cover off, nothing keeps the mains from the plate transformer, and up to %s lie open.", w.highest.Text()),
+			Advice: "Fit a switch at every cover that opens the primary. It empties no capacitor: plug out, wait, measure, discharge and ground all the same."})
+	} else {
 		w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply", Rating: rating,
 			Note: "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
 	}
-	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply", Value: w.mainsVoltage.Text(), Rating: desk.Show(w.contacts(full.Value), "A"),
+	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply", Value: w.mainsVoltage.Text(), Rating: amps(w.contacts(full.Value)),
 		Note: "Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof."})
 }

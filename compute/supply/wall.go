@@ -31,6 +31,9 @@ func (w *work) contacts(current float64) float64 {
 	return desk.NextUp(1.25*current, w.practice.Ratings())
 }
 
+// amps writes a rated current as it stands on the part: 20 A, 6.3 A.
+func amps(a float64) string { return fmt.Sprintf("%g A", math.Round(a*1e4)/1e4) }
+
 // wall enters the branch circuit.
 func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 	m, p := &w.Spec.Supply.Mains, &w.practice
@@ -38,16 +41,18 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 	w.Check(desk.Hold{Part: "wall", Name: "Branch circuit", Kind: "current", Stress: full, Have: m.Circuit, Standard: p.Ratings(),
 		Factor: spec.Ratio{Value: p.Continuous}, Why: "full output, " + what + "; the factor is that of a continuous load",
 		Advice: "Lower the output or have a larger circuit installed. " + electrician})
-	advised, err := p.BranchCircuit(full.Value, true)
-	words := fmt.Sprintf("No branch circuit up to %s carries that", desk.Show(p.Ratings()[len(p.Circuits)-1], "A"))
-	if err == nil {
-		words = fmt.Sprintf("%s would be a circuit of %s%s (%s)", p.Title, desk.Show(advised.Breaker, "A"), copper(advised), p.CircuitsCitation)
+	largest := p.Circuits[len(p.Circuits)-1]
+	words := fmt.Sprintf("No branch circuit up to %s carries that", amps(largest.Breaker))
+	w.breaker, w.stated = desk.NextUp(math.Max(long.Value, p.Ordinary), p.Ratings()), m.Circuit.Given
+	if c, ok := p.Behind(w.breaker); ok {
+		q := w.Catalogue("supply.circuit_advised", "Smallest branch circuit that carries the mains current for hours", c.Breaker, "A", p.CircuitsCitation)
+		w.breaker = q.Value
+		words = fmt.Sprintf("%s would be a circuit of %s%s", p.Title, amps(c.Breaker), copper(c))
 	}
-	w.breaker, w.stated = desk.NextUp(long.Value, p.Ratings()), m.Circuit.Given
 	if w.stated {
-		words += fmt.Sprintf("; supply.mains.circuit states %s", desk.Show(m.Circuit.SI, "A"))
+		words += fmt.Sprintf("; supply.mains.circuit states %s", amps(m.Circuit.SI))
 	}
-	circuit := w.TakeOr("supply.circuit_rating", "Rating of the branch circuit", "A", m.Circuit, w.breaker, "the smallest circuit that exists for 125 % of the mains current at full output")
+	circuit := w.TakeOr("supply.circuit_rating", "Rating of the branch circuit", "A", m.Circuit, w.breaker, "the smallest circuit that exists for 125 % of the mains current at full output: "+p.CircuitsCitation)
 	w.breaker = circuit.Value
 	w.circuitRating = circuit
 	w.Find(ledger.Finding{
@@ -58,7 +63,7 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 	})
 	if w.stated && !p.Exists(w.breaker) {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.circuit_size", Stage: "supply", Quantities: []string{circuit.ID},
-			Text:   fmt.Sprintf("No branch circuit of %s exists in this rule set; there are %s.", circuit.Text(), amperes(p.Ratings())),
+			Text:   fmt.Sprintf("No branch circuit of %s exists in this rule set; there are %s.", amps(w.breaker), amperes(p.Ratings())),
 			Advice: "Read the rating on the breaker itself and correct supply.mains.circuit. " + electrician})
 	}
 }
@@ -96,8 +101,8 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 	if f.Fitted.Denied() {
 		w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "supply.no_mains_fuse", Stage: "supply", Quantities: []string{w.circuitRating.ID, full.ID},
 			Text: fmt.Sprintf("There is no mains fuse: a shorted winding, rectifier or filament transformer heats until the breaker at the wall opens, and below its %s it never does.",
-				w.circuitRating.Text()),
-			Advice: fmt.Sprintf("Fit a time-lag fuse of %s in every live conductor.", desk.Show(w.chosenFuse(full.Value), "A"))})
+				amps(w.breaker)),
+			Advice: fmt.Sprintf("Fit a time-lag fuse of %s in every live conductor.", amps(w.chosenFuse(full.Value)))})
 		return
 	}
 	w.fuse = w.TakeOr("supply.mains_fuse_current", "Rated current of the mains fuse", "A", f.Current, w.chosenFuse(full.Value),
@@ -106,7 +111,7 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 		Why: "full output; a fuse that carries more than four fifths of its rating for long ages and opens for nothing", Advice: "Lower the output, or fit a larger fuse where circuit and cord allow it."})
 	if f.Current.Given && !p.Sold(w.fuse.Value) {
 		w.Find(ledger.Finding{Severity: ledger.Note, ID: "supply.mains_fuse_size", Stage: "supply", Quantities: []string{w.fuse.ID},
-			Text:   fmt.Sprintf("Mains fuses of %s are not among the sizes commonly sold (%s).", w.fuse.Text(), p.FusesCitation),
+			Text:   fmt.Sprintf("Mains fuses of %s are not among the sizes commonly sold (%s).", amps(w.fuse.Value), p.FusesCitation),
 			Advice: fmt.Sprintf("Sizes sold up to the circuit's rating: %s.", amperes(upTo(p.Fuses, w.breaker)))})
 	}
 	if w.fuse.Value > w.breaker*(1+1e-9) {
@@ -115,15 +120,15 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 			whose = "of supply.mains.circuit"
 		}
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.fuse_above_circuit", Stage: "supply", Quantities: []string{w.fuse.ID, w.circuitRating.ID},
-			Text:   fmt.Sprintf("The mains fuse of %s is larger than the circuit of %s %s: the breaker at the wall opens first, and the fuse protects nothing.", w.fuse.Text(), w.circuitRating.Text(), whose),
-			Advice: fmt.Sprintf("Fit a fuse of %s.", desk.Show(w.chosenFuse(full.Value), "A"))})
+			Text:   fmt.Sprintf("The mains fuse of %s is larger than the circuit of %s %s: the breaker at the wall opens first, and the fuse protects nothing.", amps(w.fuse.Value), amps(w.breaker), whose),
+			Advice: fmt.Sprintf("Fit a fuse of %s.", amps(w.chosenFuse(full.Value)))})
 	}
 	fuses := 1
 	if m.Frequency.SI > 55 && w.mainsVoltage.Value > 180 {
 		fuses = 2 // 240 V between two live conductors, as with 60 Hz mains
 	}
 	w.res.MainsFuse = w.fuse.Value
-	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Given: f.Current.Given, Value: w.fuse.Text(), Rating: w.insulated(),
+	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Given: f.Current.Given, Value: amps(w.fuse.Value), Rating: w.insulated(),
 		Note: "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
 }
 
@@ -172,21 +177,21 @@ func (w *work) cord(full *ledger.Quantity) {
 	}
 	cord := w.TakeOr("supply.cord_rating", "Rated current of mains cord, plug and inlet, the least of them", "A", m.Cord, chosen, "the next size for fuse and circuit; "+p.CordsCitation)
 	w.Check(desk.Hold{Part: "P1", Name: "Mains cord, plug and inlet", Kind: "current", Stress: through, Have: m.Cord, Rating: cord.Value, Bought: true,
-		Why: why, Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or a smaller fuse. %s", desk.Show(chosen, "A"), electrician)})
+		Why: why, Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or a smaller fuse. %s", amps(chosen), electrician)})
 	f := ledger.Finding{ID: "supply.breaker_above_cord", Stage: "supply", Quantities: []string{w.circuitRating.ID, cord.ID},
-		Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or use a smaller circuit. %s", desk.Show(behind.Plug, "A"), electrician)}
+		Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or use a smaller circuit. %s", amps(behind.Plug), electrician)}
 	switch {
 	case cord.Value < behind.LeastCord*(1-1e-9):
 		f.Severity = ledger.Exceeds
 		f.Text = fmt.Sprintf("The breaker of %s is far above cord and plug of %s: a cord that frays or is crushed can burn before it opens. Behind that breaker the lightest cord is one of %s.",
-			w.circuitRating.Text(), cord.Text(), desk.Show(behind.LeastCord, "A"))
+			amps(w.breaker), amps(cord.Value), amps(behind.LeastCord))
 		w.Find(f)
 	case cord.Value < behind.Plug*(1-1e-9):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("Cord, plug and inlet of %s do not belong on a circuit of %s, whose receptacle is one of %s or more.", cord.Text(), w.circuitRating.Text(), desk.Show(behind.Plug, "A"))
+		f.Text = fmt.Sprintf("Cord, plug and inlet of %s do not belong on a circuit of %s, whose receptacle is one of %s or more.", amps(cord.Value), amps(w.breaker), amps(behind.Plug))
 		w.Find(f)
 	}
-	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Given: m.Cord.Given, Rating: w.insulated() + ", " + cord.Text(),
+	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Given: m.Cord.Given, Rating: w.insulated() + ", " + amps(cord.Value),
 		Note: "Pulled and in sight before any cover comes off. Plug, cord and earth as the local electrical code says."})
 }
 

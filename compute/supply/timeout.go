@@ -65,8 +65,9 @@ func (k *wait) least() float64 {
 }
 
 // against enters the timeout and holds the resistor against a short that lasts
-// as long.
-func (k *wait) against(power, pulse *ledger.Quantity) {
+// as long. It returns the energy of that [J], 0 where the resistor stands a
+// short for good.
+func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 	s := &k.Spec.Supply.StepStart
 	k.lasts = math.Inf(1)
 	lasting := "stands it for good"
@@ -87,9 +88,13 @@ func (k *wait) against(power, pulse *ledger.Quantity) {
 	k.res.StepTimeout, k.res.StepThreshold = k.timeout.Value, k.threshold.Value
 	if !math.IsInf(k.lasts, 1) {
 		e := k.Compute("supply.step_start_short_energy", "Energy in the step-start resistor when the timeout opens the mains, supply shorted", shortEnergy, ledger.With{"P_k": k.heat, "t_7": k.timeout})
+		energy = e.Value
+		advice := fmt.Sprintf("The resistor burns before the timeout ends. Use a wirewound one of %s", desk.Show(desk.NextUp(e.Value/pulse.Value*power.Value, desk.ResistorPowers), "W"))
+		if k.lasts > k.needed() {
+			advice += fmt.Sprintf(", or set supply.step_start.timeout to no more than %s", desk.Show(downTo2(k.lasts), "s"))
+		}
 		k.Check(desk.Hold{Part: "R4", Name: "Step-start resistor", Kind: "energy", Stress: e, Rating: pulse.Value, Bought: !s.Power.Given && !s.Timeout.Given,
-			Why: "a shorted supply until the timeout opens the mains, highest mains", Advice: fmt.Sprintf("The resistor burns before the timeout ends. Set supply.step_start.timeout to no more than %s, or use a wirewound resistor of %s; a thermal cut-off bolted to it is the second line.",
-				desk.Show(downTo2(k.lasts), "s"), desk.Show(desk.NextUp(e.Value/pulse.Value*power.Value, desk.ResistorPowers), "W"))})
+			Why: "a shorted supply until the timeout opens the mains, highest mains", Advice: advice + ". A thermal cut-off bolted to it is the second line."})
 	}
 	if k.timeout.Value <= k.needed()*(1+1e-9) {
 		text := fmt.Sprintf("The step start gives up after %s, but a healthy bank may need %s on the lowest mains: the supply does not come up.", k.timeout.Text(), desk.Show(k.needed(), "s"))
@@ -116,6 +121,7 @@ func (k *wait) against(power, pulse *ledger.Quantity) {
 		f.Text += " The spec states a resistor and no timeout."
 	}
 	k.Find(f)
+	return energy
 }
 
 // part enters the timeout.

@@ -115,12 +115,12 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 			Advice: fmt.Sprintf("Sizes sold up to the circuit's rating: %s.", amperes(upTo(p.Fuses, w.breaker)))})
 	}
 	if w.fuse.Value > w.breaker*(1+1e-9) {
-		whose := "that this load asks for"
+		whose := fmt.Sprintf("the circuit of %s that this load asks for", amps(w.breaker))
 		if w.stated {
-			whose = "of supply.mains.circuit"
+			whose = fmt.Sprintf("the %s that supply.mains.circuit states", amps(w.breaker))
 		}
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.fuse_above_circuit", Stage: "supply", Quantities: []string{w.fuse.ID, w.circuitRating.ID},
-			Text:   fmt.Sprintf("The mains fuse of %s is larger than the circuit of %s %s: the breaker at the wall opens first, and the fuse protects nothing.", amps(w.fuse.Value), amps(w.breaker), whose),
+			Text:   fmt.Sprintf("The mains fuse of %s is larger than %s: the breaker at the wall opens first, and the fuse protects nothing.", amps(w.fuse.Value), whose),
 			Advice: fmt.Sprintf("Fit a fuse of %s.", amps(w.chosenFuse(full.Value)))})
 	}
 	fuses := 1
@@ -128,7 +128,8 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 		fuses = 2 // 240 V between two live conductors, as with 60 Hz mains
 	}
 	w.res.MainsFuse = w.fuse.Value
-	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Given: f.Current.Given, Value: amps(w.fuse.Value), Rating: w.insulated(),
+	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Given: f.Current.Given, Value: amps(w.fuse.Value),
+		Rating: desk.Show(math.Max(250, desk.NextUp(w.mainsVoltage.Value, insulations)), "V"),
 		Note: "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
 }
 
@@ -166,18 +167,18 @@ func (w *work) cord(full *ledger.Quantity) {
 	if !ok {
 		behind = p.Circuits[len(p.Circuits)-1]
 	}
-	through, why := w.fuse, "what the mains fuse lets through for hours"
-	if through == nil || through.Value < full.Value {
-		through, why = full, "mains current at full output"
-	}
-	chosen := math.Max(desk.NextUp(math.Max(1.25*full.Value, through.Value), p.Cords), desk.NextUp(behind.Plug, p.Cords))
+	through, why, smaller := w.fuse, "what the mains fuse lets through for hours", "a smaller fuse"
 	if w.fuse == nil {
-		chosen = math.Max(chosen, desk.NextUp(w.breaker, p.Cords))
-		through, why = w.circuitRating, "what the breaker lets through for hours, as there is no fuse"
+		through, why, smaller = w.circuitRating, "what the breaker lets through for hours, as there is no fuse", "a fuse in the amplifier"
 	}
+	chosen := desk.NextUp(math.Max(1.25*full.Value, behind.Plug), p.Cords)
+	if most, ok := rules.Most(p.Cords, w.breaker); ok { // the plug must fit the receptacle
+		chosen = math.Min(chosen, most)
+	}
+	chosen = math.Max(chosen, desk.NextUp(through.Value, p.Cords))
 	cord := w.TakeOr("supply.cord_rating", "Rated current of mains cord, plug and inlet, the least of them", "A", m.Cord, chosen, "the next size for fuse and circuit; "+p.CordsCitation)
 	w.Check(desk.Hold{Part: "P1", Name: "Mains cord, plug and inlet", Kind: "current", Stress: through, Have: m.Cord, Rating: cord.Value, Bought: true,
-		Why: why, Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or a smaller fuse. %s", amps(chosen), electrician)})
+		Why: why, Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or %s. %s", amps(chosen), smaller, electrician)})
 	f := ledger.Finding{ID: "supply.breaker_above_cord", Stage: "supply", Quantities: []string{w.circuitRating.ID, cord.ID},
 		Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or use a smaller circuit. %s", amps(behind.Plug), electrician)}
 	switch {

@@ -29,7 +29,7 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 	d.Interlocks = metering.Protect(k, metering.Guard{
 		GridTrip: d.Metering.GridTrip, PlateTrip: d.Metering.PlateTrip, ForcedAir: d.Cooling.Forced, AfterRun: get("cooling.after_run").Value,
 		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, StepThreshold: d.Supply.StepThreshold, StepTimeout: d.Supply.StepTimeout,
-		MainsFuse: !k.Spec.Protection.MainsFuse.Fitted.Denied(), Cover: !k.Spec.Protection.Interlock.Fitted.Denied(), TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
+		MainsFuse: !k.Spec.Protection.MainsFuse.Fitted.Denied(), Covers: !k.Spec.Protection.Interlock.Fitted.Denied(), TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
 	})
 	idle, _ := d.Type.WorstError("idle current")
 	grid, _ := d.Type.WorstError("grid current")

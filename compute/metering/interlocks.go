@@ -21,7 +21,7 @@ type Guard struct {
 	AfterRun            float64 // of the blower [s]
 	WarmUp              float64 // before high voltage or drive [s]; 0: the cathodes are ready at once
 	MainsFuse           bool    // there are mains fuses
-	Cover               bool    // there is a cover interlock
+	Covers              bool    // a switch at every cover
 	StepTime            float64 // until the step-start contactor closes [s]; 0: there is no step start
 	StepThreshold       float64 // bank voltage below which that contactor stays open [V]
 	StepTimeout         float64 // after which the step start gives up [s]
@@ -39,12 +39,16 @@ func Interlocks(g Guard) []Interlock {
 			list = append(list, i)
 		}
 	}
-	add(g.Cover, Interlock{"S5", "any cover lifted or not seated", "the mains of plate transformer and key line", "cover back on, and the start button pressed again",
+	add(g.Covers, Interlock{"S5", "any cover lifted or not seated", "the mains of plate transformer and key line", "cover back on, and the start button pressed again",
 		"it does not discharge the filter bank: plug out, wait, measure, stick, hook, as always"})
 	add(g.MainsFuse, Interlock{"F1", "mains current above its rating for longer than the inrush", "all mains", "the cause found, the same fuse again", "one live conductor may stay on if only one is fused; the plug alone is proof"})
-	add(g.StepTime > 0, Interlock{"K3", "step start not finished (" + desk.Show(g.StepTime, "s") + " and " + desk.Show(g.StepThreshold, "V") + " at the bank)", "the key line", "by itself when K3 has closed", "it stops no high voltage"})
-	add(g.StepTime > 0, Interlock{"K7", "bank still below " + desk.Show(g.StepThreshold, "V") + " " + desk.Show(g.StepTimeout, "s") + " after the mains came on: shorted, loaded, or R4 open", "the mains of plate transformer and step start", "by hand only, after looking for the cause",
-		"the bank keeps what charge it has, and R4 is hot"})
+	if g.StepTime > 0 {
+		up := desk.Show(g.StepThreshold, "V")
+		list = append(list,
+			Interlock{"K3", "step start not finished: " + desk.Show(g.StepTime, "s") + " not over, or the bank below " + up, "the key line", "by itself when K3 has closed", "it stops no high voltage"},
+			Interlock{"K9", "K3 not closed " + desk.Show(g.StepTimeout, "s") + " after the mains came on: the supply shorted or loaded, or R4 open", "the mains of plate transformer and step start",
+				"by hand only, after looking for the cause", "the bank keeps what charge it has, and R4 is hot"})
+	}
 	if g.ForcedAir {
 		list = append(list, Interlock{"S6", "pressure in the plenum too low for the air wanted", "heaters, the mains of the plate transformer and the key line; the blower itself runs on for " + desk.Show(g.AfterRun, "s") + " after switch-off",
 			"by hand, once the air is proved", "a vane that sticks says that there is air: prove it by blocking the inlet for a second at each bring-up"})

@@ -21,7 +21,7 @@ func TestInterlocks(t *testing.T) {
 		}
 		return strings.Join(p, "; ")
 	}
-	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, StepThreshold: 2400, StepTimeout: 1.5, MainsFuse: true, Cover: true, TransmitDelay: 0.035}
+	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, StepThreshold: 2400, StepTimeout: 1.5, MainsFuse: true, Covers: true, TransmitDelay: 0.035}
 	assert.NotContains(t, parts(g), "S6")
 	assert.NotContains(t, parts(g), "K4")
 	assert.NotContains(t, parts(g), "F2 with R1")
@@ -30,11 +30,11 @@ func TestInterlocks(t *testing.T) {
 		assert.Contains(t, parts(g), want)
 	}
 	assert.Contains(t, Interlocks(g)[6].Senses, "300 mA")
-	for _, want := range []string{"S5", "F1", "K3", "K7"} {
+	for _, want := range []string{"S5", "F1", "K3", "K9"} {
 		assert.Contains(t, parts(g), want)
 	}
-	g.StepTime, g.MainsFuse, g.Cover = 0, false, false
-	for _, gone := range []string{"S5", "F1", "K3", "K7"} {
+	g.StepTime, g.MainsFuse, g.Covers = 0, false, false
+	for _, gone := range []string{"S5", "F1", "K3", "K9"} {
 		assert.NotContains(t, parts(g), gone)
 	}
 }

@@ -182,7 +182,7 @@ type starter struct {
 	rt, rc          float64 // in the way of one side's current; the choke's own [Ω]
 	a, b, ls        float64 // d answers to a·e - b·d while both sides conduct
 	ro, lo          float64 // what those two put in the way of i
-	c, g, load      float64
+	c, g, load, esr float64 // esr: of the capacitor [Ω]
 	resistor        float64
 	doubled, choked bool
 	halves          bool
@@ -197,9 +197,10 @@ type starter struct {
 
 func newStarter(s Start) *starter {
 	p := s.Supply
+	rd := p.DiodeResistance
 	m := &starter{
 		w: 2 * math.Pi * p.MainsFrequency, vp: p.PeakVoltage(), vd: p.DiodeDrop,
-		rt: p.SourceResistance + s.Resistor, rc: p.ChokeResistance, ls: p.LeakageInductance,
+		rt: p.SourceResistance + s.Resistor + rd, esr: p.CapacitorResistance, rc: p.ChokeResistance, ls: p.LeakageInductance,
 		c: p.Capacitance, g: p.conductance(), load: p.LoadCurrent, resistor: s.Resistor,
 		doubled: p.Circuit == Doubler, choked: p.ChokeInductance > 0, halves: p.Circuit == CentreTap,
 		inductance: s.Inductance,
@@ -208,10 +209,10 @@ func newStarter(s Start) *starter {
 		m.inductance = func(float64) float64 { return p.ChokeInductance }
 	}
 	switch p.Circuit {
-	case Bridge, Doubler:
-		m.a, m.b = 1, m.rt
+	case Bridge, Doubler: // while both sides conduct, half of the diodes' resistance lies beside the other half
+		m.a, m.b, m.ro = 1, m.rt-rd/2, rd/2
 	case CentreTap:
-		own := p.SourceResistance - s.Shared
+		own := p.SourceResistance - s.Shared + rd
 		m.a, m.b = 2, 2*(s.Shared+s.Resistor)+own
 		m.ro, m.lo = own/2, m.ls/2
 	}
@@ -234,16 +235,25 @@ func (m *starter) touch(local float64) {
 		return
 	}
 	e := m.vp * math.Sin(m.w*local)
-	i := math.Max(0, (e-m.vd-m.v.now)/m.rt)
+	i := math.Max(0, (e-m.vd-m.v.now+m.esr*m.drawn())/(m.rt+m.esr))
 	m.i, m.di, m.d, m.side = history{i, i}, history{i, i}, i, 1
 }
 
-// output returns the voltage [V].
+// output returns the voltage at the terminals [V]: that of the capacitors, and
+// what their resistance adds.
 func (m *starter) output() float64 {
 	if m.doubled {
-		return m.v.now + m.v2.now
+		return m.v.now + m.v2.now + m.esr*(m.i.now-2*m.drawn())
 	}
-	return m.v.now
+	return m.v.now + m.esr*(m.i.now-m.drawn())
+}
+
+// drawn returns what the load draws [A].
+func (m *starter) drawn() float64 {
+	if m.doubled {
+		return m.load + m.g*(m.v.now+m.v2.now)
+	}
+	return m.load + m.g*m.v.now
 }
 
 // winding returns the greatest current in a winding [A].
@@ -320,7 +330,7 @@ func (m *starter) direct(e float64) (i, d float64) {
 			v, other = m.v2, m.v
 		}
 		v0, q := m.charged(v, 0, other), 1/(m.c*m.alpha+m.g)
-		i = (m.side*e - m.vd - v0 + m.ls*hold) / (m.ls*m.alpha + m.rt + q)
+		i = (m.side*e - m.vd - v0 + m.esr*m.drawn() + m.ls*hold) / (m.ls*m.alpha + m.rt + m.esr + q)
 		if i > 0 {
 			return i, m.side * i
 		}
@@ -333,7 +343,7 @@ func (m *starter) direct(e float64) (i, d float64) {
 // while the choke draws more than the source gives.
 func (m *starter) throughChoke(e float64) (i, d float64) {
 	l := m.inductance(math.Max(0, 2*m.i.now-m.i.was))
-	v0, q, hold := m.charged(m.v, 0, m.v2), 1/(m.c*m.alpha+m.g), m.past(m.i)
+	v0, q, hold := m.charged(m.v, 0, m.v2)-m.esr*m.drawn(), 1/(m.c*m.alpha+m.g)+m.esr, m.past(m.i)
 	if m.i.now <= 0 { // it stopped, whatever the step before that would have it do
 		hold = 0
 	}

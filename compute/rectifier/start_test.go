@@ -20,6 +20,7 @@ func TestStartAgainstSimulator(t *testing.T) {
 	halves.Circuit, halves.DiodeDrop = CentreTap, 6
 	direct := Supply{Circuit: Bridge, SecondaryVoltage: 2200, SourceResistance: 60, DiodeDrop: 8, MainsFrequency: 60, Capacitance: 40e-6, LoadResistance: 100e3}
 	with := func(s Supply, f func(*Supply)) Supply { f(&s); return s }
+	lossy := func(s *Supply) { s.DiodeResistance, s.CapacitorResistance = 40, 60 }
 	leaky := func(s *Supply) { s.LeakageInductance = 0.4 }
 	for name, c := range map[string]struct {
 		s    Start
@@ -30,6 +31,9 @@ func TestStartAgainstSimulator(t *testing.T) {
 		"choke bridge, leakage":             {s: Start{Supply: with(bridge, leaky), Resistor: 3000, Close: 0.4}},
 		"choke bridge, drawn upon":          {s: Start{Supply: with(bridge, func(s *Supply) { s.LoadResistance = 8e3 }), Resistor: 3000, Close: 0.4}},
 		"choke bridge, swinging":            {s: Start{Supply: bridge, Resistor: 4000, Close: 0.4, Inductance: swing}, flux: flux},
+		"choke bridge, lossy":               {s: Start{Supply: with(bridge, lossy), Resistor: 300, Close: 0.25}},
+		"choke halves, lossy":               {s: Start{Supply: with(halves, lossy), Shared: 30, Resistor: 300, Close: 0.25}},
+		"doubler, lossy":                    {s: Start{Supply: with(with(direct, lossy), func(s *Supply) { s.Circuit, s.SecondaryVoltage = Doubler, 1100 }), Resistor: 300, Close: 0.3}},
 		"choke halves":                      {s: Start{Supply: halves, Shared: 30, Resistor: 3000, Close: 0.4}},
 		"choke halves, switched on at zero": {s: Start{Supply: halves, Shared: 30, Resistor: 3000, Close: 0.4, Phase: 1e-9}},
 		"choke halves, leakage":             {s: Start{Supply: with(halves, leaky), Shared: 30, Resistor: 3000, Close: 0.4}},
@@ -51,7 +55,7 @@ func TestStartAgainstSimulator(t *testing.T) {
 			want := simulator.Run(simulator.Supply{
 				Circuit:   map[Circuit]simulator.Circuit{Bridge: simulator.Bridge, CentreTap: simulator.CentreTap, Doubler: simulator.Doubler}[p.Circuit],
 				Secondary: p.SecondaryVoltage, Frequency: p.MainsFrequency, Phase: s.Phase, Resistor: s.Resistor, Shared: s.Shared, Own: p.SourceResistance - s.Shared,
-				Leakage: p.LeakageInductance, Drop: p.DiodeDrop, Choke: p.ChokeInductance, Flux: c.flux, ChokeResistance: p.ChokeResistance,
+				Leakage: p.LeakageInductance, Drop: p.DiodeDrop, DiodeResistance: p.DiodeResistance, SeriesResistance: p.CapacitorResistance, Choke: p.ChokeInductance, Flux: c.flux, ChokeResistance: p.ChokeResistance,
 				Capacitance: p.Capacitance, LoadResistance: p.LoadResistance, LoadCurrent: p.LoadCurrent,
 			}, s.Close, 10e-6)
 			t.Logf("%.1f V %.2f J %.4f A; here %.1f V %.2f J %.4f A", want.Voltage, want.Heat, want.Peak, got.Voltage, got.Heat, got.PeakBefore)

@@ -45,7 +45,7 @@ type Circuit struct {
 	Section   float64 `toml:"section"`    // copper conductor [mm²]; 0: not in this set
 	LeastCord float64 `toml:"least_cord"` // rating of the lightest cord that the breaker still protects against a short [A]
 	Plug      float64 `toml:"plug"`       // least rating of cord, plug and inlet that belong on the circuit [A]
-	Known     string  `toml:"known"`      // "read", "transcribed" or "memory"
+	Known     string  `toml:"known"`      // "read", "transcribed (n)", "memory" or "practice"
 }
 
 // Ratings are the ratings of the branch circuits [A], rising.

@@ -80,11 +80,7 @@ func (w *work) circuit() {
 	w.mainsFuse(full)
 	w.cord(full)
 	rating := fmt.Sprintf("%s, %s", w.insulated(), amps(w.contacts(full.Value)))
-	if w.Spec.Protection.Interlock.Fitted.Denied() {
-		w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "supply.no_interlock", Stage: "supply", Quantities: []string{w.highest.ID},
-			Text:   fmt.Sprintf("There is no cover interlock: with a cover off, nothing keeps the mains from the plate transformer, and up to %s lie open.", w.highest.Text()),
-			Advice: "Fit a switch at every cover that opens the primary. It empties no capacitor: plug out, wait, measure, discharge and ground all the same."})
-	} else {
+	if !w.Spec.Protection.Interlock.Fitted.Denied() {
 		w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply", Rating: rating,
 			Note: "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
 	}

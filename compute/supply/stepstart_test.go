@@ -140,7 +140,7 @@ func TestShortedSupply(t *testing.T) {
 	assert.InEpsilon(t, 5*50*5/(10.08*10.08*24.3), d.Value("supply.step_start_short_time"), 1e-9) // 0.506 s
 	assert.InEpsilon(t, 252/0.7, d.Value("supply.short_mains_current"), 1e-9)                     // 360 A
 	assert.Equal(t, ledger.Caution, d.Severity("supply.step_start_short"), "a resistor is stated, and no timeout")
-	assert.Contains(t, d.Listed("K7").Note, "Opens the mains of T1")
+	assert.Contains(t, d.Listed("K9").Note, "Opens the primary")
 	assert.Positive(t, r.StepTimeout)
 	needed := math.Max(d.Value("supply.step_start_time"), d.Value("supply.step_start_charging_time"))
 
@@ -257,7 +257,7 @@ fitted = false
 		assert.Equal(t, c.want, d.Severity("supply.no_step_start"), "%+v", c)
 		assert.InEpsilon(t, 1.05*math.Sqrt2*2400/(c.secondary+100*(c.primary+c.mains)), d.Value("supply.diode_surge"), 1e-9)
 		for _, p := range d.Parts {
-			assert.NotContains(t, []string{"R4", "K3", "K7"}, p.Designator)
+			assert.NotContains(t, []string{"R4", "K3", "K9"}, p.Designator)
 		}
 		for _, a := range d.Assumptions {
 			assert.NotContains(t, a.Key, "step_start")

@@ -113,9 +113,9 @@ func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 		unnoticed = ""
 	}
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.step_start_short", Stage: "supply", Quantities: []string{k.current.ID, k.heat.ID, k.timeout.ID, k.shut.ID},
-		Text: fmt.Sprintf("Into a shorted supply the step start passes %s%s. R4 then turns %s into heat and %s. A contactor that waits for the bank never closes, so the timeout K7 opens the mains after %s. A contactor on a timer alone closes onto the short, and the mains drives %s.",
+		Text: fmt.Sprintf("Into a shorted supply the step start passes %s%s. R4 then turns %s into heat and %s. A contactor that waits for the bank never closes, so the timeout K9 opens the mains after %s. A contactor on a timer alone closes onto the short, and the mains drives %s.",
 			k.current.Text(), unnoticed, k.heat.Text(), lasting, k.timeout.Text(), k.shut.Text()),
-		Advice: fmt.Sprintf("Let K3 close no sooner than %s and only above %s. Prove K7 at bring-up with the primary of T1 disconnected, plug out while you do it: the bank cannot charge, and K7 must open on time.", k.time.Text(), k.threshold.Text())}
+		Advice: fmt.Sprintf("Let K3 close no sooner than %s and only above %s. Prove K9 at bring-up with the primary of T1 disconnected, plug out while you do it: the bank cannot charge, and K9 must open on time.", k.time.Text(), k.threshold.Text())}
 	if (s.Resistance.Given || s.Power.Given) && !s.Timeout.Given && !math.IsInf(k.lasts, 1) {
 		f.Severity = ledger.Caution
 		f.Text += " The spec states a resistor and no timeout."
@@ -126,9 +126,9 @@ func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 
 // part enters the timeout.
 func (k *wait) part() {
-	k.Part(ledger.Part{Designator: "K7", Name: "Step-start timeout, latching, opens the primary", Stage: "supply", Given: k.Spec.Supply.StepStart.Timeout.Given, Value: k.timeout.Text(),
-		Rating: fmt.Sprintf("senses the bank, %s", k.threshold.Text()),
-		Note:   "Opens the mains of T1 where the bank is not up in time: a short or a load then burns R4, and neither fuse nor breaker notices. Reset by hand, after looking for the cause. A thermal cut-off bolted to R4 is a second line, too slow to be the first. The bank keeps what charge it has."})
+	k.Part(ledger.Part{Designator: "K9", Name: "Step-start timeout, latching, opens the primary of T1", Stage: "supply", Given: k.Spec.Supply.StepStart.Timeout.Given, Value: k.timeout.Text(),
+		Rating: "runs until K3 has pulled in",
+		Note: "Opens the primary where K3 has not pulled in when its time is over: a short or a load then heats R4, and neither fuse nor breaker notices. Reset by hand, after looking for the cause. A thermal cut-off bolted to R4 is a second line, too slow to be the first. The bank keeps what charge it has."})
 }
 
 // downTo2 rounds down to two significant digits.

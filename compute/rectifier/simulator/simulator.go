@@ -31,6 +31,7 @@ type Supply struct {
 	Own              float64                                     // secondary, or each half [Ω], > 0
 	Leakage          float64                                     // of the secondary, or each half [H]
 	Drop             float64                                     // of one conducting path [V]
+	DiodeResistance  float64                                     // of that path besides [Ω]
 	Choke            float64                                     // [H]; 0: none
 	Flux             func(current float64) (flux, slope float64) // of a swinging choke [Vs], [H]; nil: Choke
 	ChokeResistance  float64                                     // [Ω], > 0 with a choke
@@ -133,7 +134,7 @@ func (s *simulator) step(e float64) {
 				return s.h / slope, guess[p] - (flux-p.λ)/slope
 			case "diode":
 				if p.on {
-					return 1 / 0.01, -p.drop / 0.01
+					return 1 / p.value, -p.drop / p.value
 				}
 				return 1e-9, 0
 			case "source": // behind its resistance, plus at b
@@ -237,7 +238,9 @@ func build(s Supply, h float64) (sim *simulator, resistor, out *part) {
 	const behind, end, bank = 9, 11, 12 // nodes: behind the rectifier, output, the bank behind its own resistance
 	source := sim.add("source", 0, 1, 1e-3)
 	resistor = sim.add("r", 1, 2, s.Resistor)
-	diode := func(a, b int, drop float64) { sim.add("diode", a, b, 0).drop = drop }
+	diode := func(a, b int, share float64) { // of the path's drop and resistance
+		sim.add("diode", a, b, 0.01+share*s.DiodeResistance).drop = share * s.Drop
+	}
 	winding := func(from, to, between int, r float64) {
 		if s.Leakage == 0 {
 			sim.add("r", from, to, r)
@@ -264,24 +267,24 @@ func build(s Supply, h float64) (sim *simulator, resistor, out *part) {
 	case Bridge: // the other end of the winding is node 4, ground the negative rail
 		source.a = 4
 		winding(2, 3, 5, s.Shared+s.Own)
-		diode(3, behind, s.Drop/2)
-		diode(4, behind, s.Drop/2)
-		diode(0, 3, s.Drop/2)
-		diode(0, 4, s.Drop/2)
+		diode(3, behind, 0.5)
+		diode(4, behind, 0.5)
+		diode(0, 3, 0.5)
+		diode(0, 4, 0.5)
 		capacitor(output, 0, bank)
 	case CentreTap:
 		sim.add("r", 2, 3, s.Shared)
 		sim.add("invert", 3, 4, 0)
 		winding(3, 5, 7, s.Own)
 		winding(4, 6, 8, s.Own)
-		diode(5, behind, s.Drop)
-		diode(6, behind, s.Drop)
+		diode(5, behind, 1)
+		diode(6, behind, 1)
 		capacitor(output, 0, bank)
 	case Doubler: // winding between the middle of the bank and the diodes
 		source.a = 4
 		winding(2, 3, 5, s.Shared+s.Own)
-		diode(3, behind, s.Drop)
-		diode(0, 3, s.Drop)
+		diode(3, behind, 1)
+		diode(0, 3, 1)
 		capacitor(output, 4, bank)
 		capacitor(4, 0, bank+1)
 	}

@@ -15,7 +15,8 @@ func (r Result) Ripple(count int) ([]rectifier.Sample, error) { return r.Full.Wa
 // there is one) and some periods after that.
 func (r Result) TurnOn() (rectifier.Started, error) {
 	s := r.start
-	s.Until = s.Close + 10/s.Supply.MainsFrequency
+	half := 0.5 / s.Supply.MainsFrequency
+	s.Until = half * (0.5 + math.Ceil(s.Close/half+20)) // to the end of a half period
 	return s.Run()
 }
 

@@ -128,7 +128,7 @@ func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 func (k *wait) part() {
 	k.Part(ledger.Part{Designator: "K9", Name: "Step-start timeout, latching, opens the primary of T1", Stage: "supply", Given: k.Spec.Supply.StepStart.Timeout.Given, Value: k.timeout.Text(),
 		Rating: "runs until K3 has pulled in",
-		Note: "Opens the primary where K3 has not pulled in when its time is over: a short or a load then heats R4, and neither fuse nor breaker notices. Reset by hand, after looking for the cause. A thermal cut-off bolted to R4 is a second line, too slow to be the first. The bank keeps what charge it has."})
+		Note:   "Opens the primary where K3 has not pulled in when its time is over: a short or a load then heats R4, and neither fuse nor breaker notices. Reset by hand, after looking for the cause. A thermal cut-off bolted to R4 is a second line, too slow to be the first. The bank keeps what charge it has."})
 }
 
 // downTo2 rounds down to two significant digits.

@@ -130,7 +130,7 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 	w.res.MainsFuse = w.fuse.Value
 	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Given: f.Current.Given, Value: amps(w.fuse.Value),
 		Rating: desk.Show(math.Max(250, desk.NextUp(w.mainsVoltage.Value, insulations)), "V"),
-		Note: "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
+		Note:   "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
 }
 
 // upTo returns the sizes of a rising list that are no larger than the limit.

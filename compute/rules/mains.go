@@ -93,17 +93,6 @@ func (m Mains) BranchCircuit(current float64, continuous bool) (Circuit, error) 
 	return Circuit{}, fmt.Errorf("rules: no branch circuit up to %g A carries %g A", m.Circuits[len(m.Circuits)-1].Breaker, need)
 }
 
-// Least returns the smallest of the rising sizes not below want; ok is false
-// above the largest.
-func Least(sizes []float64, want float64) (size float64, ok bool) {
-	for _, s := range sizes {
-		if s >= want*(1-1e-9) {
-			return s, true
-		}
-	}
-	return 0, false
-}
-
 // Most returns the largest of the rising sizes not above limit; ok is false
 // below the smallest.
 func Most(sizes []float64, limit float64) (size float64, ok bool) {

@@ -98,19 +98,9 @@ func (w *work) stepStart() {
 	if joule.Value > hardest {
 		hardest = joule.Value
 	}
-	stuck := ""
-	slow := p.Supply
-	slow.SourceResistance += back.Value
-	slow.LoadCurrent = w.in.IdleCurrent.Value
-	if held, err := rectifier.SteadyState(slow); err == nil {
-		q := w.Solved("supply.step_start_stuck_power", "Heat in the step-start resistor if the contactor never closes, tubes idling", held.SourceLoss*back.Value/total, "W", inTime, r, w.in.IdleCurrent)
-		stuck = fmt.Sprintf(" If K3 never closes it burns %s with the tubes idling, and far more with drive: make the transmit relays wait for K3.", q.Text())
-	} else {
-		stuck = " If K3 never closes the supply breaks down even at idle: make the transmit relays wait for K3."
-	}
 	w.Part(ledger.Part{Designator: "R4", Name: "Step-start resistor, wirewound", Stage: "supply", Given: s.Resistance.Given, Value: r.Text(),
 		Rating: fmt.Sprintf("%s, one pulse of %s", desk.Show(rated, "W"), desk.Show(hardest, "J")),
-		Note:   "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from anything that burns." + stuck})
+		Note:   "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from anything that burns. " + k.stuck()})
 	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply", Value: fmt.Sprintf("closes after %s, and only above %s", t.Text(), k.threshold.Text()),
 		Rating: fmt.Sprintf("contacts for %s at %s", amps(w.contacts(primary)), w.insulated()),
 		Note:   "Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next switch-on has no step start."})

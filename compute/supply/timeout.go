@@ -18,6 +18,7 @@ type wait struct {
 	charged        float64          // when the bank gets there on the lowest mains [s]; +Inf: not within a minute
 	current, heat  *ledger.Quantity // in a shorted supply: mains current [A], heat in R4 [W]
 	shut           *ledger.Quantity // mains current with R4 shorted [A]
+	idling, burnt  *ledger.Quantity // tubes idling behind R4: bank voltage [V], heat in R4 [W]; nil: the supply breaks down
 	timeout        *ledger.Quantity // [s]
 	lasts          float64          // how long R4 stands a short [s]; +Inf: for good
 }
@@ -50,7 +51,33 @@ func (w *work) waiting(r, back, t *ledger.Quantity) *wait {
 	k.current = w.Compute("supply.step_start_short_current", "Mains current into a shorted supply through the step-start resistor, highest mains, rms", shortStep, ledger.With{"V_m": w.mainsVoltage, "t": w.mainsSpread, "R_4": r, "R_s": w.source, "n": w.ratio})
 	k.heat = w.Compute("supply.step_start_short_power", "Heat in the step-start resistor, supply shorted, highest mains", shortHeat, ledger.With{"I_k": k.current, "R_4": r})
 	k.shut = w.Compute("supply.short_mains_current", "Mains current into a shorted supply, step-start resistor shorted, highest mains, rms", shortShut, ledger.With{"V_m": w.mainsVoltage, "t": w.mainsSpread, "R_s": w.source, "n": w.ratio})
+	slow = p.Supply
+	slow.SourceResistance += back.Value
+	slow.LoadCurrent = w.in.IdleCurrent.Value
+	if held, err := rectifier.SteadyState(slow); err == nil {
+		k.idling = w.Solved("supply.step_start_stuck_voltage", "Filter voltage if the contactor never closes, tubes idling", held.Voltage, "V", inTime, r, w.in.IdleCurrent)
+		k.burnt = w.Solved("supply.step_start_stuck_power", "Heat in the step-start resistor if the contactor never closes, tubes idling", held.SourceLoss*back.Value/slow.SourceResistance, "W", inTime, r, w.in.IdleCurrent)
+	}
 	return k
+}
+
+// stuck says what the tubes do to the resistor while the contactor is open.
+func (k *wait) stuck() string {
+	if k.idling == nil {
+		return "If K3 never closes the supply breaks down even at idle: make the transmit relays wait for K3."
+	}
+	return fmt.Sprintf("If K3 never closes it burns %s with the tubes idling, and far more with drive: make the transmit relays wait for K3.", k.burnt.Text())
+}
+
+// loaded says what becomes of a start with the tubes already idling.
+func (k *wait) loaded() string {
+	switch {
+	case k.idling == nil:
+		return "With the tubes idling from the start the bank stays near nothing, as with a short."
+	case k.idling.Value < k.threshold.Value:
+		return fmt.Sprintf("With the tubes idling from the start the bank stays at %s, R4 burns %s, and the timeout ends that too.", k.idling.Text(), k.burnt.Text())
+	}
+	return fmt.Sprintf("With the tubes idling from the start the bank still reaches %s, and the contactor closes.", k.idling.Text())
 }
 
 // needed is how long a healthy bank may take until K3 has closed [s].
@@ -113,8 +140,8 @@ func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 		unnoticed = ""
 	}
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.step_start_short", Stage: "supply", Quantities: []string{k.current.ID, k.heat.ID, k.timeout.ID, k.shut.ID},
-		Text: fmt.Sprintf("Into a shorted supply the step start passes %s%s. R4 then turns %s into heat and %s. A contactor that waits for the bank never closes, so the timeout K9 opens the mains after %s. A contactor on a timer alone closes onto the short, and the mains drives %s.",
-			k.current.Text(), unnoticed, k.heat.Text(), lasting, k.timeout.Text(), k.shut.Text()),
+		Text: fmt.Sprintf("Into a shorted supply the step start passes %s%s. R4 then turns %s into heat and %s. A contactor that waits for the bank never closes, so the timeout K9 opens the mains after %s. A contactor on a timer alone closes onto the short, and the mains drives %s. %s",
+			k.current.Text(), unnoticed, k.heat.Text(), lasting, k.timeout.Text(), k.shut.Text(), k.loaded()),
 		Advice: fmt.Sprintf("Let K3 close no sooner than %s and only above %s. Prove K9 at bring-up with the primary of T1 disconnected, plug out while you do it: the bank cannot charge, and K9 must open on time.", k.time.Text(), k.threshold.Text())}
 	if (s.Resistance.Given || s.Power.Given) && !s.Timeout.Given && !math.IsInf(k.lasts, 1) {
 		f.Severity = ledger.Caution

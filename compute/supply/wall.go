@@ -38,9 +38,6 @@ func amps(a float64) string { return fmt.Sprintf("%g A", math.Round(a*1e4)/1e4) 
 func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 	m, p := &w.Spec.Supply.Mains, &w.practice
 	long := w.Compute("supply.circuit_continuous", "Rating of the mains circuit for a continuous load", continuous, ledger.With{"I": full})
-	w.Check(desk.Hold{Part: "wall", Name: "Branch circuit", Kind: "current", Stress: full, Have: m.Circuit, Standard: p.Ratings(),
-		Factor: spec.Ratio{Value: p.Continuous}, Why: "full output, " + what + "; the factor is that of a continuous load",
-		Advice: "Lower the output or have a larger circuit installed. " + electrician})
 	largest := p.Circuits[len(p.Circuits)-1]
 	words := fmt.Sprintf("No branch circuit up to %s carries that", amps(largest.Breaker))
 	w.breaker, w.stated = desk.NextUp(math.Max(long.Value, p.Ordinary), p.Ratings()), m.Circuit.Given
@@ -55,6 +52,9 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 	circuit := w.TakeOr("supply.circuit_rating", "Rating of the branch circuit", "A", m.Circuit, w.breaker, "the smallest circuit that exists for 125 % of the mains current at full output: "+p.CircuitsCitation)
 	w.breaker = circuit.Value
 	w.circuitRating = circuit
+	w.Check(desk.Hold{Part: "wall", Name: "Branch circuit", Kind: "current", Stress: full, Have: m.Circuit, Rating: w.breaker, Bought: true,
+		Factor: spec.Ratio{Value: p.Continuous}, Why: "full output, " + what + "; the factor is that of a continuous load",
+		Advice: "Lower the output or have a larger circuit installed. " + electrician})
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.mains_circuit", Stage: "supply", Quantities: []string{full.ID, service.ID, idle.ID, long.ID},
 		Text: fmt.Sprintf("The mains current is %s at full output without pause, %s %s and %s idling (%s). For a load of three hours and more, conductors and breaker must be rated for 125 %% of it, %s. %s. This is advice for planning, not a rating.",

@@ -215,6 +215,8 @@ func newStarter(s Start) *starter {
 		own := p.SourceResistance - s.Shared + rd
 		m.a, m.b = 2, 2*(s.Shared+s.Resistor)+own
 		m.ro, m.lo = own/2, m.ls/2
+	default:
+		panic("rectifier: no switch-on is known of the " + p.Circuit.String()) // Validate has refused what is no circuit
 	}
 	m.side = 1
 	return m

@@ -77,7 +77,7 @@ func TestStepStartOfChokeInput(t *testing.T) {
 		{"bridge", "choke-input", simulator.Bridge, 36},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			d, _ := solve(t, fmt.Sprintf(`rectifier = %q
+			d, r := solve(t, fmt.Sprintf(`rectifier = %q
 [supply.transformer]
 voltage = "3050 V"
 primary_voltage = "230 V"
@@ -108,8 +108,8 @@ resistance = "0.15 ohm"
 			_, flux := simulator.Swinging(36, c.loaded, rated)
 			want := simulator.Run(simulator.Supply{
 				Circuit: c.circuit, Secondary: secondary, Frequency: frequency, Phase: math.Pi / 2,
-				Resistor: 33 * n * n, Shared: (0.18 + 0.15) * n * n, Own: 42, Leakage: 0.3, Drop: 0,
-				Choke: 36, Flux: flux, ChokeResistance: 48, Capacitance: 330e-6 / 15, LoadResistance: 15 * 22e3,
+				Resistor: 33 * n * n, Shared: (0.18 + 0.15) * n * n, Own: 42, Leakage: 0.3,
+				Drop: r.Plan.Supply.DiodeDrop, DiodeResistance: r.Plan.Supply.DiodeResistance, SeriesResistance: r.Plan.Supply.CapacitorResistance, Choke: 36, Flux: flux, ChokeResistance: 48, Capacitance: 330e-6 / 15, LoadResistance: 15 * 22e3,
 			}, 0.5, 20e-6)
 			t.Logf("%.1f V, %.2f J; here %.1f V, %.2f J", want.Voltage, want.Heat, d.Value("supply.step_start_reached")*secondary*math.Sqrt2, d.Value("supply.step_start_energy"))
 			assert.InEpsilon(t, want.Voltage, d.Value("supply.step_start_reached")*d.Value("supply.no_load_voltage"), 0.01)
@@ -266,7 +266,10 @@ fitted = false
 		assert.Zero(t, r.StepTime)
 		run, err := r.TurnOn()
 		require.NoError(t, err)
-		assert.InEpsilon(t, math.Sqrt2*2400/(c.secondary+100*(c.primary+c.mains)), run.FirstSurge(), 1e-6)
+		// Diodes and capacitors, which the figure leaves out, lower it a little.
+		full := math.Sqrt2 * 2400 / (c.secondary + 100*(c.primary+c.mains))
+		assert.LessOrEqual(t, run.FirstSurge(), full*(1+1e-9))
+		assert.InEpsilon(t, full, run.FirstSurge(), 0.1)
 	}
 }
 

@@ -79,7 +79,8 @@ func turnOnFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	if r.StepTime == 0 {
 		c.Title, c.Bands = "Switching on without step start", nil
-		c.Description = fmt.Sprintf("Without step start the first crest of winding current is %s, and the filter voltage ends at %s, bleeders as the only load.", say(run.FirstSurge(), "A"), say(run.Final, "V"))
+		c.Description = fmt.Sprintf("Without step start the first crest of winding current is %s, and the filter voltage ends at %s, "+
+			"bleeders as the only load.", say(run.FirstSurge(), "A"), say(run.Final, "V"))
 	}
 	return c, nil
 }

@@ -39,14 +39,18 @@ func Interlocks(g Guard) []Interlock {
 			list = append(list, i)
 		}
 	}
-	add(g.Covers, Interlock{"S5", "any cover lifted or not seated", "the mains of plate transformer and key line", "cover back on, and the start button pressed again",
+	add(g.Covers, Interlock{"S5", "any cover lifted or not seated", "the mains of plate transformer and key line",
+		"cover back on, and the start button pressed again",
 		"it does not discharge the filter bank: plug out, wait, measure, stick, hook, as always"})
-	add(g.MainsFuse, Interlock{"F1", "mains current above its rating for longer than the inrush", "all mains", "the cause found, the same fuse again", "one live conductor may stay on if only one is fused; the plug alone is proof"})
+	add(g.MainsFuse, Interlock{"F1", "mains current above its rating for longer than the inrush", "all mains",
+		"the cause found, the same fuse again", "one live conductor may stay on if only one is fused; the plug alone is proof"})
 	if g.StepTime > 0 {
 		up := desk.Show(g.StepThreshold, "V")
 		list = append(list,
-			Interlock{"K3", "step start not finished: " + desk.Show(g.StepTime, "s") + " not over, or the bank below " + up, "the key line", "by itself when K3 has closed", "it stops no high voltage"},
-			Interlock{"K9", "K3 not closed " + desk.Show(g.StepTimeout, "s") + " after the mains came on: the supply shorted or loaded, or R4 open", "the mains of plate transformer and step start",
+			Interlock{"K3", "step start not finished: " + desk.Show(g.StepTime, "s") + " not over, or the bank below " + up,
+				"the key line", "by itself when K3 has closed", "it stops no high voltage"},
+			Interlock{"K9", "K3 not closed " + desk.Show(g.StepTimeout, "s") + " after the mains came on: the supply shorted or " +
+				"loaded, or R4 open", "the mains of plate transformer and step start",
 				"by hand only, after looking for the cause", "the bank keeps what charge it has, and R4 is hot"})
 	}
 	if g.ForcedAir {

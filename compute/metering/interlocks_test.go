@@ -21,7 +21,8 @@ func TestInterlocks(t *testing.T) {
 		}
 		return strings.Join(p, "; ")
 	}
-	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, StepThreshold: 2400, StepTimeout: 1.5, MainsFuse: true, Covers: true, TransmitDelay: 0.035}
+	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, StepThreshold: 2400, StepTimeout: 1.5, MainsFuse: true, Covers: true,
+		TransmitDelay: 0.035}
 	assert.NotContains(t, parts(g), "S6")
 	assert.NotContains(t, parts(g), "K4")
 	assert.NotContains(t, parts(g), "F2 with R1")

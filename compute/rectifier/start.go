@@ -72,7 +72,8 @@ func (s Start) Run() (Started, error) {
 	finite := func(x float64) bool { return x >= 0 && !math.IsInf(x, 0) }
 	switch {
 	case !finite(s.Resistor) || !finite(s.Shared) || s.Shared > s.Supply.SourceResistance*(1+1e-9):
-		return out, fmt.Errorf("rectifier: step-start resistor %g Ω and shared resistance %g Ω must not be negative, the latter no more than the source resistance", s.Resistor, s.Shared)
+		return out, fmt.Errorf("rectifier: step-start resistor %g Ω and shared resistance %g Ω must not be negative, the latter no "+
+			"more than the source resistance", s.Resistor, s.Shared)
 	case !(s.Phase >= 0 && s.Phase < math.Pi):
 		return out, fmt.Errorf("rectifier: switch-on phase %g rad must be from 0 to below π", s.Phase)
 	case !(s.Close > 0) || !(s.Until >= s.Close) || math.IsInf(s.Until, 0):

@@ -338,7 +338,8 @@ func TestMainsOfEverySet(t *testing.T) {
 			require.NotEmpty(t, list, name)
 			assert.True(t, sort.Float64sAreSorted(list), name)
 		}
-		for _, text := range []string{m.Title, m.CircuitsCitation, m.FusesCitation, m.CordsCitation, m.ContinuousCitation, m.InstantaneousCitation} {
+		for _, text := range []string{m.Title, m.CircuitsCitation, m.FusesCitation, m.CordsCitation, m.ContinuousCitation,
+			m.InstantaneousCitation} {
 			assert.NotEmpty(t, text, name)
 		}
 		for _, k := range []string{m.FusesKnown, m.CordsKnown, m.ContinuousKnown, m.InstantaneousKnown} {

@@ -14,7 +14,9 @@ import (
 
 // byRun is the method behind the step-start figures.
 var byRun = ledger.Method{
-	Words:  "The switch-on followed in time from the crest of the mains, bank empty, bleeders as load: in small steps, each implicit in currents, voltages and in which diodes conduct. The step-start resistor lies in the primary, where only the difference of the currents of two half windings flows; a choke has the inductance of its momentary current.",
+	Words: "The switch-on followed in time from the crest of the mains, bank empty, bleeders as load: in small steps, each implicit " +
+		"in currents, voltages and in which diodes conduct. The step-start resistor lies in the primary, where only the difference of " +
+		"the currents of two half windings flows; a choke has the inductance of its momentary current.",
 	Source: source.CircuitLaws,
 }
 
@@ -53,8 +55,10 @@ func (w *work) stepStart() {
 	w.res.StepResistance, w.res.StepTime = r.Value, t.Value
 	w.res.start = w.startOf(1, 1, back.Value, t.Value)
 	run := w.run(w.res.start)
-	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load", run.Voltage/w.noLoad.Value, "%", byRun, r, t, w.total, w.bleeders)
-	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", run.Heat, "J", byRun, r, t, w.total, w.noLoad)
+	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load",
+		run.Voltage/w.noLoad.Value, "%", byRun, r, t, w.total, w.bleeders)
+	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", run.Heat, "J", byRun, r, t,
+		w.total, w.noLoad)
 	var surged, shut *ledger.Quantity
 	if p.Choke.Light > 0 { // the choke, not the resistor, holds the crest
 		surged = w.Solved("supply.surge_current_step_start", "Secondary current at switch-on through the step-start resistor, at most", math.Min(w.surge.Value, math.Sqrt2*w.secondaryVoltage.Value/total), "A",
@@ -72,7 +76,8 @@ func (w *work) stepStart() {
 	if shut.Value > worst.Value {
 		worst = shut
 	}
-	high := w.diodeSurge(worst, "first crest through the step-start resistor, or the crest when the contactor closes, highest mains", "A longer step-start time or a larger resistor lowers it.")
+	high := w.diodeSurge(worst, "first crest through the step-start resistor, or the crest when the contactor closes, highest mains",
+		"A longer step-start time or a larger resistor lowers it.")
 	w.leftOver(surged, shut, high)
 	if w.surge.Value > dd.Surge.SI {
 		w.Find(ledger.Finding{
@@ -100,10 +105,14 @@ func (w *work) stepStart() {
 	}
 	w.Part(ledger.Part{Designator: "R4", Name: "Step-start resistor, wirewound", Stage: "supply", Given: s.Resistance.Given, Value: r.Text(),
 		Rating: fmt.Sprintf("%s, one pulse of %s", desk.Show(rated, "W"), desk.Show(hardest, "J")),
-		Note:   "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from anything that burns. " + k.stuck()})
-	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply", Value: fmt.Sprintf("closes after %s, and only above %s", t.Text(), k.threshold.Text()),
+		Note: "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from " +
+			"anything that burns. " + k.stuck()})
+	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply", Value: fmt.Sprintf("closes after %s", t.Text()),
 		Rating: fmt.Sprintf("contacts for %s at %s", amps(w.contacts(primary)), w.insulated()),
-		Note:   "Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next switch-on has no step start."})
+		Note: fmt.Sprintf("Closes only above %s of the bank, sensed at the foot of the voltmeter's string and never at the bank "+
+			"itself. ", k.threshold.Text()) +
+			"Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next " +
+			"switch-on has no step start."})
 	k.part()
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.step_start", Stage: "supply", Quantities: []string{w.surge.ID, surged.ID, first.ID, reached.ID},
@@ -123,21 +132,26 @@ func (w *work) run(s rectifier.Start) rectifier.Started {
 
 // diodeSurge holds the diodes against a surge, on the highest mains.
 func (w *work) diodeSurge(surge *ledger.Quantity, why, advice string) *ledger.Quantity {
-	high := w.Compute("supply.diode_surge", "Surge current of the diodes at switch-on, highest mains", onHighSurge, ledger.With{"I_max": surge, "t": w.mainsSpread})
-	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge", Stress: high, Have: w.Spec.Supply.Diodes.Surge, Factor: w.Spec.Margins.Current, Why: why, Advice: advice})
+	high := w.Compute("supply.diode_surge", "Surge current of the diodes at switch-on, highest mains", onHighSurge,
+		ledger.With{"I_max": surge, "t": w.mainsSpread})
+	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge", Stress: high, Have: w.Spec.Supply.Diodes.Surge,
+		Factor: w.Spec.Margins.Current, Why: why, Advice: advice})
 	return high
 }
 
 // release enters the crest of mains current at which the breaker may open.
 func (w *work) release() *ledger.Quantity {
-	k := w.Catalogue("supply.breaker_release", "Least multiple of its rating, rms, at which the breaker may open at once", w.practice.Instantaneous, "", w.practice.InstantaneousCitation)
-	return w.Compute("supply.breaker_release_crest", "Crest of mains current at which the breaker may open at once", releaseAt, ledger.With{"k": k, "I_n": w.circuitRating})
+	k := w.Catalogue("supply.breaker_release", "Least multiple of its rating, rms, at which the breaker may open at once",
+		w.practice.Instantaneous, "", w.practice.InstantaneousCitation)
+	return w.Compute("supply.breaker_release_crest", "Crest of mains current at which the breaker may open at once", releaseAt,
+		ledger.With{"k": k, "I_n": w.circuitRating})
 }
 
 // leftOver says where the step start does not do its work: what current it
 // leaves, and what does not stand that.
 func (w *work) leftOver(surged, shut, high *ledger.Quantity) {
-	crest := w.Compute("supply.primary_inrush", "Greatest crest of primary current at switch-on, highest mains", toPrimary, ledger.With{"I_s": high, "n": w.ratio})
+	crest := w.Compute("supply.primary_inrush", "Greatest crest of primary current at switch-on, highest mains", toPrimary,
+		ledger.With{"I_s": high, "n": w.ratio})
 	limit := w.release()
 	diode := w.Spec.Supply.Diodes.Surge.SI
 	what, severity := "", ledger.Caution
@@ -153,20 +167,26 @@ func (w *work) leftOver(surged, shut, high *ledger.Quantity) {
 	if what == "" {
 		return
 	}
-	id, text, advice := "supply.step_start_resistor", "The step-start resistor is too small to do its work: it leaves", "Use a larger resistor."
+	id, text, advice := "supply.step_start_resistor", "The step-start resistor is too small to do its work: it leaves",
+		"Use a larger resistor."
 	if shut.Value > surged.Value {
-		id, text, advice = "supply.step_start_closing", "The contactor closes too early, with the bank too low: that leaves", "Let the contactor close later, or at a higher voltage of the bank."
+		id, text, advice = "supply.step_start_closing", "The contactor closes too early, with the bank too low: that leaves",
+			"Let the contactor close later, or at a higher voltage of the bank."
 	}
 	w.Find(ledger.Finding{Severity: severity, ID: id, Stage: "supply", Quantities: []string{high.ID, crest.ID, limit.ID},
-		Text: fmt.Sprintf("%s a crest of %s in the secondary and %s from the mains; %s.", text, high.Text(), crest.Text(), what), Advice: advice})
+		Text:   fmt.Sprintf("%s a crest of %s in the secondary and %s from the mains; %s.", text, high.Text(), crest.Text(), what),
+		Advice: advice})
 }
 
 // noStepStart enters what the full mains does to an empty bank.
 func (w *work) noStepStart() {
 	p, dd := &w.p, &w.Spec.Supply.Diodes
-	direct := w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary, ledger.With{"I_s": w.surge, "n": w.ratio})
-	high := w.diodeSurge(w.surge, "switched on at the crest with an empty bank, no step start, highest mains", "Fit a step start, or diodes of a greater surge rating.")
-	crest := w.Compute("supply.primary_inrush", "Greatest crest of primary current at switch-on, highest mains", toPrimary, ledger.With{"I_s": high, "n": w.ratio})
+	direct := w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary,
+		ledger.With{"I_s": w.surge, "n": w.ratio})
+	high := w.diodeSurge(w.surge, "switched on at the crest with an empty bank, no step start, highest mains",
+		"Fit a step start, or diodes of a greater surge rating.")
+	crest := w.Compute("supply.primary_inrush", "Greatest crest of primary current at switch-on, highest mains", toPrimary,
+		ledger.With{"I_s": high, "n": w.ratio})
 	limit := w.release()
 	end := 0.3
 	if p.Choke.Light > 0 {
@@ -174,9 +194,12 @@ func (w *work) noStepStart() {
 	}
 	w.res.start = w.startOf(1, 1, 0, end)
 	action := w.inrush(w.run(w.res.start).Action, w.total, w.source)
-	f := ledger.Finding{Severity: ledger.Note, ID: "supply.no_step_start", Stage: "supply", Quantities: []string{direct.ID, high.ID, crest.ID, action.ID},
-		Text:   fmt.Sprintf("There is no step start: switched on at the crest with an empty bank, up to %s flow in the secondary and %s from the mains.", high.Text(), crest.Text()),
-		Advice: "Fit a step start: a resistor in the primary that a contactor shorts once the bank is charged. The transformer's magnetising inrush comes on top of these figures."}
+	f := ledger.Finding{Severity: ledger.Note, ID: "supply.no_step_start", Stage: "supply", Quantities: []string{direct.ID, high.ID,
+		crest.ID, action.ID},
+		Text: fmt.Sprintf("There is no step start: switched on at the crest with an empty bank, up to %s flow in the secondary and "+
+			"%s from the mains.", high.Text(), crest.Text()),
+		Advice: "Fit a step start: a resistor in the primary that a contactor shorts once the bank is charged. The transformer's " +
+			"magnetising inrush comes on top of these figures."}
 	if w.fuse != nil && action.Value > w.Get("supply.mains_fuse_action").Value {
 		f.Severity = ledger.Caution
 		f.Text += fmt.Sprintf(" The mains fuse of %s may blow at each switch-on.", amps(w.fuse.Value))
@@ -194,7 +217,8 @@ func (w *work) noStepStart() {
 
 // powerOf enters the rated power of the step-start resistor.
 func (w *work) powerOf(q spec.Quantity, chosen float64) *ledger.Quantity {
-	return w.TakeOr("supply.step_start_power", "Rated power of the step-start resistor", "W", q, chosen, "the next standard rating whose short-time overload takes one switch-on with margin, and a shorted supply until the timeout")
+	return w.TakeOr("supply.step_start_power", "Rated power of the step-start resistor", "W", q, chosen,
+		"the next standard rating whose short-time overload takes one switch-on with margin, and a shorted supply until the timeout")
 }
 
 // primary returns the rms primary current [A] for an rms winding current.

@@ -60,7 +60,8 @@ func (w *work) otherVoltages(full *ledger.Quantity) {
 	m := &w.practice
 	if most != nil && w.mainsVoltage.Value < 180 && full.Value > m.Ordinary/m.Continuous {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.low_mains", Stage: "supply", Quantities: []string{full.ID, most.ID},
-			Text: fmt.Sprintf("On %s the amplifier draws %s at full output, more than the %s that a circuit of %s carries for hours; on 240 V it would draw %s, and the voltage lost in the wiring would be a quarter of the share.",
+			Text: fmt.Sprintf("On %s the amplifier draws %s at full output, more than the %s that a circuit of %s carries for hours; "+
+				"on 240 V it would draw %s, and the voltage lost in the wiring would be a quarter of the share.",
 				w.mainsVoltage.Text(), full.Text(), amps(m.Ordinary/m.Continuous), amps(m.Ordinary), most.Text()),
 			Advice: "Have a 240 V circuit put in, or one of a higher rating. The local electrical code and a licensed electrician decide."})
 	}
@@ -81,9 +82,11 @@ func (w *work) circuit() {
 	w.cord(full)
 	rating := fmt.Sprintf("%s, %s", w.insulated(), amps(w.contacts(full.Value)))
 	if !w.Spec.Protection.Interlock.Fitted.Denied() {
-		w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply", Rating: rating,
-			Note: "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
+		w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply",
+			Rating: rating,
+			Note:   "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
 	}
-	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply", Value: w.mainsVoltage.Text(), Rating: amps(w.contacts(full.Value)),
+	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply",
+		Value: w.mainsVoltage.Text(), Rating: amps(w.contacts(full.Value)),
 		Note: "Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof."})
 }

@@ -30,7 +30,8 @@ func TestStepStartAgainstColdStart(t *testing.T) {
 				return // the simulator of package rectifier judges these, see TestStartAgainstSimulator
 			}
 			s := r.Plan.Supply
-			tr, err := rectifier.ColdStart(s, math.Pi/2, []rectifier.Stage{{Duration: r.StepTime, SeriesResistance: r.StepResistance * r.Plan.Ratio * r.Plan.Ratio}}, 0)
+			tr, err := rectifier.ColdStart(s, math.Pi/2, []rectifier.Stage{{Duration: r.StepTime,
+				SeriesResistance: r.StepResistance * r.Plan.Ratio * r.Plan.Ratio}}, 0)
 			require.NoError(t, err)
 			assert.InEpsilon(t, tr.Final/r.NoLoadVoltage, d.Value("supply.step_start_reached"), 0.005)
 			assert.InEpsilon(t, tr.SeriesEnergy, d.Value("supply.step_start_energy"), 0.005)
@@ -109,9 +110,12 @@ resistance = "0.15 ohm"
 			want := simulator.Run(simulator.Supply{
 				Circuit: c.circuit, Secondary: secondary, Frequency: frequency, Phase: math.Pi / 2,
 				Resistor: 33 * n * n, Shared: (0.18 + 0.15) * n * n, Own: 42, Leakage: 0.3,
-				Drop: r.Plan.Supply.DiodeDrop, DiodeResistance: r.Plan.Supply.DiodeResistance, SeriesResistance: r.Plan.Supply.CapacitorResistance, Choke: 36, Flux: flux, ChokeResistance: 48, Capacitance: 330e-6 / 15, LoadResistance: 15 * 22e3,
+				Drop: r.Plan.Supply.DiodeDrop, DiodeResistance: r.Plan.Supply.DiodeResistance,
+				SeriesResistance: r.Plan.Supply.CapacitorResistance, Choke: 36, Flux: flux, ChokeResistance: 48,
+				Capacitance: 330e-6 / 15, LoadResistance: 15 * 22e3,
 			}, 0.5, 20e-6)
-			t.Logf("%.1f V, %.2f J; here %.1f V, %.2f J", want.Voltage, want.Heat, d.Value("supply.step_start_reached")*secondary*math.Sqrt2, d.Value("supply.step_start_energy"))
+			t.Logf("%.1f V, %.2f J; here %.1f V, %.2f J", want.Voltage, want.Heat,
+				d.Value("supply.step_start_reached")*secondary*math.Sqrt2, d.Value("supply.step_start_energy"))
 			assert.InEpsilon(t, want.Voltage, d.Value("supply.step_start_reached")*d.Value("supply.no_load_voltage"), 0.01)
 			assert.InEpsilon(t, want.Heat, d.Value("supply.step_start_energy"), 0.01)
 		})
@@ -155,7 +159,8 @@ func TestShortedSupply(t *testing.T) {
 	}
 	// And on both sides of what the healthy bank needs.
 	for share, short := range map[float64]bool{0.99: true, 1.01: false} {
-		d, _ := solve(t, shorted+fmt.Sprintf("time = \"%g s\"\ntimeout = \"%g s\"\n", d.Value("supply.step_start_time"), share*needed), 0.65, 0.2, 0.42)
+		d, _ := solve(t, shorted+fmt.Sprintf("time = \"%g s\"\ntimeout = \"%g s\"\n", d.Value("supply.step_start_time"),
+			share*needed), 0.65, 0.2, 0.42)
 		assert.Equal(t, short, d.Severity("supply.step_start_timeout") == ledger.Caution, share)
 	}
 	// A resistor that stands the short for good: 24.3 Ω of 2.5 kW would be out of
@@ -171,7 +176,8 @@ func TestShortedSupply(t *testing.T) {
 // The time until the contactor may close, on the lowest mains with the greatest
 // capacitance, in the simulator.
 func TestChargingTimeOnLowMains(t *testing.T) {
-	d, _ := solve(t, shorted+"time = \"0.2 s\"\n[supply.capacitors]\ncapacitance = \"330 uF\"\ncount = 8\nvoltage = \"500 V\"\n[supply.bleeders]\nresistance = \"20 kohm\"\n", 0.65, 0.2, 0.42)
+	d, _ := solve(t, shorted+"time = \"0.2 s\"\n[supply.capacitors]\ncapacitance = \"330 uF\"\ncount = 8\nvoltage = \"500 "+
+		"V\"\n[supply.bleeders]\nresistance = \"20 kohm\"\n", 0.65, 0.2, 0.42)
 	low := simulator.Supply{
 		Circuit: simulator.Bridge, Secondary: 0.95 * 2400, Frequency: 60, Phase: math.Pi / 2, Resistor: 2430, Shared: 45, Own: 25,
 		Capacitance: 1.2 * 330e-6 / 8, LoadResistance: 160e3,
@@ -281,7 +287,8 @@ func TestLoadedStart(t *testing.T) {
 		idle   float64
 		closes bool
 	}{{0.2, false}, {0.01, true}} {
-		d, _ := solve(t, shorted+"time = \"0.2 s\"\n[supply.capacitors]\ncapacitance = \"330 uF\"\ncount = 8\nvoltage = \"500 V\"\n[supply.bleeders]\nresistance = \"20 kohm\"\n", 0.65, c.idle, 0.42)
+		d, _ := solve(t, shorted+"time = \"0.2 s\"\n[supply.capacitors]\ncapacitance = \"330 uF\"\ncount = 8\nvoltage = \"500 "+
+			"V\"\n[supply.bleeders]\nresistance = \"20 kohm\"\n", 0.65, c.idle, 0.42)
 		got := simulator.Run(simulator.Supply{
 			Circuit: simulator.Bridge, Secondary: 2400, Frequency: 60, Phase: math.Pi / 2, Resistor: 2430, Shared: 45, Own: 25,
 			Capacitance: 330e-6 / 8, LoadResistance: 160e3, LoadCurrent: c.idle,

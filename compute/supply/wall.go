@@ -42,14 +42,16 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 	words := fmt.Sprintf("No branch circuit up to %s carries that", amps(largest.Breaker))
 	w.breaker, w.stated = desk.NextUp(math.Max(long.Value, p.Ordinary), p.Ratings()), m.Circuit.Given
 	if c, ok := p.Behind(w.breaker); ok {
-		q := w.Catalogue("supply.circuit_advised", "Smallest branch circuit that carries the mains current for hours", c.Breaker, "A", p.CircuitsCitation)
+		q := w.Catalogue("supply.circuit_advised", "Smallest branch circuit that carries the mains current for hours", c.Breaker, "A",
+			p.CircuitsCitation)
 		w.breaker = q.Value
 		words = fmt.Sprintf("%s would be a circuit of %s%s", p.Title, amps(c.Breaker), copper(c))
 	}
 	if w.stated {
 		words += fmt.Sprintf("; supply.mains.circuit states %s", amps(m.Circuit.SI))
 	}
-	circuit := w.TakeOr("supply.circuit_rating", "Rating of the branch circuit", "A", m.Circuit, w.breaker, "the smallest circuit that exists for 125 % of the mains current at full output: "+p.CircuitsCitation)
+	circuit := w.TakeOr("supply.circuit_rating", "Rating of the branch circuit", "A", m.Circuit, w.breaker,
+		"the smallest circuit that exists for 125 % of the mains current at full output: "+p.CircuitsCitation)
 	w.breaker = circuit.Value
 	w.circuitRating = circuit
 	w.Check(desk.Hold{Part: "wall", Name: "Branch circuit", Kind: "current", Stress: full, Have: m.Circuit, Rating: w.breaker, Bought: true,
@@ -57,7 +59,8 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 		Advice: "Lower the output or have a larger circuit installed. " + electrician})
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.mains_circuit", Stage: "supply", Quantities: []string{full.ID, service.ID, idle.ID, long.ID},
-		Text: fmt.Sprintf("The mains current is %s at full output without pause, %s %s and %s idling (%s). For a load of three hours and more, conductors and breaker must be rated for 125 %% of it, %s. %s. This is advice for planning, not a rating.",
+		Text: fmt.Sprintf("The mains current is %s at full output without pause, %s %s and %s idling (%s). For a load of three hours "+
+			"and more, conductors and breaker must be rated for 125 %% of it, %s. %s. This is advice for planning, not a rating.",
 			full.Text(), service.Text(), serviceWords[w.Spec.Target.Duty.Value], idle.Text(), what, long.Text(), words),
 		Advice: "The local electrical code and a licensed electrician decide on circuit, wire, plug and protective earth.",
 	})
@@ -99,16 +102,20 @@ func amperes(list []float64) string {
 func (w *work) mainsFuse(full *ledger.Quantity) {
 	f, m, p := &w.Spec.Protection.MainsFuse, &w.Spec.Supply.Mains, &w.practice
 	if f.Fitted.Denied() {
-		w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "supply.no_mains_fuse", Stage: "supply", Quantities: []string{w.circuitRating.ID, full.ID},
-			Text: fmt.Sprintf("There is no mains fuse: a shorted winding, rectifier or filament transformer heats until the breaker at the wall opens, and below its %s it never does.",
+		w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "supply.no_mains_fuse", Stage: "supply",
+			Quantities: []string{w.circuitRating.ID, full.ID},
+			Text: fmt.Sprintf("There is no mains fuse: a shorted winding, rectifier or filament transformer heats until the breaker "+
+				"at the wall opens, and below its %s it never does.",
 				amps(w.breaker)),
 			Advice: fmt.Sprintf("Fit a time-lag fuse of %s in every live conductor.", amps(w.chosenFuse(full.Value)))})
 		return
 	}
 	w.fuse = w.TakeOr("supply.mains_fuse_current", "Rated current of the mains fuse", "A", f.Current, w.chosenFuse(full.Value),
 		"the next size sold for 125 % of the mains current at full output, but no larger than circuit and cord")
-	w.Check(desk.Hold{Part: "F1", Name: "Mains fuse", Kind: "current", Stress: full, Have: f.Current, Rating: w.fuse.Value, Bought: true, Factor: spec.Ratio{Value: fuseHeadroom},
-		Why: "full output; a fuse that carries more than four fifths of its rating for long ages and opens for nothing", Advice: "Lower the output, or fit a larger fuse where circuit and cord allow it."})
+	w.Check(desk.Hold{Part: "F1", Name: "Mains fuse", Kind: "current", Stress: full, Have: f.Current, Rating: w.fuse.Value,
+		Bought: true, Factor: spec.Ratio{Value: fuseHeadroom},
+		Why:    "full output; a fuse that carries more than four fifths of its rating for long ages and opens for nothing",
+		Advice: "Lower the output, or fit a larger fuse where circuit and cord allow it."})
 	if f.Current.Given && !p.Sold(w.fuse.Value) {
 		w.Find(ledger.Finding{Severity: ledger.Note, ID: "supply.mains_fuse_size", Stage: "supply", Quantities: []string{w.fuse.ID},
 			Text:   fmt.Sprintf("Mains fuses of %s are not among the sizes commonly sold (%s).", amps(w.fuse.Value), p.FusesCitation),
@@ -119,8 +126,10 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 		if w.stated {
 			whose = fmt.Sprintf("the %s that supply.mains.circuit states", amps(w.breaker))
 		}
-		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.fuse_above_circuit", Stage: "supply", Quantities: []string{w.fuse.ID, w.circuitRating.ID},
-			Text:   fmt.Sprintf("The mains fuse of %s is larger than %s: the breaker at the wall opens first, and the fuse protects nothing.", amps(w.fuse.Value), whose),
+		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.fuse_above_circuit", Stage: "supply",
+			Quantities: []string{w.fuse.ID, w.circuitRating.ID},
+			Text: fmt.Sprintf("The mains fuse of %s is larger than %s: the breaker at the wall opens first, and the fuse protects "+
+				"nothing.", amps(w.fuse.Value), whose),
 			Advice: fmt.Sprintf("Fit a fuse of %s.", amps(w.chosenFuse(full.Value)))})
 	}
 	fuses := 1
@@ -128,7 +137,8 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 		fuses = 2 // 240 V between two live conductors, as with 60 Hz mains
 	}
 	w.res.MainsFuse = w.fuse.Value
-	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Given: f.Current.Given, Value: amps(w.fuse.Value),
+	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply",
+		Given: f.Current.Given, Value: amps(w.fuse.Value),
 		Rating: desk.Show(math.Max(250, desk.NextUp(w.mainsVoltage.Value, insulations)), "V"),
 		Note:   "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
 }
@@ -176,37 +186,48 @@ func (w *work) cord(full *ledger.Quantity) {
 		chosen = math.Min(chosen, most)
 	}
 	chosen = math.Max(chosen, desk.NextUp(through.Value, p.Cords))
-	cord := w.TakeOr("supply.cord_rating", "Rated current of mains cord, plug and inlet, the least of them", "A", m.Cord, chosen, "the next size for fuse and circuit; "+p.CordsCitation)
-	w.Check(desk.Hold{Part: "P1", Name: "Mains cord, plug and inlet", Kind: "current", Stress: through, Have: m.Cord, Rating: cord.Value, Bought: true,
+	cord := w.TakeOr("supply.cord_rating", "Rated current of mains cord, plug and inlet, the least of them", "A", m.Cord, chosen,
+		"the next size for fuse and circuit; "+p.CordsCitation)
+	w.Check(desk.Hold{Part: "P1", Name: "Mains cord, plug and inlet", Kind: "current", Stress: through, Have: m.Cord,
+		Rating: cord.Value, Bought: true,
 		Why: why, Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or %s. %s", amps(chosen), smaller, electrician)})
 	f := ledger.Finding{ID: "supply.breaker_above_cord", Stage: "supply", Quantities: []string{w.circuitRating.ID, cord.ID},
 		Advice: fmt.Sprintf("Fit cord, plug and inlet for at least %s, or use a smaller circuit. %s", amps(behind.Plug), electrician)}
 	switch {
 	case cord.Value < behind.LeastCord*(1-1e-9):
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("The breaker of %s is far above cord and plug of %s: a cord that frays or is crushed can burn before it opens. Behind that breaker the lightest cord is one of %s.",
+		f.Text = fmt.Sprintf("The breaker of %s is far above cord and plug of %s: a cord that frays or is crushed can burn before it "+
+			"opens. Behind that breaker the lightest cord is one of %s.",
 			amps(w.breaker), amps(cord.Value), amps(behind.LeastCord))
 		w.Find(f)
 	case cord.Value < behind.Plug*(1-1e-9):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("Cord, plug and inlet of %s do not belong on a circuit of %s, whose receptacle is one of %s or more.", amps(cord.Value), amps(w.breaker), amps(behind.Plug))
+		f.Text = fmt.Sprintf("Cord, plug and inlet of %s do not belong on a circuit of %s, whose receptacle is one of %s or more.",
+			amps(cord.Value), amps(w.breaker), amps(behind.Plug))
 		w.Find(f)
 	}
-	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Given: m.Cord.Given, Rating: w.insulated() + ", " + amps(cord.Value),
-		Note: "Pulled and in sight before any cover comes off. Plug, cord and earth as the local electrical code says."})
+	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Given: m.Cord.Given,
+		Rating: w.insulated() + ", " + amps(cord.Value),
+		Note:   "Pulled and in sight before any cover comes off. Plug, cord and earth as the local electrical code says."})
 }
 
 // inrush holds the mains fuse against the switch-on: the square of the primary
 // current at the secondary [A²s], from the run in time.
 func (w *work) inrush(atSecondary float64, more ...*ledger.Quantity) *ledger.Quantity {
-	s := w.Solved("supply.inrush_action_secondary", "Current squared over the time of the switch-on, at the secondary", atSecondary, "A²s", byRun, more...)
-	q := w.Compute("supply.inrush_action", "Mains current squared over the time of the switch-on", fusedInrush, ledger.With{"W_s": s, "n": w.ratio})
+	s := w.Solved("supply.inrush_action_secondary", "Current squared over the time of the switch-on, at the secondary", atSecondary,
+		"A²s", byRun, more...)
+	q := w.Compute("supply.inrush_action", "Mains current squared over the time of the switch-on", fusedInrush, ledger.With{"W_s": s,
+		"n": w.ratio})
 	if w.fuse == nil {
 		return q
 	}
-	ten := w.Catalogue("supply.fuse_shortest_time", "Shortest time in which a time-lag fuse opens at ten times its rating", 20e-3, "s", source.TimeLagFuse.Title)
-	least := w.Compute("supply.mains_fuse_action", "Least melting integral of the mains fuse, taken as time-lag", fuseAction, ledger.With{"I_n": w.fuse, "t_10": ten})
-	w.Check(desk.Hold{Part: "F1", Name: "Mains fuse", Kind: "I²t", Stress: q, Rating: least.Value, Bought: !w.Spec.Protection.MainsFuse.Current.Given,
-		Why: "switching on, bank empty", Advice: "A step start, or a larger step-start resistor, lowers it; a time-lag fuse stands more than a fast one. The transformer's magnetising inrush comes on top."})
+	ten := w.Catalogue("supply.fuse_shortest_time", "Shortest time in which a time-lag fuse opens at ten times its rating", 20e-3,
+		"s", source.TimeLagFuse.Title)
+	least := w.Compute("supply.mains_fuse_action", "Least melting integral of the mains fuse, taken as time-lag", fuseAction,
+		ledger.With{"I_n": w.fuse, "t_10": ten})
+	w.Check(desk.Hold{Part: "F1", Name: "Mains fuse", Kind: "I²t", Stress: q, Rating: least.Value,
+		Bought: !w.Spec.Protection.MainsFuse.Current.Given,
+		Why:    "switching on, bank empty", Advice: "A step start, or a larger step-start resistor, lowers it; a time-lag fuse stands " +
+			"more than a fast one. The transformer's magnetising inrush comes on top."})
 	return q
 }

@@ -18,7 +18,8 @@ import (
 // none written. The mains current is whatever the supply draws.
 func plugged(t *testing.T, set, mains, fuse string) *desktest.Desk {
 	t.Helper()
-	text := fmt.Sprintf("[notebook]\nrules = %q\n", set) + desktest.Text("1000 W", "3-500Z", "2800 V", "80m", "20m") + "[supply.mains]\n" + mains + fuse
+	text := fmt.Sprintf("[notebook]\nrules = %q\n", set) + desktest.Text("1000 W", "3-500Z", "2800 V", "80m", "20m") +
+		"[supply.mains]\n" + mains + fuse
 	s, err := spec.Read("test.toml", []byte(text), spec.Names{Tubes: []string{"3-500Z"}, Rules: rules.Names()})
 	require.NoError(t, err, text)
 	p, err := Prepare(s, 2800, 0.65, 10)
@@ -39,7 +40,8 @@ func fuseKey(a float64) string {
 func TestCircuitThresholds(t *testing.T) {
 	for _, set := range rules.Names() {
 		full := plugged(t, set, "", "").Value("supply.primary_current")
-		for share, want := range map[float64]ledger.Verdict{0.999: ledger.ExceedsRating, 1.001: ledger.Thin, 1.249: ledger.Thin, 1.251: ledger.Within} {
+		for share, want := range map[float64]ledger.Verdict{0.999: ledger.ExceedsRating, 1.001: ledger.Thin, 1.249: ledger.Thin,
+			1.251: ledger.Within} {
 			d := plugged(t, set, circuitKey(share*full), "")
 			assert.Equal(t, want, d.Verdict("wall", "current"), "%s %g", set, share)
 		}
@@ -49,8 +51,10 @@ func TestCircuitThresholds(t *testing.T) {
 // Circuits come in the sizes of NEC 210.3, or of IEC 60898-1.
 func TestCircuitSizes(t *testing.T) {
 	for set, sizes := range map[string]map[float64]bool{
-		"us":           {15: true, 16: false, 20: true, 25: false, 30: true, 32: false, 35: false, 40: true, 45: false, 50: true, 60: false},
-		"general":      {6: true, 10: true, 13: true, 15: false, 16: true, 20: true, 25: true, 30: false, 32: true, 40: true, 50: true, 63: true, 64: false},
+		"us": {15: true, 16: false, 20: true, 25: false, 30: true, 32: false, 35: false, 40: true, 45: false, 50: true,
+			60: false},
+		"general": {6: true, 10: true, 13: true, 15: false, 16: true, 20: true, 25: true, 30: false, 32: true, 40: true,
+			50: true, 63: true, 64: false},
 		"general-2020": {16: true, 30: false},
 	} {
 		for size, exists := range sizes {
@@ -121,7 +125,8 @@ func TestFuseCordAndBreaker(t *testing.T) {
 // time-lag fuse melts at no less than (10·I)²·20 ms.
 func TestFuseAgainstLoadAndInrush(t *testing.T) {
 	full := plugged(t, "us", circuitKey(30), "").Value("supply.primary_current")
-	for share, want := range map[float64]ledger.Verdict{0.999: ledger.ExceedsRating, 1.001: ledger.Thin, 1.249: ledger.Thin, 1.251: ledger.Within} {
+	for share, want := range map[float64]ledger.Verdict{0.999: ledger.ExceedsRating, 1.001: ledger.Thin, 1.249: ledger.Thin,
+		1.251: ledger.Within} {
 		assert.Equal(t, want, plugged(t, "us", circuitKey(30), fuseKey(share*full)).Verdict("F1", "current"), share)
 	}
 	d := plugged(t, "us", circuitKey(30), fuseKey(10))
@@ -178,7 +183,8 @@ func TestChosenSizesExist(t *testing.T) {
 			assert.LessOrEqual(t, r.MainsFuse, cord)
 			full := d.Value("supply.primary_current")
 			assert.GreaterOrEqual(t, circuit, 1.25*full*(1-1e-9))
-			for _, id := range []string{"supply.fuse_above_circuit", "supply.breaker_above_cord", "supply.circuit_size", "supply.mains_fuse_size", "supply.step_start_timeout", "supply.step_start_resistor", "supply.step_start_closing"} {
+			for _, id := range []string{"supply.fuse_above_circuit", "supply.breaker_above_cord", "supply.circuit_size",
+				"supply.mains_fuse_size", "supply.step_start_timeout", "supply.step_start_resistor", "supply.step_start_closing"} {
 				assert.False(t, d.Found(id), "%s %g A: %s", set, amps, id)
 			}
 		}

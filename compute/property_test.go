@@ -143,6 +143,7 @@ func rated(s *spec.Spec) map[string]func() (q *spec.Quantity, low, high float64)
 var designs = map[string]string{
 	"supply.transformer.short_circuit_voltage": "a property of the transformer, measured at its rated current",
 	"supply.transformer.power":                 "resistances and leakage of the windings are estimated from the size",
+	"protection.mains_fuse.current":            "a smaller fuse lets less through to the cord",
 	"metering.multiplier_power":                "the string has as many resistors as this asks for",
 }
 

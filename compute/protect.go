@@ -28,7 +28,9 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 	}
 	d.Interlocks = metering.Protect(k, metering.Guard{
 		GridTrip: d.Metering.GridTrip, PlateTrip: d.Metering.PlateTrip, ForcedAir: d.Cooling.Needed, AfterRun: d.Cooling.AfterRun,
-		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
+		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, StepThreshold: d.Supply.StepThreshold, StepTimeout: d.Supply.StepTimeout,
+		MainsFuse: !k.Spec.Protection.MainsFuse.Fitted.Denied(), Covers: !k.Spec.Protection.Interlock.Fitted.Denied(),
+		TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
 	})
 	idle, _ := d.Type.WorstError("idle current")
 	grid, _ := d.Type.WorstError("grid current")

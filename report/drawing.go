@@ -349,10 +349,13 @@ func (p *drafter) supply() schematic.Supply {
 		Transformer: p.need("T1", strings.TrimSpace(p.of("supply.transformer_voltage")+" "+p.of("supply.transformer_power"))),
 	}
 	// 60 Hz mains of 200 V and more has two live conductors.
-	if s.Mains.Voltage.SI >= 200 && s.Mains.Frequency.SI > 55 {
+	_, fused := p.list["F1"]
+	switch {
+	case !fused: // the builder says so, and a finding answers it
+	case s.Mains.Voltage.SI >= 200 && s.Mains.Frequency.SI > 55:
 		f := p.several("F1", 2, tidy(p.list["F1"].Value))
 		out.Fuse, out.SecondFuse = f[0], &f[1]
-	} else {
+	default:
 		out.Fuse = p.need("F1", "")
 	}
 	if k, r := p.maybe("K3", "after "+p.of("supply.step_start_time")), p.maybe("R4", p.of("supply.step_start_resistance")); k != nil && r != nil {

@@ -48,7 +48,7 @@ func rippleFigure(d *compute.Design) (figure.Chart, error) {
 // voltage stands at the end of each, and the crest of the current within it.
 func turnOnFigure(d *compute.Design) (figure.Chart, error) {
 	r := &d.Supply
-	run, err := r.TurnOn(0)
+	run, err := r.TurnOn()
 	if err != nil {
 		return figure.Chart{}, err
 	}
@@ -63,7 +63,7 @@ func turnOnFigure(d *compute.Design) (figure.Chart, error) {
 		}
 	}
 	end := t[len(t)-1]
-	return figure.Chart{
+	c := figure.Chart{
 		Title: "Switching on with step start",
 		Description: fmt.Sprintf("With %s in the primary the first crest of winding current is %s. When the contactor closes after %s the current peaks once more at %s, and the filter voltage ends at %s, bleeders as the only load. Without step start the first crest would be %s.",
 			say(r.StepResistance, "Ω"), say(run.FirstSurge(), "A"), say(r.StepTime, "s"), say(after, "A"), say(run.Final, "V"), text(d, "supply.surge_current")),
@@ -76,7 +76,13 @@ func turnOnFigure(d *compute.Design) (figure.Chart, error) {
 			{Name: "peaks of winding current", X: at, Y: i, Second: true, At: 0.35},
 		},
 		Height: 290,
-	}, nil
+	}
+	if r.StepTime == 0 {
+		c.Title, c.Bands = "Switching on without step start", nil
+		c.Description = fmt.Sprintf("Without step start the first crest of winding current is %s, and the filter voltage ends at %s, "+
+			"bleeders as the only load.", say(run.FirstSurge(), "A"), say(run.Final, "V"))
+	}
+	return c, nil
 }
 
 // loadStepFigure is the key going down and up again: idle to full output and

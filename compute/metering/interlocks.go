@@ -20,7 +20,11 @@ type Guard struct {
 	ForcedAir           bool    // the tubes want a blower, whether or not there is one
 	AfterRun            float64 // of the blower [s]; 0: there is none
 	WarmUp              float64 // before high voltage or drive [s]; 0: the cathodes are ready at once
-	StepTime            float64 // until the step-start contactor closes [s]
+	MainsFuse           bool    // there are mains fuses
+	Covers              bool    // a switch at every cover
+	StepTime            float64 // until the step-start contactor closes [s]; 0: there is no step start
+	StepThreshold       float64 // bank voltage below which that contactor stays open [V]
+	StepTimeout         float64 // after which the step start gives up [s]
 	TransmitDelay       float64 // key line to first drive [s]
 	Glitch              bool    // a glitch resistor and a high-voltage fuse are in the plate lead
 }
@@ -29,11 +33,25 @@ type Guard struct {
 // proves it on the bench: covers and air before high voltage, trips before
 // drive.
 func Interlocks(g Guard) []Interlock {
-	list := []Interlock{
-		{"S5", "any cover lifted or not seated", "the mains of plate transformer and key line", "cover back on, and the start button pressed again",
-			"it does not discharge the filter bank: plug out, wait, measure, stick, hook, as always"},
-		{"F1", "mains current above its rating for longer than the inrush", "all mains", "the cause found, the same fuse again", "one live conductor may stay on if only one is fused; the plug alone is proof"},
-		{"K3", "step start not finished (" + desk.Show(g.StepTime, "s") + ")", "the key line", "by itself when K3 has closed", "it stops no high voltage"},
+	var list []Interlock
+	add := func(there bool, i Interlock) {
+		if there {
+			list = append(list, i)
+		}
+	}
+	add(g.Covers, Interlock{"S5", "any cover lifted or not seated", "the mains of plate transformer and key line",
+		"cover back on, and the start button pressed again",
+		"it does not discharge the filter bank: plug out, wait, measure, stick, hook, as always"})
+	add(g.MainsFuse, Interlock{"F1", "mains current above its rating for longer than the inrush", "all mains",
+		"the cause found, the same fuse again", "one live conductor may stay on if only one is fused; the plug alone is proof"})
+	if g.StepTime > 0 {
+		up := desk.Show(g.StepThreshold, "V")
+		list = append(list,
+			Interlock{"K3", "step start not finished: " + desk.Show(g.StepTime, "s") + " not over, or the bank below " + up,
+				"the key line", "by itself when K3 has closed", "it stops no high voltage"},
+			Interlock{"K9", "K3 not closed " + desk.Show(g.StepTimeout, "s") + " after the mains came on: the supply shorted or " +
+				"loaded, or R4 open", "the mains of plate transformer and step start",
+				"by hand only, after looking for the cause", "the bank keeps what charge it has, and R4 is hot"})
 	}
 	if g.ForcedAir {
 		after := ""

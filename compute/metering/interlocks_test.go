@@ -21,7 +21,8 @@ func TestInterlocks(t *testing.T) {
 		}
 		return strings.Join(p, "; ")
 	}
-	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, TransmitDelay: 0.035}
+	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, StepThreshold: 2400, StepTimeout: 1.5, MainsFuse: true, Covers: true,
+		TransmitDelay: 0.035}
 	assert.NotContains(t, parts(g), "S6")
 	assert.NotContains(t, parts(g), "K4")
 	assert.NotContains(t, parts(g), "F2 with R1")
@@ -29,5 +30,12 @@ func TestInterlocks(t *testing.T) {
 	for _, want := range []string{"S5", "S6", "K4", "K5", "K6", "F2 with R1", "RFC2", "D3"} {
 		assert.Contains(t, parts(g), want)
 	}
-	assert.Contains(t, Interlocks(g)[5].Senses, "300 mA")
+	assert.Contains(t, Interlocks(g)[6].Senses, "300 mA")
+	for _, want := range []string{"S5", "F1", "K3", "K9"} {
+		assert.Contains(t, parts(g), want)
+	}
+	g.StepTime, g.MainsFuse, g.Covers = 0, false, false
+	for _, gone := range []string{"S5", "F1", "K3", "K9"} {
+		assert.NotContains(t, parts(g), gone)
+	}
 }

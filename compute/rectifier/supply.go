@@ -67,6 +67,9 @@ type Supply struct {
 	// DiodeDrop is the forward drop of one conducting path [V], >= 0: both
 	// strings of a bridge together, one string otherwise.
 	DiodeDrop float64
+	// DiodeResistance is what the forward drop of that path adds for each
+	// ampere [Ω], >= 0.
+	DiodeResistance float64
 	// MainsFrequency [Hz], > 0.
 	MainsFrequency float64
 	// LeakageInductance is that of the transformer, seen at the secondary (for
@@ -80,6 +83,9 @@ type Supply struct {
 	// Capacitance is the filter capacitance [F], > 0; for Doubler that of
 	// each of the two capacitors.
 	Capacitance float64
+	// CapacitorResistance is the equivalent series resistance of Capacitance
+	// [Ω], >= 0.
+	CapacitorResistance float64
 	// LoadResistance is the resistive part of the load across the whole
 	// output (bleeders) [Ω]; 0 or +Inf means none.
 	LoadResistance float64
@@ -105,6 +111,8 @@ func (s Supply) Validate() error {
 		return fmt.Errorf("rectifier: filter capacitance %g F must be positive", s.Capacitance)
 	case !notNegative(s.DiodeDrop) || s.DiodeDrop >= s.PeakVoltage():
 		return fmt.Errorf("rectifier: diode drop %g V must be from 0 to below the secondary peak", s.DiodeDrop)
+	case !notNegative(s.DiodeResistance) || !notNegative(s.CapacitorResistance):
+		return fmt.Errorf("rectifier: diode resistance %g Ω and capacitor resistance %g Ω must not be negative", s.DiodeResistance, s.CapacitorResistance)
 	case !notNegative(s.LoadCurrent):
 		return fmt.Errorf("rectifier: load current %g A must not be negative", s.LoadCurrent)
 	case !notNegative(s.LeakageInductance) || !notNegative(s.ChokeInductance) || !notNegative(s.ChokeResistance):

@@ -178,11 +178,17 @@ var ruleFunctions = map[string]evaluator{
 		return in["mains"] * rules.ContinuousRating(in["breaker"]), nil
 	},
 	"rules.branch_gauge": func(in map[string]float64) (float64, error) {
-		c, err := rules.BranchCircuit(in["current"], false)
+		c, err := usMains().BranchCircuit(in["current"], false)
 		return float64(c.Gauge), err
 	},
 	"rules.branch_breaker": func(in map[string]float64) (float64, error) {
-		c, err := rules.BranchCircuit(in["current"], true)
+		c, err := usMains().BranchCircuit(in["current"], true)
 		return c.Breaker, err
 	},
+}
+
+// usMains is the mains practice of the set "us", which the tests read.
+func usMains() rules.Mains {
+	s, _ := rules.Lookup("us")
+	return s.Mains
 }

@@ -138,6 +138,7 @@ type Set struct {
 	Bands  []Band `toml:"band"`
 
 	Spurious map[string]spurious `toml:"spurious"`
+	Mains    Mains               `toml:"mains"`
 	Exposure struct {
 		Citation     string          `toml:"citation"`
 		Known        string          `toml:"known"`
@@ -163,7 +164,7 @@ var sets = func() map[string]Set {
 	}
 	for name, s := range out {
 		if like, ok := out[s.Like]; ok {
-			s.Bands, s.Spurious = like.Bands, like.Spurious
+			s.Bands, s.Spurious, s.Mains = like.Bands, like.Spurious, like.Mains
 			out[name] = s
 		}
 	}

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"math"
+	"sort"
 	"testing"
 
 	"github.com/BurntSushi/toml"
@@ -303,28 +304,80 @@ func TestStoredCharge(t *testing.T) {
 	assert.Error(t, err)
 }
 
-// 12n to 12q.
+// 12n to 12q, and the ratings of NEC 210.3: 15, 20, 30, 40, 50 A. A load at
+// four fifths still fits, and a hair more needs the next size.
 func TestBranchCircuits(t *testing.T) {
-	for breaker, want := range map[float64]float64{15: 12, 20: 16, 25: 20, 30: 24, 35: 28, 40: 32, 45: 36, 50: 40} {
+	us, err := Lookup("us")
+	require.NoError(t, err)
+	m := us.Mains
+	assert.Equal(t, []float64{15, 20, 30, 40, 50}, m.Ratings())
+	for breaker, want := range map[float64]float64{15: 12, 20: 16, 30: 24, 40: 32, 50: 40} {
 		assert.InDelta(t, want, ContinuousRating(breaker), 1e-9)
-		c, err := BranchCircuit(want, true)
+		c, err := m.BranchCircuit(want, true)
 		require.NoError(t, err)
 		assert.Equal(t, breaker, c.Breaker)
-		c, err = BranchCircuit(breaker, false)
+		c, err = m.BranchCircuit(breaker, false)
 		require.NoError(t, err)
 		assert.Equal(t, breaker, c.Breaker)
+		c, err = m.BranchCircuit(want+0.01, true)
+		if breaker == 50 {
+			assert.Error(t, err)
+		} else {
+			require.NoError(t, err)
+			assert.Greater(t, c.Breaker, breaker)
+		}
 	}
 	for _, row := range [][4]float64{{15, 120, 1800, 1440}, {20, 120, 2400, 1920}, {20, 240, 4800, 3840}, {30, 240, 7200, 5760}} {
 		assert.InDelta(t, row[2], row[0]*row[1], 1e-9)
 		assert.InDelta(t, row[3], ContinuousRating(row[0])*row[1], 1e-9)
 	}
 	for current, gauge := range map[float64]int{15: 14, 20: 12, 30: 10} {
-		c, err := BranchCircuit(current, false)
+		c, err := m.BranchCircuit(current, false)
 		require.NoError(t, err)
 		assert.Equal(t, gauge, c.Gauge)
 	}
-	_, err := BranchCircuit(41, true)
+	_, err = m.BranchCircuit(-1, false)
 	assert.Error(t, err)
-	_, err = BranchCircuit(-1, false)
-	assert.Error(t, err)
+	for _, not := range []float64{25, 35, 45, 16, 60} {
+		assert.False(t, m.Exists(not), not)
+	}
+	general, err := Lookup("general")
+	require.NoError(t, err)
+	assert.Equal(t, []float64{6, 10, 13, 16, 20, 25, 32, 40, 50, 63}, general.Mains.Ratings())
+}
+
+// Every set has mains sizes that rise, with a citation and a mark each; a cord
+// that belongs on a circuit is never lighter than what its breaker protects.
+func TestMainsOfEverySet(t *testing.T) {
+	known := []string{"read", "transcribed (2)", "memory", "practice"}
+	for _, name := range Names() {
+		s, err := Lookup(name)
+		require.NoError(t, err)
+		m := s.Mains
+		for _, list := range [][]float64{m.Ratings(), m.Fuses, m.Cords} {
+			require.NotEmpty(t, list, name)
+			assert.True(t, sort.Float64sAreSorted(list), name)
+		}
+		for _, text := range []string{m.Title, m.CircuitsCitation, m.FusesCitation, m.CordsCitation, m.ContinuousCitation,
+			m.InstantaneousCitation} {
+			assert.NotEmpty(t, text, name)
+		}
+		for _, k := range []string{m.FusesKnown, m.CordsKnown, m.ContinuousKnown, m.InstantaneousKnown} {
+			assert.Contains(t, known, k, name)
+		}
+		assert.Equal(t, ContinuousLoadFactor, m.Continuous, name)
+		for _, c := range m.Circuits {
+			assert.Contains(t, known, c.Known, name)
+			assert.LessOrEqual(t, c.LeastCord, c.Plug, name)
+			assert.LessOrEqual(t, c.Plug, c.Breaker, name)
+			assert.True(t, c.Gauge > 0 || c.Section > 0, name)
+			_, ok := Most(m.Cords, c.Breaker)
+			assert.True(t, ok, name)
+		}
+	}
+	size, ok := Most([]float64{6, 10, 16}, 15.99)
+	assert.True(t, ok)
+	assert.Equal(t, 10.0, size)
+	_, ok = Most([]float64{6, 10, 16}, 5.99)
+	assert.False(t, ok)
 }

@@ -12,7 +12,11 @@ var (
 	StoredCharge       = ledger.Source{Key: "iec-60204-1", Title: "IEC 60204-1, Safety of machinery, cl. 6.2.4 (residual voltages: 60 V within 5 s, or a durable warning)", Known: ledger.Published}
 	CapacitorSurge     = ledger.Source{Key: "iec-60384-4", Title: "IEC 60384-4, electrolytic capacitors (surge voltage 1.10 times rated above 315 V, 1.15 times up to it, for 30 s)", Known: ledger.FromMemory}
 	WirewoundOverload  = ledger.Source{Key: "wirewound-overload", Title: "Wirewound power resistors, short-time overload of five times rated power for 5 s in makers' data sheets", Known: ledger.FromMemory}
-	ContinuousLoad     = ledger.Source{Key: "nec-continuous", Title: "NEC 210.19(A)(1) and 210.20(A), conductors and breakers at 125 % of a continuous load", Known: ledger.Published}
-	PreferredValues    = ledger.Source{Key: "iec-60063", Title: "IEC 60063, preferred values for resistors and capacitors", Known: ledger.Published}
-	TransformerGuide   = ledger.Source{Key: "transformer-guide", Title: "A transformer maker's design guide for rectifier use (bridge with capacitor input: winding current 1.6 to 1.8 times the direct current)", Known: ledger.Published}
+	TimeLagFuse        = ledger.Source{Key: "iec-60127-2", Title: "IEC 60127-2, time-lag cartridge fuses: at ten times rated current " +
+		"no sooner than 20 ms", Known: ledger.FromMemory}
+	MagneticRelease = ledger.Source{Key: "magnetic-release", Title: "Breakers with a magnetic release open at once above a " +
+		"multiple of their rating", Known: ledger.FromMemory}
+	ContinuousLoad   = ledger.Source{Key: "nec-continuous", Title: "NEC 210.19(A)(1) and 210.20(A), conductors and breakers at 125 % of a continuous load", Known: ledger.Published}
+	PreferredValues  = ledger.Source{Key: "iec-60063", Title: "IEC 60063, preferred values for resistors and capacitors", Known: ledger.Published}
+	TransformerGuide = ledger.Source{Key: "transformer-guide", Title: "A transformer maker's design guide for rectifier use (bridge with capacitor input: winding current 1.6 to 1.8 times the direct current)", Known: ledger.Published}
 )

@@ -12,17 +12,32 @@ import (
 	"anodebook/spec"
 )
 
-// byCharging is the method behind the step-start figures.
-var byCharging = ledger.Method{
-	Words:  "The bank charges through step-start resistor and source resistance; the current is averaged over each half period of the rectified sine, (2/π)·(sin φ - x·φ)·V_0/R with cos φ = x = V/V_0, and integrated over the charging, with the bleeders as load. With a choke: choke, bank and resistance answer to the mean of the rectified sine like a series circuit to a step.",
+// byRun is the method behind the step-start figures.
+var byRun = ledger.Method{
+	Words: "The switch-on followed in time from the crest of the mains, bank empty, bleeders as load: in small steps, each implicit " +
+		"in currents, voltages and in which diodes conduct. The step-start resistor lies in the primary, where only the difference of " +
+		"the currents of two half windings flows; a choke has the inductance of its momentary current.",
 	Source: source.CircuitLaws,
 }
 
-var pulseTimes = []float64{0.25, 0.5, 1, 2, 3, 5, 10, 20}
+var (
+	pulseTimes = []float64{0.25, 0.5, 1, 2, 3, 5, 10, 20}
+	timeouts   = []float64{0.4, 0.5, 0.6, 0.75, 1, 1.25, 1.5, 2, 2.5, 3, 4, 5, 6, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50, 60}
+)
 
-// stepStart enters the switch-on through R4 and without it.
+const (
+	chargedShare  = 0.9  // of what the bank can reach on the lowest mains: when the contactor may close
+	longestCharge = 60.0 // after which a charging that does not get there is given up [s]
+	timeoutHead   = 1.25 // timeout over the charging time on the lowest mains
+)
+
+// stepStart enters the switch-on through R4, or without it.
 func (w *work) stepStart() {
 	s, p, m := &w.Spec.Supply.StepStart, &w.p, &w.Spec.Margins
+	if s.Fitted.Denied() {
+		w.noStepStart()
+		return
+	}
 	primary := w.primary(w.res.Full.SecondaryCurrent)
 	r := w.TakeOr("supply.step_start_resistance", "Step-start resistor in the primary", "Ω", s.Resistance, preferred.E12.Nearest(w.mainsVoltage.Value/primary),
 		"so that the first crest of primary current is no higher than the crest in ordinary running at full output were a sine")
@@ -37,9 +52,13 @@ func (w *work) stepStart() {
 	want := desk.NextUp(1.5*scale, pulseTimes)
 	t := w.TakeOr("supply.step_start_time", "Time until the contactor shorts the step-start resistor", "s", s.Time, want,
 		"half as long again as the bank needs to nine tenths of its voltage")
-	x, heat := p.charging(t.Value, total)
-	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load", x, "%", byCharging, w.beside(r, t, w.total)...)
-	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", heat*w.total.Value*w.noLoad.Value*w.noLoad.Value*back.Value/total, "J", byCharging, r, t, w.total, w.noLoad)
+	w.res.StepResistance, w.res.StepTime = r.Value, t.Value
+	w.res.start = w.startOf(1, 1, back.Value, t.Value)
+	run := w.run(w.res.start)
+	reached := w.Solved("supply.step_start_reached", "Charge of the bank when the contactor closes, of the voltage without load",
+		run.Voltage/w.noLoad.Value, "%", byRun, w.beside(r, t, w.total)...)
+	joule := w.Solved("supply.step_start_energy", "Energy in the step-start resistor at each switch-on", run.Heat, "J", byRun, r, t,
+		w.total, w.noLoad)
 	var surged, shut *ledger.Quantity
 	if p.Choke.Light > 0 { // the choke, not the resistor, holds the crest
 		surged = w.Solved("supply.surge_current_step_start", "Secondary current at switch-on through the step-start resistor, at most", math.Min(w.surge.Value, math.Sqrt2*w.secondaryVoltage.Value/total), "A",
@@ -51,15 +70,15 @@ func (w *work) stepStart() {
 	}
 	first := w.Compute("supply.primary_surge_step_start", "Primary current at switch-on through the step-start resistor, peak", toPrimary, ledger.With{"I_s": surged, "n": w.ratio})
 	direct := w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary, ledger.With{"I_s": w.surge, "n": w.ratio})
-	w.res.StepResistance, w.res.StepTime = r.Value, t.Value
 
 	dd := &w.Spec.Supply.Diodes
 	worst := surged
 	if shut.Value > worst.Value {
 		worst = shut
 	}
-	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge", Stress: worst, Have: dd.Surge, Factor: m.Current,
-		Why: "first crest through the step-start resistor, or the crest when the contactor closes", Advice: "A longer step-start time or a larger resistor lowers it."})
+	high := w.diodeSurge(worst, "first crest through the step-start resistor, or the crest when the contactor closes, highest mains",
+		"A longer step-start time or a larger resistor lowers it.")
+	w.leftOver(surged, shut, high)
 	if w.surge.Value > dd.Surge.SI {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.surge", Stage: "supply", Quantities: []string{w.surge.ID},
@@ -67,33 +86,34 @@ func (w *work) stepStart() {
 			Advice: "Interlock K3 so that the supply cannot be switched on while its contact is closed, or use diodes of a greater surge rating.",
 		})
 	}
+	w.inrush(run.Action, r, t, w.total)
+	k := w.waiting(r, back, t)
 
 	// Heat of one pulse against the resistor's short-time overload.
 	five := w.Catalogue("supply.overload_time", "How long a wirewound resistor takes five times its rated power", 5, "s", source.WirewoundOverload.Title)
 	rated := s.Power.SI
 	if !s.Power.Given {
-		rated = desk.NextUp(joule.Value*m.Power.Value/(5*five.Value), desk.ResistorPowers)
+		rated = desk.NextUp(math.Max(joule.Value*m.Power.Value, k.heat.Value*k.least())/(5*five.Value), desk.ResistorPowers)
 	}
 	power := w.powerOf(s.Power, rated)
 	pulse := w.Compute("supply.step_start_pulse_rating", "Energy that the step-start resistor takes in one pulse", shortTime, ledger.With{"P": power, "t_5": five})
 	w.Check(desk.Hold{Part: "R4", Name: "Step-start resistor", Kind: "energy", Stress: joule, Rating: pulse.Value, Bought: !s.Power.Given, Factor: m.Power,
 		Why: "charging the empty bank once", Advice: "Use a wirewound resistor of higher power; wait a minute between two switch-ons."})
-	stuck := ""
-	slow := p.Supply
-	slow.SourceResistance += back.Value
-	slow.LoadCurrent = w.in.IdleCurrent.Value
-	if held, err := rectifier.SteadyState(slow); err == nil {
-		q := w.Solved("supply.step_start_stuck_power", "Heat in the step-start resistor if the contactor never closes, tubes idling", held.SourceLoss*back.Value/total, "W", inTime, r, w.in.IdleCurrent)
-		stuck = fmt.Sprintf(" If K3 never closes it burns %s with the tubes idling, and far more with drive: make the transmit relays wait for K3.", q.Text())
-	} else {
-		stuck = " If K3 never closes the supply breaks down even at idle: make the transmit relays wait for K3."
+	hardest := k.against(power, pulse)
+	if joule.Value > hardest {
+		hardest = joule.Value
 	}
 	w.Part(ledger.Part{Designator: "R4", Name: "Step-start resistor, wirewound", Stage: "supply", Given: s.Resistance.Given, Value: r.Text(),
-		Rating: fmt.Sprintf("%s, one pulse of %s", desk.Show(rated, "W"), joule.Text()),
-		Note:   "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from anything that burns." + stuck})
+		Rating: fmt.Sprintf("%s, one pulse of %s", desk.Show(rated, "W"), desk.Show(hardest, "J")),
+		Note: "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from " +
+			"anything that burns. " + k.stuck()})
 	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply", Value: fmt.Sprintf("closes after %s", t.Text()),
-		Rating: fmt.Sprintf("contacts for %s at %s", desk.Show(1.25*primary, "A"), w.mainsVoltage.Text()),
-		Note:   "Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next switch-on has no step start."})
+		Rating: fmt.Sprintf("contacts for %s at %s", amps(w.contacts(primary)), w.insulated()),
+		Note: fmt.Sprintf("Closes only above %s of the bank, sensed at the foot of the voltmeter's string and never at the bank "+
+			"itself. ", k.threshold.Text()) +
+			"Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next " +
+			"switch-on has no step start."})
+	k.part()
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.step_start", Stage: "supply", Quantities: []string{w.surge.ID, surged.ID, first.ID, reached.ID},
 		Text:   fmt.Sprintf("Switched on at the crest with an empty bank, the primary would see up to %s; through %s it sees %s. After %s the bank is at %s, and the contactor closes onto about %s in the secondary.", direct.Text(), r.Text(), first.Text(), t.Text(), reached.Text(), shut.Text()),
@@ -101,9 +121,104 @@ func (w *work) stepStart() {
 	})
 }
 
+// run follows a switch-on of the plan, whose values are all in range.
+func (w *work) run(s rectifier.Start) rectifier.Started {
+	r, err := s.Run()
+	if err != nil {
+		panic("supply: " + err.Error())
+	}
+	return r
+}
+
+// diodeSurge holds the diodes against a surge, on the highest mains.
+func (w *work) diodeSurge(surge *ledger.Quantity, why, advice string) *ledger.Quantity {
+	high := w.Compute("supply.diode_surge", "Surge current of the diodes at switch-on, highest mains", onHighSurge,
+		ledger.With{"I_max": surge, "t": w.mainsSpread})
+	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge", Stress: high, Have: w.Spec.Supply.Diodes.Surge,
+		Factor: w.Spec.Margins.Current, Why: why, Advice: advice})
+	return high
+}
+
+// release enters the crest of mains current at which the breaker may open.
+func (w *work) release() *ledger.Quantity {
+	k := w.Catalogue("supply.breaker_release", "Least multiple of its rating, rms, at which the breaker may open at once",
+		w.practice.Instantaneous, "", w.practice.InstantaneousCitation)
+	return w.Compute("supply.breaker_release_crest", "Crest of mains current at which the breaker may open at once", releaseAt,
+		ledger.With{"k": k, "I_n": w.circuitRating})
+}
+
+// leftOver says where the step start does not do its work: what current it
+// leaves, and what does not stand that.
+func (w *work) leftOver(surged, shut, high *ledger.Quantity) {
+	crest := w.Compute("supply.primary_inrush", "Greatest crest of primary current at switch-on, highest mains", toPrimary,
+		ledger.With{"I_s": high, "n": w.ratio})
+	limit := w.release()
+	diode := w.Spec.Supply.Diodes.Surge.SI
+	what, severity := "", ledger.Caution
+	if high.Value > diode {
+		what, severity = fmt.Sprintf("the rectifier diodes stand %s of it", desk.Show(diode, "A")), ledger.Exceeds
+	}
+	if crest.Value > limit.Value {
+		if what != "" {
+			what += ", and "
+		}
+		what += fmt.Sprintf("the breaker may open at once from %s", limit.Text())
+	}
+	if what == "" {
+		return
+	}
+	id, text, advice := "supply.step_start_resistor", "The step-start resistor is too small to do its work: it leaves",
+		"Use a larger resistor."
+	if shut.Value > surged.Value {
+		id, text, advice = "supply.step_start_closing", "The contactor closes too early, with the bank too low: that leaves",
+			"Let the contactor close later, or at a higher voltage of the bank."
+	}
+	w.Find(ledger.Finding{Severity: severity, ID: id, Stage: "supply", Quantities: []string{high.ID, crest.ID, limit.ID},
+		Text:   fmt.Sprintf("%s a crest of %s in the secondary and %s from the mains; %s.", text, high.Text(), crest.Text(), what),
+		Advice: advice})
+}
+
+// noStepStart enters what the full mains does to an empty bank.
+func (w *work) noStepStart() {
+	p, dd := &w.p, &w.Spec.Supply.Diodes
+	direct := w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary,
+		ledger.With{"I_s": w.surge, "n": w.ratio})
+	high := w.diodeSurge(w.surge, "switched on at the crest with an empty bank, no step start, highest mains",
+		"Fit a step start, or diodes of a greater surge rating.")
+	crest := w.Compute("supply.primary_inrush", "Greatest crest of primary current at switch-on, highest mains", toPrimary,
+		ledger.With{"I_s": high, "n": w.ratio})
+	limit := w.release()
+	end := 0.3
+	if p.Choke.Light > 0 {
+		end = math.Max(end, 2*math.Pi*math.Sqrt(p.Choke.Light*p.Bank.OutputCapacitance()))
+	}
+	w.res.start = w.startOf(1, 1, 0, end)
+	action := w.inrush(w.run(w.res.start).Action, w.total, w.source)
+	f := ledger.Finding{Severity: ledger.Note, ID: "supply.no_step_start", Stage: "supply", Quantities: []string{direct.ID, high.ID,
+		crest.ID, action.ID},
+		Text: fmt.Sprintf("There is no step start: switched on at the crest with an empty bank, up to %s flow in the secondary and "+
+			"%s from the mains.", high.Text(), crest.Text()),
+		Advice: "Fit a step start: a resistor in the primary that a contactor shorts once the bank is charged. The transformer's " +
+			"magnetising inrush comes on top of these figures."}
+	if w.fuse != nil && action.Value > w.Get("supply.mains_fuse_action").Value {
+		f.Severity = ledger.Caution
+		f.Text += fmt.Sprintf(" The mains fuse of %s may blow at each switch-on.", amps(w.fuse.Value))
+	}
+	if crest.Value > limit.Value {
+		f.Severity = ledger.Caution
+		f.Text += fmt.Sprintf(" The breaker at the wall may open at once from %s.", limit.Text())
+	}
+	if high.Value > dd.Surge.SI {
+		f.Severity = ledger.Exceeds
+		f.Text += fmt.Sprintf(" The rectifier diodes stand %s and fail, mostly as a short.", desk.Show(dd.Surge.SI, "A"))
+	}
+	w.Find(f)
+}
+
 // powerOf enters the rated power of the step-start resistor.
 func (w *work) powerOf(q spec.Quantity, chosen float64) *ledger.Quantity {
-	return w.TakeOr("supply.step_start_power", "Rated power of the step-start resistor", "W", q, chosen, "the next standard rating whose short-time overload takes the energy of one switch-on with margin")
+	return w.TakeOr("supply.step_start_power", "Rated power of the step-start resistor", "W", q, chosen,
+		"the next standard rating whose short-time overload takes one switch-on with margin, and a shorted supply until the timeout")
 }
 
 // primary returns the rms primary current [A] for an rms winding current.

@@ -10,16 +10,14 @@ import (
 // full output, for a figure.
 func (r Result) Ripple(count int) ([]rectifier.Sample, error) { return r.Full.Waveform(count) }
 
-// TurnOn returns the cold start in time: switched on at the crest, bank empty,
-// bleeders as load, the step-start resistor in circuit until the contactor
-// closes and some periods after that. Samples are taken perHalf times in each
-// half period. It is meant for a figure: a second of it takes milliseconds.
-func (r Result) TurnOn(perHalf int) (rectifier.Transient, error) {
-	s := r.Plan.Supply
-	return rectifier.ColdStart(s, math.Pi/2, []rectifier.Stage{
-		{Duration: r.StepTime, SeriesResistance: r.StepResistance * r.Plan.Ratio * r.Plan.Ratio},
-		{Duration: 10 / s.MainsFrequency},
-	}, perHalf)
+// TurnOn returns the switch-on in time: at the crest, bank empty, bleeders as
+// load, the step-start resistor in circuit until the contactor closes (where
+// there is one) and some periods after that.
+func (r Result) TurnOn() (rectifier.Started, error) {
+	s := r.start
+	half := 0.5 / s.Supply.MainsFrequency
+	s.Until = half * (0.5 + math.Ceil(s.Close/half+20)) // to the end of a half period
+	return s.Run()
 }
 
 // KeyDown returns how the filter voltage falls when the tubes go from idle to

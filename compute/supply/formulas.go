@@ -78,6 +78,26 @@ var (
 	reflected    = ledger.MustFormula("R_r = R_4 * pow(n, 2)", source.CircuitLaws, "R_r [Ω] step-start resistor seen at the secondary", "R_4 [Ω] step-start resistor in the primary", "n [] turns ratio")
 	surgeStep    = ledger.MustFormula("I_max = sqrt(2) * V_s / (R_s + R_r)", source.CircuitLaws, "I_max [A] secondary current if switched on at the crest through the step-start resistor", "V_s [V] secondary without load, rms", "R_s [Ω] source resistance", "R_r [Ω] step-start resistor seen at the secondary")
 	closing      = ledger.MustFormula("I_c = sqrt(2) * V_s * (1 - x) / R_s", source.CircuitLaws, "I_c [A] secondary current when the contactor closes at the crest", "V_s [V] secondary without load, rms", "x [%] how far the bank has charged by then", "R_s [Ω] source resistance")
+	onHighSurge  = ledger.MustFormula("I_h = I_max * (1 + t)", source.CircuitLaws, "I_h [A] surge on the highest mains",
+		"I_max [A] surge on the nominal mains", "t [%] spread of the mains")
+	shortStep = ledger.MustFormula("I_k = V_m * (1 + t) / (R_4 + R_s / pow(n, 2))", source.CircuitLaws,
+		"I_k [A] mains current into a shorted supply through the step-start resistor, rms", "V_m [V] mains voltage",
+		"t [%] its spread", "R_4 [Ω] step-start resistor", "R_s [Ω] source resistance, at the secondary", "n [] turns ratio")
+	shortShut = ledger.MustFormula("I_k = V_m * (1 + t) / (R_s / pow(n, 2))", source.CircuitLaws,
+		"I_k [A] mains current into a shorted supply past the step-start resistor, rms", "V_m [V] mains voltage", "t [%] its spread",
+		"R_s [Ω] source resistance, at the secondary", "n [] turns ratio")
+	shortHeat = ledger.MustFormula("P_k = pow(I_k, 2) * R_4", source.CircuitLaws, "P_k [W] heat in the step-start resistor",
+		"I_k [A] mains current into a shorted supply, rms", "R_4 [Ω] step-start resistor")
+	shortLasts = ledger.MustFormula("t_k = E_r / P_k", source.WirewoundOverload, "t_k [s] how long the step-start resistor lasts",
+		"E_r [J] energy that it takes in one pulse", "P_k [W] its heat in a short")
+	shortEnergy = ledger.MustFormula("E_k = P_k * t_7", source.CircuitLaws,
+		"E_k [J] energy in the step-start resistor when the timeout opens the mains", "P_k [W] its heat in a short", "t_7 [s] timeout")
+	fuseAction = ledger.MustFormula("W = pow(10 * I_n, 2) * t_10", source.TimeLagFuse,
+		"W [A²s] least melting integral of a time-lag fuse", "I_n [A] rated current", "t_10 [s] shortest time at ten times that")
+	fusedInrush = ledger.MustFormula("W_1 = W_s * pow(n, 2)", source.CircuitLaws,
+		"W_1 [A²s] primary current squared, over the time of the switch-on", "W_s [A²s] the same at the secondary", "n [] turns ratio")
+	releaseAt = ledger.MustFormula("I_b = sqrt(2) * k * I_n", source.MagneticRelease,
+		"I_b [A] crest at which the breaker may open at once", "k [] least multiple of its rating, rms", "I_n [A] rating of the breaker")
 	toPrimary    = ledger.MustFormula("I_1 = I_s * n", source.CircuitLaws, "I_1 [A] primary current", "I_s [A] secondary current", "n [] turns ratio")
 	toPrimaryCT  = ledger.MustFormula("I_1 = sqrt(2) * I_s * n", source.CircuitLaws, "I_1 [A] primary current, both halves in turn", "I_s [A] current of each half, rms", "n [] turns ratio of each half")
 	shortTime    = ledger.MustFormula("E_r = 5 * P * t_5", source.WirewoundOverload, "E_r [J] energy that a wirewound resistor takes in one pulse", "P [W] rated power", "t_5 [s] how long five times rated power is allowed")

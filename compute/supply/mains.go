@@ -3,12 +3,9 @@ package supply
 import (
 	"fmt"
 
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
-	"anodebook/compute/rules"
 	"anodebook/compute/source"
-	"anodebook/spec"
 )
 
 // serviceWords say in which condition the service current flows.
@@ -60,16 +57,18 @@ func (w *work) otherVoltages(full *ledger.Quantity) {
 			most = q
 		}
 	}
-	if w.mainsVoltage.Value < 180 && full.Value > 12 { // 80 % of a 15 A circuit
+	m := &w.practice
+	if most != nil && w.mainsVoltage.Value < 180 && full.Value > m.Ordinary/m.Continuous {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.low_mains", Stage: "supply", Quantities: []string{full.ID, most.ID},
-			Text:   fmt.Sprintf("On %s the amplifier draws %s at full output, more than the 12 A that US practice allows a 15 A circuit for hours; on 240 V it would draw %s, and the voltage lost in the wiring would be a quarter of the share.", w.mainsVoltage.Text(), full.Text(), most.Text()),
+			Text: fmt.Sprintf("On %s the amplifier draws %s at full output, more than the %s that a circuit of %s carries for hours; "+
+				"on 240 V it would draw %s, and the voltage lost in the wiring would be a quarter of the share.",
+				w.mainsVoltage.Text(), full.Text(), amps(m.Ordinary/m.Continuous), amps(m.Ordinary), most.Text()),
 			Advice: "Have a 240 V circuit put in, or one of a higher rating. The local electrical code and a licensed electrician decide."})
 	}
 }
 
-// circuit enters mains current, fuse and branch circuit.
+// circuit enters mains current, branch circuit, fuse and cord.
 func (w *work) circuit() {
-	m := &w.Spec.Supply.Mains
 	what := "plate transformer alone; filament, blower and control come on top"
 	if w.in.FilamentPower != nil {
 		what = "plate transformer and filament supply"
@@ -78,34 +77,16 @@ func (w *work) circuit() {
 	service := w.mainsCurrent("_service", serviceWords[w.Spec.Target.Duty.Value], w.res.Service, w.in.ServiceCurrent)
 	full := w.mainsCurrent("", "at full output", w.res.Full, w.in.PlateCurrent)
 	w.otherVoltages(full)
-	long := w.Compute("supply.circuit_continuous", "Rating of the mains circuit for a continuous load", continuous, ledger.With{"I": full})
-	w.Check(desk.Hold{Part: "F1", Name: "Branch circuit at the wall", Kind: "current", Stress: full, Have: m.Circuit, Standard: []float64{15, 20, 25, 30, 35, 40, 45, 50},
-		Factor: spec.Ratio{Value: rules.ContinuousLoadFactor}, Why: "full output, " + what + "; the factor is that of a continuous load",
-		Advice: "Lower the output or have a larger circuit installed. The local electrical code and a licensed electrician decide."})
-	w.res.MainsFuse = desk.NextUp(1.25*full.Value, []float64{1, 2, 3, 4, 5, 6.3, 8, 10, 12, 15, 20, 25, 30, 35, 40, 50})
-	circuit := "No tabulated circuit up to 50 A carries that: "
-	if c, err := rules.BranchCircuit(full.Value, true); err == nil {
-		circuit = fmt.Sprintf("US practice would be a circuit of %.0f A", c.Breaker)
-		if c.Gauge > 0 {
-			circuit += fmt.Sprintf(" in copper of AWG %d", c.Gauge)
-		}
-		circuit += ": "
+	w.wall(full, service, idle, what)
+	w.mainsFuse(full)
+	w.cord(full)
+	rating := fmt.Sprintf("%s, %s", w.insulated(), amps(w.contacts(full.Value)))
+	if !w.Spec.Protection.Interlock.Fitted.Denied() {
+		w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply",
+			Rating: rating,
+			Note:   "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
 	}
-	w.Find(ledger.Finding{
-		Severity: ledger.Note, ID: "supply.mains_circuit", Stage: "supply", Quantities: []string{full.ID, service.ID, idle.ID, long.ID},
-		Text:   fmt.Sprintf("The mains current is %s at full output without pause, %s %s and %s idling (%s). For a load of three hours and more, conductors and breaker must be rated for 125 %% of it, %s. %sadvice for planning, not a rating.", full.Text(), service.Text(), serviceWords[w.Spec.Target.Duty.Value], idle.Text(), what, long.Text(), circuit),
-		Advice: "The local electrical code and a licensed electrician decide on circuit, wire, plug and protective earth.",
-	})
-	fuses := 1
-	if w.Spec.Supply.Mains.Frequency.SI > 55 && w.mainsVoltage.Value > 180 {
-		fuses = 2 // 240 V between two live conductors, as with 60 Hz mains
-	}
-	w.Part(ledger.Part{Designator: "F1", Name: "Mains fuse, slow-blow, one in each live conductor", Count: fuses, Stage: "supply", Value: desk.Show(w.res.MainsFuse, "A"), Rating: w.mainsVoltage.Text(),
-		Note: "Not above the rating of wire, plug and circuit. Replace it only with the plug out, and find out first why it blew."})
-	w.Part(ledger.Part{Designator: "P1", Name: "Mains plug and cord with protective earth", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
-		Note: "Pulled and in sight before any cover comes off. Plug, cord and earth as the local electrical code says."})
-	w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply", Rating: w.mainsVoltage.Text() + ", " + desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
-		Note: "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
-	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply", Value: w.mainsVoltage.Text(), Rating: desk.Show(desk.NextUp(1.25*full.Value, desk.Currents), "A"),
+	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply",
+		Value: w.mainsVoltage.Text(), Rating: amps(w.contacts(full.Value)),
 		Note: "Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof."})
 }

@@ -7,6 +7,7 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
+	"anodebook/compute/rules"
 	"anodebook/compute/source"
 )
 
@@ -45,9 +46,12 @@ type Result struct {
 	Fault             rectifier.FaultRun // bank discharging into a flash-over, highest mains
 	SurgeCurrent      float64            // secondary peak at switch-on without step start [A]
 	StepResistance    float64            // in the primary [Ω]
-	StepTime          float64            // until the contactor closes [s]
+	StepTime          float64            // until the contactor closes [s]; 0: no step start is fitted
+	StepThreshold     float64            // bank voltage below which the contactor stays open [V]
+	StepTimeout       float64            // after which the step start gives up and opens the mains [s]
 	MainsFuse         float64            // advised [A]
 	idleCurrent, full float64            // plate currents [A]
+	start             rectifier.Start    // the switch-on on the nominal mains
 }
 
 // Solve enters the supply into the book. The error is for a supply that
@@ -55,6 +59,11 @@ type Result struct {
 func Solve(d *desk.Desk, in Input) (Result, error) {
 	w := &work{Desk: d, in: in, p: in.Plan}
 	w.res.Plan = in.Plan
+	set, err := rules.Lookup(d.Spec.Notebook.Rules.Value)
+	if err != nil {
+		return w.res, err
+	}
+	w.practice = set.Mains
 	w.res.idleCurrent, w.res.full = in.IdleCurrent.Value, in.PlateCurrent.Value
 	w.mains()
 	w.transformer()
@@ -69,8 +78,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	w.capacitors()
 	w.discharge()
 	w.fault()
-	w.stepStart()
 	w.circuit()
+	w.stepStart()
 	return w.res, nil
 }
 
@@ -92,6 +101,11 @@ type work struct {
 	windings, rated, leakage        *ledger.Quantity
 	chokeEach, chokeOhms, ripple    *ledger.Quantity
 	surge                           *ledger.Quantity
+
+	practice            rules.Mains // what circuits, cords and fuses come in
+	breaker             float64     // rating of the branch circuit, stated or chosen [A]
+	stated              bool        // the spec states the circuit
+	circuitRating, fuse *ledger.Quantity
 }
 
 // inTime is the method behind every steady state.

@@ -14,7 +14,7 @@ import (
 //	square g(x) = (2/π)·(φ·(1/2 + x²) - (3/2)·x·sin φ)
 //
 // both in units of V_0/R. Time and heat then are integrals that depend on x
-// alone. Exact (time-domain) cold starts agree within a few per cent.
+// alone. It chooses the time; what then happens is followed in time.
 func charge(x float64) (f, g float64) {
 	phi := math.Acos(x)
 	sin := math.Sqrt(1 - x*x)
@@ -55,69 +55,26 @@ func (p Plan) chargingScale(resistance float64) float64 {
 	return rc
 }
 
-// charging follows the charging through a resistance [Ω] in all, beside the
-// bleeders, for a time [s]. It returns the voltage over that without load and
-// the heat in the resistance over C·V_0². Runge and Kutta's method, fourth
-// order; it ends where nothing moves any more.
-func (p Plan) charging(time, resistance float64) (reached, heat float64) {
+// startOf is the supply switched on at the crest of a mains that is a fraction
+// of the nominal one, with a bank of a multiple of its capacitance.
+func (w *work) startOf(mains, capacitance, resistor, end float64) rectifier.Start {
+	p := &w.p
+	s := rectifier.Start{Supply: p.Supply, Resistor: resistor, Shared: w.shared(), Phase: math.Pi / 2, Close: end, Until: end}
+	s.Supply.SecondaryVoltage *= mains
+	s.Supply.Capacitance *= capacitance
 	if p.Choke.Light > 0 {
-		return p.chargingThroughChoke(time, resistance)
+		s.Inductance = p.Choke.Inductance
 	}
-	scale := p.chargingScale(resistance)
-	// C·V' = f·V_0/R - V/R_b, in units of the scale.
-	load := scale / (p.Supply.LoadResistance * p.Bank.OutputCapacitance())
-	slope := func(x float64) (rate, power float64) {
-		f, g := charge(math.Min(x, 1))
-		return f - load*x, g
-	}
-	left := time / scale
-	for left > 0 {
-		h := math.Min(left, 0.2)
-		k1, q1 := slope(reached)
-		k2, q2 := slope(reached + h/2*k1)
-		k3, q3 := slope(reached + h/2*k2)
-		k4, q4 := slope(reached + h*k3)
-		step := (k1 + 2*k2 + 2*k3 + k4) / 6
-		reached += h * step
-		heat += h * (q1 + 2*q2 + 2*q3 + q4) / 6
-		left -= h
-		if math.Abs(step) < 1e-6 {
-			return reached, heat + left*q4
-		}
-	}
-	return reached, heat
+	return s
 }
 
-// chargingThroughChoke is charging with a choke: until the bank stands above
-// the mean of the rectified sine the current never stops, and choke, bank and
-// resistance answer to that mean like a series circuit to a step. What the
-// crests add beyond the mean is left out: up to a quarter of the voltage and a
-// third of the heat where the step-start resistance is large.
-func (p Plan) chargingThroughChoke(time, resistance float64) (reached, heat float64) {
-	v0 := p.Supply.NoLoadVoltage()
-	mean := rectifier.ResistiveMean(p.Supply.SecondaryVoltage)
-	l, c, r := p.Choke.Loaded, p.Bank.OutputCapacitance(), resistance+p.Choke.Resistance
-	slope := func(i, v float64) (di, dv float64) { return (mean - v - r*i) / l, (i - v/p.Supply.LoadResistance) / c }
-	h := math.Min(0.1*math.Sqrt(l*c), 0.5*l/r)
-	var i, v float64
-	for t := 0.0; t < time; t += h {
-		h := math.Min(h, time-t)
-		a1, b1 := slope(i, v)
-		a2, b2 := slope(i+h/2*a1, v+h/2*b1)
-		a3, b3 := slope(i+h/2*a2, v+h/2*b2)
-		a4, b4 := slope(i+h*a3, v+h*b3)
-		before := i
-		i = math.Max(0, i+h/6*(a1+2*a2+2*a3+a4))
-		step := h / 6 * (b1 + 2*b2 + 2*b3 + b4)
-		v += step
-		heat += h * resistance * (before*before + before*i + i*i) / 3
-		if math.Abs(step) < 1e-7*mean && math.Abs(i-before) < 1e-7*mean/r {
-			heat += (time - t - h) * resistance * i * i
-			break
-		}
-		if i == 0 && before == 0 { // above the mean: crests only, and little
-			break
-		}
+// shared returns the part of the source resistance that lies in primary and
+// mains, at the secondary [Ω].
+func (w *work) shared() float64 {
+	t, p := &w.Spec.Supply.Transformer, &w.p
+	primary := p.Windings / 2 // equal loss in both windings
+	if t.PrimaryResistance.Given {
+		primary = t.PrimaryResistance.SI * p.Ratio * p.Ratio
 	}
-	return v / v0, heat / (c * v0 * v0)
+	return math.Min(p.MainsResistance+primary, p.Supply.SourceResistance)
 }

@@ -206,7 +206,7 @@ power = "2 W"
 [supply.mains]
 circuit = "8 A"
 `, 0.65, 0.2, 0.42)
-	for _, at := range [][2]string{{"T1", "kva"}, {"C7", "voltage"}, {"C7", "surge"}, {"C7", "current"}, {"R3", "power"}, {"R3", "voltage"}, {"D2", "voltage"}, {"D2", "current"}, {"R4", "energy"}, {"F1", "current"}} {
+	for _, at := range [][2]string{{"T1", "kva"}, {"C7", "voltage"}, {"C7", "surge"}, {"C7", "current"}, {"R3", "power"}, {"R3", "voltage"}, {"D2", "voltage"}, {"D2", "current"}, {"R4", "energy"}, {"wall", "current"}} {
 		assert.Equal(t, ledger.ExceedsRating, d.Verdict(at[0], at[1]), "%v", at)
 	}
 	assert.True(t, d.Found("supply.surge"), "direct surge above the diodes' rating")

@@ -160,7 +160,7 @@ const (
 // Supply is the high-voltage supply from the mains plug to the filter.
 type Supply struct {
 	Plug        Part
-	Fuse        Part
+	Fuse        Part  // no designator: there is none
 	SecondFuse  *Part // in the second conductor, where both are live
 	Interlock   *Part // switch opened by the cover
 	Switch      Part  // two-pole mains switch

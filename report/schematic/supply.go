@@ -46,7 +46,9 @@ func (d *power) mains() float64 {
 	d.chassis(point{150, 360})
 	live, neutral := &line{d.canvas, plug.pin("l")}, &line{d.canvas, plug.pin("n")}
 	x := 138.0
-	live.series(fuse, s.Fuse, x, above)
+	if s.Fuse.Designator != "" {
+		live.series(fuse, s.Fuse, x, above)
+	}
 	if s.SecondFuse != nil {
 		neutral.series(fuse, *s.SecondFuse, x, above)
 	}

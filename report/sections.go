@@ -35,11 +35,9 @@ func (w *writer) VerdictWords() string {
 	for _, f := range w.Book.Findings {
 		count[f.Severity]++
 	}
-	buy := 0
+	verdicts := map[ledger.Verdict]int{}
 	for _, r := range w.Book.Ratings {
-		if r.Verdict == ledger.ToBuy {
-			buy++
-		}
+		verdicts[r.Verdict]++
 	}
 	var s string
 	switch {
@@ -50,8 +48,12 @@ func (w *writer) VerdictWords() string {
 	default:
 		s = "**It can be built.** Nothing exceeds a rating or a limit, and every margin that could be judged is kept."
 	}
-	if buy > 0 {
-		s += fmt.Sprintf(" %s not in the spec, so nothing was held against %s: the parts list says what to ask for.", plural(buy, "rating is", "ratings are"), map[bool]string{true: "it", false: "them"}[buy == 1])
+	if n := verdicts[ledger.ToBuy]; n > 0 {
+		s += fmt.Sprintf(" %s still to buy: the parts list says what to ask for.", plural(n, "rating is that of a part", "ratings are those of parts"))
+	}
+	if n := verdicts[ledger.NotStated]; n > 0 {
+		s += fmt.Sprintf(" %s not stated, so nothing was held against %s: under [Margins](#margins) stands what the part must bear and how to find out.",
+			plural(n, "rating of a part at hand is", "ratings of parts at hand are"), map[bool]string{true: "it", false: "them"}[n == 1])
 	}
 	return s
 }

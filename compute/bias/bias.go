@@ -190,7 +190,7 @@ func (r *Result) standby(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) {
 	}, cutoff, idleVoltage)
 	v := d.Compute("bias.standby_voltage", "Cathodes above ground on receive", selfBias, ledger.With{"I_k": i, "R_2": cutoff})
 	p := d.Compute("bias.cutoff_power", "Heat in the cut-off resistor on receive", resistorHeat, ledger.With{"I_k": i, "V_k": v})
-	rating := d.Check(desk.Hold{Part: "R2", Name: "Cut-off resistor", Kind: "power", Stress: p, Factor: d.Spec.Margins.Power, Standard: desk.ResistorPowers[3:], Why: "receive, high voltage on"})
+	rating := d.Check(desk.Hold{Part: "R2", Name: "Cut-off resistor", Kind: "power", Stress: p, Owned: d.Spec.Bias.Cutoff.Given, Factor: d.Spec.Margins.Power, Standard: desk.ResistorPowers[3:], Why: "receive, high voltage on"})
 	d.Part(ledger.Part{Designator: "R2", Name: "Cut-off resistor", Stage: "bias", Value: cutoff.Text(), Rating: desk.Show(rating.Rating, "W"), Given: d.Spec.Bias.Cutoff.Given,
 		Note: fmt.Sprintf("On receive it lifts the cathodes to %s. With the contact across it open and drive applied, far more: insulate it and the cathode wiring for some hundred volts.", v.Text())})
 	if share := r.StandbyCurrent / math.Max(in.IdleCurrent.Value, 1e-9); share > 0.1 {

@@ -94,7 +94,7 @@ type Hold struct {
 	Stress   *ledger.Quantity // what the part bears
 	Have     spec.Quantity    // the builder's rating; not Known: to buy
 	Rating   float64          // a rating known from elsewhere (catalogue, choice made before); used where Have is not Known and Rating > 0
-	Owned    bool             // the builder has the part; where Have is not Known its rating is not stated
+	Owned    bool             // the builder has the part: a rating that the spec does not give is then not stated, not to buy
 	Bought   bool             // with Rating: the part was chosen by us and is still to buy
 	Factor   spec.Ratio       // required factor, one of Spec.Margins; zero value means 1
 	Standard []float64        // ratings that such parts are sold with, ascending; may be nil
@@ -103,8 +103,9 @@ type Hold struct {
 }
 
 // Check holds a part against its stress, enters rating and finding, and
-// returns the rating. A part that nobody has is given the next standard rating
-// that keeps the margin, and is marked to buy.
+// returns the rating. A part whose rating the spec does not give gets the next
+// standard one that keeps the margin: as what to ask for where it is to buy, as
+// what it must bear where it is Owned.
 func (d *Desk) Check(h Hold) ledger.Rating {
 	factor := h.Factor.Value
 	if factor == 0 {
@@ -117,7 +118,7 @@ func (d *Desk) Check(h Hold) ledger.Rating {
 	r := ledger.Rating{
 		Part: h.Part, Name: h.Name, Stage: h.Stress.Stage(), Band: h.Band, Quantity: h.Kind,
 		Stress: math.Abs(h.Stress.Value), Unit: h.Stress.Unit, RequiredFactor: factor, Factor: why,
-		StressID: h.Stress.ID, Why: h.Why, Advice: h.Advice,
+		StressID: h.Stress.ID, Why: h.Why, Advice: h.Advice, Key: h.Have.Key,
 	}
 	switch {
 	case h.Have.Known():
@@ -125,16 +126,22 @@ func (d *Desk) Check(h Hold) ledger.Rating {
 	case h.Rating > 0:
 		r.Rating = h.Rating
 		if h.Bought {
-			r.Verdict = ledger.ToBuy
+			r.Verdict = h.unknown()
 		}
 	default:
 		r.Rating = NextUp(r.Stress*factor, h.Standard)
-		r.Verdict = ledger.ToBuy
-		if h.Owned {
-			r.Verdict = ledger.NotStated
-		}
+		r.Verdict = h.unknown()
 	}
 	return d.Rate(r)
+}
+
+// unknown is the verdict on a part whose rating the spec does not give: that of
+// a part at hand is not stated, any other is still to buy.
+func (h *Hold) unknown() ledger.Verdict {
+	if h.Owned {
+		return ledger.NotStated
+	}
+	return ledger.ToBuy
 }
 
 // NextUp returns the smallest standard value not below want; without a list,

@@ -121,7 +121,7 @@ func (s *stage) voltage() {
 	s.r.SecondaryVoltage, s.r.PinVoltage = secondary.Value, pin.Value
 	s.judge(pin, lo, hi, allowed)
 	// a transformer is rated for its current continuously: no further factor
-	rating := d.Check(desk.Hold{Part: "T2", Name: s.supply + " transformer", Kind: "current", Stress: s.all, Have: f.TransformerCurrent,
+	rating := d.Check(desk.Hold{Part: "T2", Name: s.supply + " transformer", Kind: "current", Stress: s.all, Have: f.TransformerCurrent, Owned: f.TransformerVoltage.Given,
 		Standard: desk.Currents, Why: s.supply + " current of all tubes; a transformer's rating is for continuous service"})
 	d.Part(ledger.Part{Designator: "T2", Name: s.supply + " transformer", Stage: "filament", Given: f.TransformerVoltage.Given,
 		Value: desk.Show(secondary.Value, "V") + " under load", Rating: desk.Show(rating.Rating, "A"),

@@ -43,8 +43,12 @@ func (w *worker) worst(r *Result, name string) (q *ledger.Quantity, index int) {
 // rating.
 func (w *worker) ratings(r *Result) {
 	d, m := w.d, w.d.Spec.Margins
-	for _, k := range []struct{ kind, letter, words string }{
-		{"shunt_in", "a", "input capacitor, exciter's side"}, {"shunt_out", "b", "input capacitor, cathode side"},
+	for _, k := range []struct {
+		kind, letter, words string
+		own                 func(band string) bool
+	}{
+		{"shunt_in", "a", "input capacitor, exciter's side", func(b string) bool { return d.Spec.Input.Band[b].ShuntIn.Given }},
+		{"shunt_out", "b", "input capacitor, cathode side", func(b string) bool { return d.Spec.Input.Band[b].ShuntOut.Given }},
 	} {
 		if k.kind == "shunt_out" {
 			if most, _ := w.worst(r, "shunt_out"); most.Value == 0 {
@@ -53,9 +57,9 @@ func (w *worker) ratings(r *Result) {
 		}
 		v, i := w.worst(r, k.kind+"_voltage_peak")
 		d.Check(desk.Hold{Part: fmt.Sprintf("C1%d%s", i+1, k.letter), Name: k.words, Band: r.Bands[i].Name, Kind: "voltage", Stress: v,
-			Have: d.Spec.Input.Voltage, Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: "peak RF at full drive, the hardest pressed band"})
+			Have: d.Spec.Input.Voltage, Owned: k.own(r.Bands[i].Name), Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: "peak RF at full drive, the hardest pressed band"})
 		c, i := w.worst(r, k.kind+"_current_rms")
-		d.Check(desk.Hold{Part: fmt.Sprintf("C1%d%s", i+1, k.letter), Name: k.words, Band: r.Bands[i].Name, Kind: "current", Stress: c,
+		d.Check(desk.Hold{Part: fmt.Sprintf("C1%d%s", i+1, k.letter), Name: k.words, Band: r.Bands[i].Name, Kind: "current", Stress: c, Owned: k.own(r.Bands[i].Name),
 			Factor: m.Current, Standard: desk.Currents, Why: "RF at full drive, rms, the hardest pressed band"})
 	}
 }

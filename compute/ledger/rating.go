@@ -39,6 +39,7 @@ type Rating struct {
 	StressID       string // quantity that holds the stress; may be empty
 	Why            string // what the stress is, in words
 	Advice         string // what to do where it exceeds
+	Key            string // spec key that states the rating; empty: none does
 }
 
 // Rate fills in margin and verdict, adds the rating to the book and, where the

@@ -62,11 +62,11 @@ func (s *stage) blocking() {
 	ik := d.Solved("plate_feed.blocking_current_rms_kva", "blocking capacitor, RF current on "+kva.Name+" at the worst SWR", kva.BlockingCurrentRMSAtSWR, "A", desk.Derived("As above, on the band where current squared times reactance is greatest."), atSWR)
 	va := d.Compute("plate_feed.blocking_reactive_power", "blocking capacitor, reactive power on "+kva.Name, reactivePower, ledger.With{"I": ik, "X_C": x})
 
-	rv := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "voltage", Stress: total, Have: b.Voltage, Factor: s.Spec.Margins.Voltage,
+	rv := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "voltage", Stress: total, Have: b.Voltage, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Voltage,
 		Standard: desk.CapacitorVoltages, Why: "direct voltage without load plus RF peak", Advice: "Only this capacitor stands between the plate supply and the antenna. Choose one with a higher rating."})
-	ri := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "current", Band: worst.Name, Stress: each, Have: b.Current, Factor: s.Spec.Margins.Current,
+	ri := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "current", Band: worst.Name, Stress: each, Have: b.Current, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Current,
 		Standard: desk.Currents, Why: "RF current of one piece at the worst SWR", Advice: "Put several equal pieces in parallel, with leads of equal length."})
-	rk := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "kva", Band: kva.Name, Stress: va, Factor: s.Spec.Margins.Current, Why: "RF current squared times reactance, all pieces, at the worst SWR"})
+	rk := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "kva", Band: kva.Name, Stress: va, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Current, Why: "RF current squared times reactance, all pieces, at the worst SWR"})
 	d.Part(ledger.Part{Designator: "C3", Name: "blocking capacitor, ceramic transmitting type", Count: int(n), Stage: "plate_feed", Given: b.Capacitance.Given,
 		Value:  desk.Show(c.Value/n, "F"),
 		Rating: fmt.Sprintf("%s DC, %s RF each, %s together", desk.Show(rv.Rating, "V"), desk.Show(ri.Rating, "A"), desk.Show(rk.Rating, "VA")),
@@ -99,12 +99,12 @@ func (s *stage) fault() {
 	s.r.FaultCurrent = i.Value
 	m := d.Compute("plate_feed.fuse_multiple", "fault current over fuse rating", fuseMultiple, ledger.With{"I_f": i, "I_F": fuse})
 	p := d.Compute("plate_feed.glitch_heat", "glitch resistor, heat at full output", heat, ledger.With{"I": s.in.PlateCurrent, "R": r})
-	rp := d.Check(desk.Hold{Part: "R1", Name: "glitch resistor", Kind: "power", Stress: p, Have: g.Power, Factor: s.Spec.Margins.Power,
+	rp := d.Check(desk.Hold{Part: "R1", Name: "glitch resistor", Kind: "power", Stress: p, Have: g.Power, Owned: g.Resistance.Given, Factor: s.Spec.Margins.Power,
 		Standard: desk.ResistorPowers, Why: "direct plate current of all tubes"})
 	rating := desk.Show(math.Max(rp.Rating, 0), "W")
 	if s.in.StoredEnergy != nil {
 		e := s.in0("plate_feed.glitch_energy", "glitch resistor, energy of one flash-over at most", s.in.StoredEnergy, "J")
-		re := d.Check(desk.Hold{Part: "R1", Name: "glitch resistor", Kind: "energy", Stress: e, Have: g.Energy,
+		re := d.Check(desk.Hold{Part: "R1", Name: "glitch resistor", Kind: "energy", Stress: e, Have: g.Energy, Owned: g.Resistance.Given,
 			Why: "all of the filter bank's energy; arc, fuse and capacitors take some of it"})
 		a := d.Compute("plate_feed.fault_action", "current squared times time of a flash-over, at most", faultAction, ledger.With{"W": e, "R_g": r})
 		s.r.FaultAction = a.Value

@@ -188,10 +188,10 @@ func (s *stage) choke() error {
 		return err
 	}
 	d.Check(desk.Hold{Part: "RFC1", Name: "plate choke", Kind: "current", Stress: s.in0("plate_feed.choke_direct_current", "plate choke, direct current", s.in.PlateCurrent, "A"),
-		Have: c.Current, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
+		Have: c.Current, Owned: c.Inductance.Given, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
 	across := d.Solved("plate_feed.choke_voltage_peak", "plate choke, RF voltage across the winding at most", s.highest.Value, "V",
 		desk.Derived("The plates cannot swing further than the direct voltage that feeds them, also into a bad SWR or off tune; taken is the voltage without load."), s.highest)
-	d.Check(desk.Hold{Part: "RFC1", Name: "plate choke", Kind: "voltage", Stress: across, Have: c.Voltage, Factor: s.Spec.Margins.Voltage,
+	d.Check(desk.Hold{Part: "RFC1", Name: "plate choke", Kind: "voltage", Stress: across, Have: c.Voltage, Owned: c.Inductance.Given, Factor: s.Spec.Margins.Voltage,
 		Standard: desk.CapacitorVoltages, Why: "RF across the winding, peak, at most the direct voltage"})
 	return nil
 }
@@ -228,9 +228,9 @@ func (s *stage) bypass() {
 		k := d.TakeCount("plate_feed.bypass_count", "bypass, pieces in parallel", b.Count)
 		each = d.Compute("plate_feed.bypass_current_rms_each", "bypass, RF current of one piece", eachCurrent, ledger.With{"I": most, "n": k})
 	}
-	volts := d.Check(desk.Hold{Part: "C4", Name: "plate-choke bypass", Kind: "voltage", Stress: s.highest, Have: b.Voltage, Factor: s.Spec.Margins.Voltage,
+	volts := d.Check(desk.Hold{Part: "C4", Name: "plate-choke bypass", Kind: "voltage", Stress: s.highest, Have: b.Voltage, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Voltage,
 		Standard: desk.CapacitorVoltages, Why: "direct voltage without load"})
-	amps := d.Check(desk.Hold{Part: "C4", Name: "plate-choke bypass", Kind: "current", Band: s.lowest.Name, Stress: each, Have: b.Current, Factor: s.Spec.Margins.Current,
+	amps := d.Check(desk.Hold{Part: "C4", Name: "plate-choke bypass", Kind: "current", Band: s.lowest.Name, Stress: each, Have: b.Current, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Current,
 		Standard: desk.Currents, Why: "RF current of the choke with the plates swinging the whole direct voltage"})
 	d.Part(ledger.Part{Designator: "C4", Name: "plate-choke bypass capacitor, ceramic", Count: int(n), Stage: "plate_feed", Given: b.Capacitance.Given,
 		Value: desk.Show(one.Value, "F"), Rating: fmt.Sprintf("%s DC, %s RF", desk.Show(volts.Rating, "V"), desk.Show(amps.Rating, "A")),

@@ -61,7 +61,7 @@ func (s *stage) windings() error {
 		d.Part(ledger.Part{Designator: "RFC4", Name: "second plate choke, between RFC1 and C4", Stage: "plate_feed", Given: true, Value: desk.Show(s.second.Value, "H"),
 			Rating: s.rating(w2, f2.Value), Note: fmt.Sprintf(note, desk.Show(s.highest.Value, "V"), "at a right angle to RFC1 or a few diameters from it, or the two couple")})
 		d.Check(desk.Hold{Part: "RFC4", Name: "second plate choke", Kind: "current", Stress: s.in0("plate_feed.second_choke_direct_current", "second plate choke, direct current", s.in.PlateCurrent, "A"),
-			Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
+			Owned: true, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
 		s.r.Within = GradedError
 		s.r.Line = append(append(Line{}, w2.Line...), w.Line...)
 	}

@@ -132,9 +132,9 @@ func (w *work) bleederParts() {
 	volts := w.Compute("supply.bleeder_voltage_each", "Voltage across one bleeder, highest mains", shareEven, ledger.With{"V_h": w.highest, "N": n})
 	heat := w.Compute("supply.bleeder_power_each", "Heat in one bleeder, highest mains", resistorP, ledger.With{"V_1": volts, "R_1": w.bleeder})
 	all := w.Compute("supply.bleeder_power", "Heat of all bleeders", bankHeat, ledger.With{"V_0": w.noLoad, "R_b": w.bleeders})
-	power := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "power", Stress: heat, Have: b.Power, Factor: m.Power, Standard: desk.ResistorPowers, Why: "no load, highest mains",
+	power := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "power", Stress: heat, Have: b.Power, Owned: b.Resistance.Given, Factor: m.Power, Standard: desk.ResistorPowers, Why: "no load, highest mains",
 		Advice: "A bleeder that burns out leaves its capacitor charged. Use bodies of more watts and the same resistance, in moving air and away from the capacitors; more ohms would only stretch the wait."})
-	limit := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "voltage", Stress: volts, Have: b.Voltage, Factor: m.Voltage,
+	limit := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "voltage", Stress: volts, Have: b.Voltage, Owned: b.Resistance.Given, Factor: m.Voltage,
 		Standard: limitingVoltages, Why: "no load, highest mains", Advice: "Make each bleeder of two in series, each of half the resistance, or use parts of a higher limiting voltage."})
 	where := "across the whole bank"
 	if p.PerCapacitor {

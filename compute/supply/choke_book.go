@@ -60,9 +60,9 @@ func (w *work) choke() {
 	w.Solved("supply.choke_current_least", "Current of the choke, tubes idling, least", w.res.Idle.ChokeCurrentMinimum, "A", inTime, atIdle, w.in.IdleCurrent)
 	heat := w.Compute("supply.choke_heat", "Heat in the choke at full output", chokeHeat, ledger.With{"I": current, "R_c": w.chokeOhms})
 	resonance := w.Compute("supply.choke_resonance", "Resonance of choke and filter bank", ringing, ledger.With{"L": w.chokeEach, "C": w.total})
-	held := w.Check(desk.Hold{Part: "L3", Name: "Input choke", Kind: "current", Stress: w.load, Have: g.Current, Factor: w.Spec.Margins.Current,
+	held := w.Check(desk.Hold{Part: "L3", Name: "Input choke", Kind: "current", Stress: w.load, Have: g.Current, Owned: g.Inductance.Given, Factor: w.Spec.Margins.Current,
 		Standard: desk.Currents, Why: "direct current at full output", Advice: "Beyond its rated current the core saturates, the inductance falls and the filter turns into a capacitor input, with its higher voltage."})
-	volts := w.Check(desk.Hold{Part: "L3", Name: "Input choke", Kind: "voltage", Stress: w.highest, Have: g.Voltage, Factor: w.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
+	volts := w.Check(desk.Hold{Part: "L3", Name: "Input choke", Kind: "voltage", Stress: w.highest, Have: g.Voltage, Owned: g.Inductance.Given, Factor: w.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
 		Why: "winding to core without load, highest mains; the voltage across the winding swings besides", Advice: "Put the choke into the negative lead, or insulate its core from the chassis."})
 	value := w.Get("supply.choke_inductance").Text()
 	if g.LoadedInductance.Given {

@@ -97,7 +97,7 @@ func (w *work) stepStart() {
 	}
 	power := w.powerOf(s.Power, rated)
 	pulse := w.Compute("supply.step_start_pulse_rating", "Energy that the step-start resistor takes in one pulse", shortTime, ledger.With{"P": power, "t_5": five})
-	w.Check(desk.Hold{Part: "R4", Name: "Step-start resistor", Kind: "energy", Stress: joule, Rating: pulse.Value, Bought: !s.Power.Given, Factor: m.Power,
+	w.Check(desk.Hold{Part: "R4", Name: "Step-start resistor", Kind: "energy", Stress: joule, Rating: pulse.Value, Bought: !s.Power.Given, Owned: s.Resistance.Given, Factor: m.Power,
 		Why: "charging the empty bank once", Advice: "Use a wirewound resistor of higher power; wait a minute between two switch-ons."})
 	hardest := k.against(power, pulse)
 	if joule.Value > hardest {

@@ -45,7 +45,7 @@ func (w *work) secondary() {
 		why = map[string]string{"cw": "Morse while transmitting", "voice": "speech while transmitting"}[w.Spec.Target.Duty.Value]
 	}
 	rating := w.Check(desk.Hold{
-		Part: "T1", Name: "Plate transformer", Kind: "kva", Stress: stress, Have: t.Power, Why: why,
+		Part: "T1", Name: "Plate transformer", Kind: "kva", Stress: stress, Have: t.Power, Owned: t.Voltage.Given, Why: why,
 		Standard: []float64{200, 300, 400, 500, 600, 800, 1000, 1200, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 8000, 10000},
 		Advice:   "Shorten the overs, lower the output for this duty, or use a larger transformer; measure its temperature after an hour.",
 	})
@@ -118,13 +118,13 @@ func (w *work) capacitors() {
 	}
 	quick := w.Compute("supply.capacitor_voltage_switch_on", "Voltage of the worst capacitor just after switching on, highest mains", shareQuick, ledger.With{"V_h": most, "t": w.tolerance, "N": w.count})
 	bought := !c.Voltage.Given
-	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "voltage", Stress: long, Have: c.Voltage, Rating: p.CapacitorRating, Bought: bought, Factor: m.Voltage,
+	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "voltage", Stress: long, Have: c.Voltage, Owned: c.Capacitance.Given, Rating: p.CapacitorRating, Bought: bought, Factor: m.Voltage,
 		Why: "no load, highest mains, worst resistor of the string", Advice: "Put more capacitors in series, or use parts of a higher rating. A bursting electrolytic sprays hot paste."})
 	limit := w.Catalogue("supply.capacitor_surge_rating", "Voltage that one filter capacitor stands for 30 s", p.CapacitorRating*surgeLimit(p.CapacitorRating), "V", source.CapacitorSurge.Title)
-	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "surge", Stress: quick, Rating: limit.Value, Bought: bought,
+	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "surge", Stress: quick, Owned: c.Capacitance.Given, Rating: limit.Value, Bought: bought,
 		Why: "just after switching on the smallest capacitance takes the greatest share", Advice: "Measure the capacitors and use ones that agree more closely, put more in series, or use parts of a higher rating."})
 	current := w.Solved("supply.capacitor_ripple_current", "Ripple current of each filter capacitor at full output, rms", w.res.Full.CapacitorCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
-	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Factor: m.Current, Why: "ripple current at full output, rms, mostly at twice the mains frequency"})
+	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Owned: c.Capacitance.Given, Factor: m.Current, Why: "ripple current at full output, rms, mostly at twice the mains frequency"})
 	w.life(current)
 	if !p.PerCapacitor && p.Bank.Count > 1 {
 		advice := fmt.Sprintf("Put one bleeder across each capacitor: supply.bleeders.count = %d.", p.Bank.Count)

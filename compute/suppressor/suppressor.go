@@ -115,7 +115,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	lq := d.Solved("suppressor.loop_q", "loop Q with the suppressor", q, "", method, lead, c, ls, rs, bare)
 	r.Part, r.ParasiticFrequency, r.LoopQ, r.DissipationEach, r.LeadCurrentRMS = p, fp.Value, q, loss.Value, i.Value
 
-	rating := d.Check(desk.Hold{Part: "Z1", Name: "suppressor resistor", Band: in.HighestBand, Kind: "power", Stress: loss, Have: sp.Power, Factor: d.Spec.Margins.Power,
+	rating := d.Check(desk.Hold{Part: "Z1", Name: "suppressor resistor", Band: in.HighestBand, Kind: "power", Stress: loss, Have: sp.Power, Owned: sp.Inductance.Given && sp.Resistance.Given, Factor: d.Spec.Margins.Power,
 		Standard: desk.ResistorPowers, Why: "RF in one resistor, carrier at full output; the tube's own circulating current is in it",
 		Advice: "Use less inductance in the suppressor coil, or a resistor of higher power."})
 	if vhf != nil {

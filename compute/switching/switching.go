@@ -106,11 +106,12 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 
 func relays(d *desk.Desk, i, v, vo, id, vd *ledger.Quantity) {
 	s := d.Spec.Switching
-	ri := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "current", Stress: i, Have: s.ContactCurrent, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
+	owned := s.ContactCurrent.Given || s.ContactVoltage.Given
+	ri := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "current", Stress: i, Have: s.ContactCurrent, Owned: owned, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
 		Why: "RF current through the closed contact at the current maximum of the worst SWR, peak envelope", Advice: "RF current heats a contact more than mains current: take the relay maker's RF rating at the highest band."})
-	rv := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "voltage", Stress: vo, Have: s.ContactVoltage, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
+	rv := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "voltage", Stress: vo, Have: s.ContactVoltage, Owned: owned, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
 		Why: "across the open receive contact: antenna voltage at the worst SWR plus the exciter's on the bypass line, peak"})
-	d.Part(ledger.Part{Designator: "K1", Name: "antenna relay, changeover", Stage: "switching", Given: s.ContactCurrent.Given,
+	d.Part(ledger.Part{Designator: "K1", Name: "antenna relay, changeover", Stage: "switching", Given: owned,
 		Rating: fmt.Sprintf("%s RF, %s peak across open contacts, coil %s %s", desk.Show(ri.Rating, "A"), desk.Show(rv.Rating, "V"), desk.Show(s.CoilVoltage.SI, "V"), desk.Show(s.CoilCurrent.SI, "A")),
 		Note:   fmt.Sprintf("DANGER: RF of %s peak on the contacts burns deeply. It must never switch under RF, neither closing nor opening. Diode with a series zener diode across the coil.", desk.Show(v.Value, "V"))})
 	ki := d.Check(desk.Hold{Part: "K2", Name: "input relay", Kind: "current", Stress: id, Factor: d.Spec.Margins.Current, Standard: desk.Currents,

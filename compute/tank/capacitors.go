@@ -326,12 +326,12 @@ func (w *worker) padderPart(b *BandResult, k knob, value float64, own bool) {
 	i := d.Compute(id+"_padder_current", "RF current in the padder of the "+k.name+" on "+b.Name+", rms", capacitorCurrent,
 		ledger.With{"V": v, "f": f, "C": c})
 	m := d.Spec.Margins
-	rv := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "voltage", Stress: v, Factor: m.Voltage,
+	rv := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "voltage", Stress: v, Owned: own, Factor: m.Voltage,
 		Standard: desk.CapacitorVoltages, Why: "peak RF at the worst phase of the SWR"})
-	ri := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "current", Stress: i, Factor: m.Current,
+	ri := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "current", Stress: i, Owned: own, Factor: m.Current,
 		Standard: desk.Currents, Why: "RF through the padder at the worst phase of the SWR"})
 	s := d.Compute(id+"_padder_kva", "reactive power of the padder of the "+k.name+" on "+b.Name, reactivePower, ledger.With{"V": v, "I": i})
-	rs := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "kva", Stress: s, Factor: m.Current,
+	rs := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "kva", Stress: s, Owned: own, Factor: m.Current,
 		Why: "reactive power at the worst phase of the SWR, which heats a ceramic capacitor"})
 	d.Part(ledger.Part{Designator: part, Name: "padder of the " + k.name + ", transmitting type", Value: desk.Show(value, "F"), Stage: "tank", Given: own,
 		Rating: desk.Show(rv.Rating, "V") + ", " + desk.Show(ri.Rating, "A") + " RF, " + desk.Show(rs.Rating, "VA"),

@@ -35,7 +35,7 @@ func (w *worker) ratings(r *Result) {
 	d, m := w.d, w.d.Spec.Margins
 	for _, k := range w.knobs() {
 		v, band := w.greatest(r, k.key+"_voltage_peak_swr")
-		h := desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "voltage", Stress: v, Have: k.have.Voltage,
+		h := desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "voltage", Stress: v, Have: k.have.Voltage, Owned: k.have.Capacitance.Given,
 			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: whyVoltage,
 			Advice: "Wider plate spacing, a vacuum capacitor, or a lower SWR at the connector."}
 		if k.have.Dielectric.Value == "vacuum" {
@@ -64,15 +64,15 @@ func (w *worker) ratings(r *Result) {
 		}
 		d.Check(h)
 		i, band := w.greatest(r, k.key+"_current_rms_swr")
-		d.Check(desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "current", Stress: i, Have: k.have.Current,
+		d.Check(desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "current", Stress: i, Have: k.have.Current, Owned: k.have.Capacitance.Given,
 			Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
 	}
 	i, band := w.greatest(r, "coil_current_rms_swr")
-	d.Check(desk.Hold{Part: "L1", Name: "tank coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.Coil.Current,
+	d.Check(desk.Hold{Part: "L1", Name: "tank coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.Coil.Current, Owned: coilGiven(&d.Spec.Tank.Coil),
 		Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
 	if w.piL {
 		i, band := w.greatest(r, "output_coil_current_rms_swr")
-		d.Check(desk.Hold{Part: "L2", Name: "output coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.OutputCoil.Current,
+		d.Check(desk.Hold{Part: "L2", Name: "output coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.OutputCoil.Current, Owned: d.Spec.Tank.OutputCoil.Index.Given,
 			Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
 	}
 	if d.Spec.Tank.Coil.Kind.Value == "tapped" {
@@ -87,25 +87,26 @@ func (w *worker) bandSwitch(r *Result) {
 	w.switchVoltages(r)
 	open := have.Unused.Value == "open"
 	i, band := w.greatest(r, "coil_current_rms_swr")
+	owned := have.Voltage.Given || have.Current.Given
 	why := "; what circulates in the shorted turns has contacts of its own"
 	if open {
 		why = ""
 	}
-	ri := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: i, Have: have.Current,
+	ri := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: i, Have: have.Current, Owned: owned,
 		Factor: m.Current, Standard: desk.Currents, Why: whyCurrent + why,
 		Advice: "Contacts of the size asked for, several wafers in parallel, or a relay at each tap."})
 	rating := desk.Show(ri.Rating, "A")
 	if q, band := w.greatest(r, "shorted_current_rms"); q != nil {
-		d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: q, Have: have.Current, Rating: ri.Rating, Bought: true,
+		d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: q, Have: have.Current, Rating: ri.Rating, Bought: true, Owned: owned,
 			Factor: m.Current, Why: "in the contact that shorts the turns beyond the tap, worst phase of the SWR"})
 	}
 	if v, band := w.greatest(r, "switch_voltage_peak"); v != nil {
-		rv := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: v, Have: have.Voltage,
+		rv := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: v, Have: have.Voltage, Owned: owned,
 			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: "between the contact nearest the plates and the wiper, turns sharing the voltage evenly",
 			Advice: "Ceramic wafers with more contact spacing, every second contact left out, or relays at the taps."})
 		rating = desk.Show(rv.Rating, "V") + " peak, " + rating
 		if q, band := w.greatest(r, "unused_voltage_peak"); open && q != nil {
-			d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: q, Have: have.Voltage, Rating: rv.Rating, Bought: true,
+			d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: q, Have: have.Voltage, Rating: rv.Rating, Bought: true, Owned: owned,
 				Factor: m.Voltage, Why: "across the open turns beyond the tap, stepped up by those in use; their resonances make it higher",
 				Advice: "Short the turns beyond the tap: tank.switch.unused_turns."})
 		}
@@ -115,7 +116,7 @@ func (w *worker) bandSwitch(r *Result) {
 		name = "band switch, ceramic, turns beyond the tap open"
 	}
 	d.Part(ledger.Part{Designator: "S1", Name: name, Value: fmt.Sprintf("%d positions", len(r.Bands)),
-		Rating: rating, Stage: "tank", Given: have.Voltage.Given || have.Current.Given,
+		Rating: rating, Stage: "tank", Given: owned,
 		Note: "Never turn it with power on: the arc ruins the contacts and can take the tubes with it. Its contacts stand at the RF voltage of the tank, " +
 			"and at the whole plate voltage should C3 short: earthed metal shaft behind an insulating coupling as long as the " +
 			"clearance section says."})
@@ -154,4 +155,13 @@ func (w *worker) switchVoltages(r *Result) {
 		d.Compute(id+"switch_voltage_peak", "greatest voltage between switch contacts on "+b.Name, switchVoltage,
 			ledger.With{"V_L": d.Get(id + "coil_voltage_peak_swr"), "u": share})
 	}
+}
+
+// coilGiven says that the builder has the tank coil: its turns, or the range of
+// a roller inductor, are in the spec.
+func coilGiven(c *spec.TankCoil) bool {
+	if c.Kind.Value == "roller" {
+		return c.Range.Given
+	}
+	return c.Turns.Given
 }

@@ -232,6 +232,21 @@ func (c *canvas) extent() box {
 	return box{math.Floor(e.x0 - margin), math.Floor(e.y0 - margin), math.Ceil(e.x1 + margin), math.Ceil(e.y1 + margin)}
 }
 
+// foot is where a line of text below everything else begins.
+func (c *canvas) foot() float64 { return c.extent().y1 - margin + 10 }
+
+// drawn lists the designators of the parts that stand on the sheet. own tells
+// those of which more than a contact stands there.
+func (c *canvas) drawn() map[string]bool {
+	own := map[string]bool{}
+	for _, d := range c.devices {
+		if d.ref != "" && d.symbol.name != flagRight.name {
+			own[d.ref] = own[d.ref] || !d.symbol.contact
+		}
+	}
+	return own
+}
+
 // svg writes the sheet; name makes the identifiers unique in a page.
 func (c *canvas) svg(name, title, description string) string {
 	var s strings.Builder

@@ -71,17 +71,14 @@ func (d *deck) filamentSupplyBuses(x float64) {
 // of each; it returns the centre tap, led out to the left.
 func (d *deck) filamentSupply(lead1, lead2 point, tapped bool) point {
 	x, low := lead1.x, bus1Y+100
-	t := d.put(transformer(50, tapped), d.a.Cathode.Transformer.Designator, x+216, bus1Y+50, mirrored)
+	t := d.put(secondary(50, tapped), d.a.Cathode.Transformer.Designator, x+216, bus1Y+50, mirrored)
 	d.beside(t, above, d.a.Cathode.Transformer)
+	d.text(t.body.x1+labelGap, bus1Y+50-lineHeight, "start", "primary: sheet")
+	d.text(t.body.x1+labelGap, bus1Y+50, "start", "“control”")
 	d.wire(lead1, t.pin("s1"))
 	d.wire(lead2, lead2.plus(14, 0), point{x + 14, low}, t.pin("s2"))
 	d.shunt(capacitor, d.a.Cathode.Bypass[0], point{x + 34, bus1Y})
 	d.shunt(capacitor, d.a.Cathode.Bypass[1], point{x + 34, low})
-	for i, pin := range []string{"p1", "p2"} {
-		p := t.pin(pin)
-		d.wire(p, p.plus(32, 0))
-		d.flagAt(p.plus(32, 0), []string{"FIL 1", "FIL 2"}[i], "from supply")
-	}
 	if !tapped {
 		return point{}
 	}

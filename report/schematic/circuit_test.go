@@ -1,6 +1,7 @@
 package schematic
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -77,8 +78,11 @@ func (n *netlist) net(t *testing.T, terminal string) point {
 	i := strings.LastIndex(terminal, ".")
 	ref, pin := terminal[:i], terminal[i+1:]
 	skip := 0
-	if before, ok := strings.CutSuffix(ref, "/2"); ok {
-		ref, skip = before, 1
+	if before, nth, ok := strings.Cut(ref, "/"); ok {
+		ref = before
+		_, err := fmt.Sscan(nth, &skip)
+		require.NoError(t, err)
+		skip--
 	}
 	for _, d := range n.c.devices {
 		if _, ok := d.symbol.pins[pin]; d.ref == ref && ok {
@@ -157,12 +161,15 @@ func TestDeckIsTheRightCircuit(t *testing.T) {
 		n.apart(t, plates, tank.Tune.Designator+".a", "chassis", "HV+.p", "Cathode return.p", k.Coupling.Designator+".a", k.Coupling.Designator+".b")
 		n.joined(t, plates, feed.Blocking.Designator+".b")
 		n.joined(t, tank.Tune.Designator+".a", feed.Blocking.Designator+".a")
-		if feed.SeriesChoke == nil {
-			n.joined(t, feed.Choke.Designator+".b", feed.Bypass.Designator+".a")
-		} else {
-			n.joined(t, feed.Choke.Designator+".b", feed.SeriesChoke.Designator+".a")
-			n.joined(t, feed.SeriesChoke.Designator+".b", feed.Bypass.Designator+".a")
-			n.apart(t, feed.Choke.Designator+".b", feed.Bypass.Designator+".a", plates)
+		cold := feed.Choke.Designator + ".b"
+		if feed.SeriesChoke != nil {
+			n.joined(t, cold, feed.SeriesChoke.Designator+".a")
+			cold = feed.SeriesChoke.Designator + ".b"
+			n.apart(t, feed.Choke.Designator+".b", cold, plates)
+		}
+		if feed.Bypass != nil {
+			n.joined(t, cold, feed.Bypass.Designator+".a")
+			n.joined(t, feed.Bypass.Designator+".b", "chassis")
 		}
 		hot := "" // where the drive meets the cathodes
 		for i, tube := range a.Tubes.Designators {
@@ -233,12 +240,46 @@ func TestDeckIsTheRightCircuit(t *testing.T) {
 			n.apart(t, tank.OutputCoil.Designator+".a", tank.OutputCoil.Designator+".b")
 		}
 		if tank.Taps != nil {
-			n.joined(t, tank.Taps.Switch.Designator+".w", tank.Coil.Designator+".b", tank.Load.Designator+".a")
-			first := tank.Coil.Designator + ".t1"
-			if v.full {
-				first = tank.Coil.Designator + ".a"
+			s := tank.Taps.Switch.Designator
+			n.joined(t, s+".w", tank.Coil.Designator+".b", tank.Load.Designator+".a")
+			// the positions, counted off by hand: first the taps of the coil for
+			// the high bands, its end if it is one, then those of the tank coil
+			var want []string
+			if high := tank.HighBandCoil; high != nil {
+				n.joined(t, tank.Tune.Designator+".a", high.Designator+".a")
+				n.joined(t, high.Designator+".b", tank.Coil.Designator+".a")
+				for i := 1; i <= tank.Taps.High; i++ {
+					want = append(want, fmt.Sprintf("%s.t%d", high.Designator, i))
+				}
+				if tank.Taps.HighEnd {
+					want[len(want)-1] = high.Designator + ".b"
+				}
+			} else {
+				n.joined(t, tank.Tune.Designator+".a", tank.Coil.Designator+".a")
 			}
-			n.joined(t, tank.Taps.Switch.Designator+".c0", first)
+			for i := 1; len(want) < len(tank.Taps.Bands)-1; i++ {
+				want = append(want, fmt.Sprintf("%s.t%d", tank.Coil.Designator, i))
+			}
+			want = append(want, tank.Coil.Designator+".b")
+			for i, tap := range want {
+				n.joined(t, fmt.Sprintf("%s.c%d", s, i), tap)
+			}
+			n.apart(t, want...)
+		}
+		for i, p := range append(append([]Padding{}, tank.TunePadding...), tank.LoadPadding...) {
+			at := tank.Tune.Designator + ".a"
+			if i >= len(tank.TunePadding) {
+				at = tank.Load.Designator + ".a"
+			}
+			k := p.Capacitor.Designator
+			n.joined(t, k+".b", "chassis")
+			n.apart(t, k+".a", k+".b", at) // its contact is open at rest
+		}
+		if at := a.Attenuator; at != nil {
+			n.joined(t, "K1.no", at[0].Designator+".a", at[1].Designator+".a")
+			n.joined(t, at[1].Designator+".b", at[2].Designator+".a")
+			n.joined(t, at[0].Designator+".b", at[2].Designator+".b", "chassis")
+			n.apart(t, at[1].Designator+".a", at[1].Designator+".b", "chassis")
 		}
 		if v.bands > 0 {
 			b := a.Input.Bands[0]
@@ -269,7 +310,9 @@ func TestSupplyIsTheRightCircuit(t *testing.T) {
 		}
 		n.joined(t, "HV+.p", first+".a")
 		n.joined(t, plus, s.Diodes[0].Designator+".a")
-		n.apart(t, "HV+.p", rail, "chassis", "Cathode return.p", "FIL 1.p", "FIL 2.p")
+		n.apart(t, "HV+.p", rail, "chassis", "Cathode return.p", "Primary 1.p", "Primary 2.p")
+		n.joined(t, s.Transformer.Designator+".p1", "Primary 1.p")
+		n.joined(t, s.Transformer.Designator+".p2", "Primary 2.p")
 		d := func(i int, pin string) string { return s.Diodes[i].Designator + pin }
 		s1, s2 := s.Transformer.Designator+".s1", s.Transformer.Designator+".s2"
 		n.joined(t, s1, d(0, ".b"))
@@ -299,16 +342,171 @@ func TestSupplyIsTheRightCircuit(t *testing.T) {
 		if !v.full {
 			continue
 		}
-		n.joined(t, m.Voltmeter.Designator+".b", "chassis")
-		n.apart(t, m.Voltmeter.Designator+".b", rail)
+		n.joined(t, m.Voltmeter.Designator+".b", m.Foot.Designator+".b", m.MeterShunt.Designator+".b", "chassis")
+		n.joined(t, m.Voltmeter.Designator+".a", m.Foot.Designator+".a", m.MeterShunt.Designator+".a", m.Multiplier[len(m.Multiplier)-1].Designator+".b")
+		n.apart(t, m.Voltmeter.Designator+".a", m.Voltmeter.Designator+".b", rail, "HV+.p")
+		n.joined(t, m.PlateClamps.Designator+".a", m.PlateShunt.Designator+".a")
+		n.joined(t, m.PlateClamps.Designator+".b", m.PlateShunt.Designator+".b")
+		n.joined(t, m.GridClamps.Designator+".a", m.GridShunt.Designator+".a")
+		n.joined(t, m.GridClamps.Designator+".b", m.GridShunt.Designator+".b")
+		n.joined(t, "Negative rail.p", rail)
 		n.joined(t, m.Multiplier[0].Designator+".a", "HV+.p")
 		n.joined(t, s.Equalizers[0].Designator+".b", first+".b")
 		n.joined(t, s.Bleeder.Designator+".a", "HV+.p")
 		n.joined(t, s.Bleeder.Designator+".b", rail)
-		r := s.StepStart.Resistor.Designator
-		n.joined(t, r+".a", "K3.a", s.Switch.Designator+".b", "FIL 1.p")
-		n.joined(t, r+".b", "K3.b", "K3/2.a", s.Transformer.Designator+".p1")
-		n.joined(t, "K3/2.b", s.Transformer.Designator+".p2", "FIL 2.p")
-		n.apart(t, "K3/2.a", "K3/2.b", "K3.a")
+	}
+}
+
+// chain walks from a terminal along parts in series, a.b.a.b, and returns the
+// net at its end.
+func (n *netlist) chain(t *testing.T, from string, parts ...string) point {
+	t.Helper()
+	at := n.net(t, from)
+	for _, p := range parts {
+		a, b := p+".a", p+".b"
+		require.Equal(t, at, n.net(t, a), "%s follows", p)
+		require.NotEqual(t, n.net(t, a), n.net(t, b), "%s is bridged", p)
+		at = n.net(t, b)
+	}
+	return at
+}
+
+// The control sheet read back: what must be closed before the plate
+// transformer has mains, before the heaters have it, and before a key closes.
+func TestControlIsTheRightCircuit(t *testing.T) {
+	for _, v := range matrix() {
+		if t.Failed() {
+			t.Fatal("stopped after the first wrong variant")
+		}
+		t.Log(v)
+		a := v.amplifier()
+		n := readBack(drawControl(a))
+		require.Empty(t, n.loose())
+		c, s := a.Control, a.Switching
+		name := func(p *Part) string { return p.Designator }
+		first := c.Plug.Designator + ".l"
+		live, other := []string{}, []string{}
+		if c.Fuse != nil {
+			live = append(live, name(c.Fuse))
+		}
+		if c.SecondFuse != nil {
+			other = append(other, name(c.SecondFuse))
+		}
+		on := n.chain(t, first, append(live, c.Switch.Designator)...)
+		off := n.chain(t, c.Plug.Designator+".n", append(other, c.Switch.Designator+"/2")...)
+		n.joined(t, c.Plug.Designator+".pe", "chassis")
+		require.NotEqual(t, on, off)
+		bus := on
+		if b := c.Blower; b != nil {
+			if b.Air != nil {
+				assert.Equal(t, on, n.net(t, name(b.Air)+".a"))
+				bus = n.net(t, name(b.Air)+".b")
+				assert.NotEqual(t, on, bus)
+			}
+			if b.AfterRun != nil { // ahead of the mains switch: it runs on
+				assert.Equal(t, n.net(t, c.Switch.Designator+".a"), n.net(t, name(b.AfterRun)+".a"))
+				n.joined(t, name(b.AfterRun)+".b", b.Motor.Designator+".a")
+				assert.Equal(t, n.net(t, c.Switch.Designator+"/2.a"), n.net(t, b.Motor.Designator+".b"))
+				assert.Equal(t, on, n.net(t, name(b.AfterRun)+"/2.a"))
+				assert.Equal(t, off, n.net(t, name(b.AfterRun)+"/2.b"))
+			} else {
+				assert.Equal(t, on, n.net(t, b.Motor.Designator+".a"))
+				assert.Equal(t, off, n.net(t, b.Motor.Designator+".b"))
+			}
+		}
+		assert.Equal(t, bus, n.net(t, a.Cathode.Transformer.Designator+".p1"))
+		assert.Equal(t, off, n.net(t, a.Cathode.Transformer.Designator+".p2"))
+		// the chain of the contactor's coil
+		at := bus
+		in := func(ref string) {
+			assert.Equal(t, at, n.net(t, ref+".a"), ref)
+			at = n.net(t, ref+".b")
+		}
+		if c.WarmUp != nil {
+			assert.Equal(t, bus, n.net(t, name(c.WarmUp)+".a"))
+			assert.Equal(t, off, n.net(t, name(c.WarmUp)+".b"))
+		}
+		if c.Interlock != nil {
+			in(name(c.Interlock))
+		}
+		for _, p := range c.Thermal {
+			in(p.Designator)
+		}
+		if c.PlateTrip != nil {
+			in(name(c.PlateTrip))
+		}
+		if c.StepStart != nil && c.StepStart.Timeout != nil {
+			in(name(c.StepStart.Timeout))
+		}
+		if c.WarmUp != nil {
+			in(name(c.WarmUp) + "/2")
+		}
+		k := c.Contactor.Designator
+		n.joined(t, c.Start.Designator+".a", k+".a")
+		n.joined(t, c.Start.Designator+".b", k+".b", k+"/2.a")
+		in(c.Start.Designator)
+		assert.Equal(t, off, n.net(t, k+"/2.b"))
+		// the power: interlock, contactor, step start
+		at = on
+		if c.Interlock != nil {
+			in(name(c.Interlock) + "/2")
+		}
+		in(k + "/3")
+		if st := c.StepStart; st != nil {
+			r, short := st.Resistor.Designator, st.Contactor.Designator
+			nth := ""
+			if st.Timeout != nil {
+				nth = "/2"
+				n.joined(t, r+".a", short+".a")
+				n.joined(t, short+".b", name(st.Timeout)+"/2.a")
+				assert.Equal(t, off, n.net(t, name(st.Timeout)+"/2.b"))
+			}
+			in(r)
+			n.joined(t, r+".a", short+nth+".a")
+			n.joined(t, r+".b", short+nth+".b")
+			coil := map[string]string{"": "/2", "/2": "/3"}[nth]
+			assert.Equal(t, at, n.net(t, short+coil+".a"))
+			n.joined(t, short+coil+".b", "Primary 2.p")
+		}
+		assert.Equal(t, at, n.net(t, "Primary 1.p"))
+		assert.Equal(t, off, n.net(t, k+"/4.a"))
+		n.joined(t, k+"/4.b", "Primary 2.p")
+		n.apart(t, "Primary 1.p", "Primary 2.p", "chassis")
+		if s == nil {
+			continue
+		}
+		// the key line
+		ready, of := k+"/5", []string{}
+		if st := c.StepStart; st != nil {
+			ready = st.Contactor.Designator + map[bool]string{false: "/3", true: "/4"}[st.Timeout != nil]
+		}
+		n.joined(t, s.Key.Designator+".tip", ready+".a")
+		at = n.net(t, ready+".b")
+		in(name(c.GridTrip))
+		in(name(c.PlateTrip) + "/2")
+		of = append(of, "K1", "K2")
+		for i, coil := range of {
+			r := s.Relays[i]
+			n.joined(t, coil+".a", r.Snubber.Designator+".a", s.Supply.Designator+".tip")
+			n.joined(t, r.Snubber.Designator+".b", r.Zener.Designator+".a")
+			n.joined(t, r.Zener.Designator+".b", coil+".b")
+			n.apart(t, coil+".a", coil+".b", r.Zener.Designator+".a", "chassis")
+			if s.Sequencer == nil {
+				assert.Equal(t, at, n.net(t, coil+".b"))
+				continue
+			}
+			n.joined(t, coil+".b", fmt.Sprintf("%s.out%d", name(s.Sequencer), i+1))
+		}
+		if s.Sequencer != nil {
+			assert.Equal(t, at, n.net(t, name(s.Sequencer)+".key"))
+			n.joined(t, name(s.Sequencer)+".plus", "K1.a")
+			n.joined(t, name(s.Sequencer)+".chassis", "chassis")
+			n.apart(t, name(s.Sequencer)+".out1", name(s.Sequencer)+".out2", name(s.Sequencer)+".key", "chassis")
+		}
+		// the trips sense across the shunts of the supply sheet
+		n.joined(t, "Cathode return.p", name(c.GridTrip)+"/2.a", name(c.PlateTrip)+"/3.a")
+		n.joined(t, name(c.GridTrip)+"/2.b", "chassis")
+		n.joined(t, name(c.PlateTrip)+"/3.b", "Negative rail.p")
+		n.apart(t, "Cathode return.p", "Negative rail.p", "chassis")
 	}
 }

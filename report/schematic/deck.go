@@ -1,6 +1,9 @@
 package schematic
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // The levels of the deck sheet, from the output network at the top to the
 // drive at the bottom.
@@ -11,13 +14,13 @@ const (
 	tubeY   = 530.0
 	bus1Y   = 598.0 // upper filament lead
 	bus2Y   = 650.0 // lower filament lead, cathode lead
-	driveY  = 772.0
-	rowStep = 130.0 // between two pis of the input network
+	driveY  = 756.0
+	rowStep = 136.0 // between two pis of the input network
 	leftX   = 24.0  // receive path
 	plateX  = 80.0  // riser from the plates to the tank
 	tubeX   = 170.0 // first tube
 	tubeGap = 180.0
-	column  = 126.0 // a shunt part with its lettering
+	column  = 132.0 // a shunt part with its lettering
 	// referenceX is how far the reference diode stands left of its transistor.
 	referenceX = 130.0
 )
@@ -34,7 +37,7 @@ func drawDeck(a Amplifier) *canvas {
 	d.plates()
 	hotX := d.drive(receive)
 	d.cathodes(hotX)
-	d.text(leftX, d.extent().y1+6, "start", "Contacts at rest: receive. Each grid pin goes straight to the chassis at its socket. A line over a line without a dot is no connection.")
+	d.text(leftX, d.foot(), "start", "Contacts at rest: receive. Each grid pin goes straight to the chassis at its socket. A line over a line without a dot is no connection.")
 	return d.canvas
 }
 
@@ -54,24 +57,11 @@ func (d *deck) output() *point {
 	run := &line{d.canvas, point{plateX, outputY}}
 
 	d.shunt(variableCapacitor, t.Tune, run.to(206))
-	x := 206.0
-	if t.TunePadding != nil {
-		x += column
-		d.padding(*t.TunePadding, run.to(x))
-	}
-	x += 30
+	x := d.paddings(run, t.TunePadding, 206)
 	d.danger(plateX+30, outputY-24, "RF danger")
-	x += 50
-	if t.HighBandCoil == nil && (t.Taps == nil || len(t.Taps.Bands) < 4) {
-		x += 60 // a short coil: keep its lettering clear of the capacitor's
-	}
 	x = d.tank(run, x)
 	d.shunt(variableCapacitor, t.Load, run.to(x+20))
-	x += 20
-	if t.LoadPadding != nil {
-		x += column
-		d.padding(*t.LoadPadding, run.to(x))
-	}
+	x = d.paddings(run, t.LoadPadding, x+20)
 	if t.OutputCoil != nil {
 		x += 62
 		run.series(inductor, *t.OutputCoil, x, above)
@@ -106,76 +96,120 @@ func (d *deck) contactLabel(x, y float64, anchor string, p Part) {
 	d.block(x, y, anchor, p)
 }
 
-func (d *deck) padding(p Padding, from point) {
-	s := d.part(makeContact, p.Switch, from.x, from.y+8+reach, standing, right)
-	k := d.part(capacitor, p.Capacitor, from.x, from.y+8+reach*3, standing, right)
-	d.wire(from, s.pin("a"))
-	d.chassis(k.pin("b"))
-	if p.More > 0 {
-		d.text(k.pin("b").x+labelGap+18, k.pin("b").y-2, "start", fmt.Sprintf("%d more", p.More))
+// paddings draws fixed capacitors behind the shunt part at x, each with its
+// switch section, and returns the place of the last.
+func (d *deck) paddings(run *line, list []Padding, x float64) float64 {
+	step := column
+	for _, p := range list {
+		x += step
+		from := run.to(x)
+		s := d.part(makeContact, p.Switch, x, from.y+8+reach, standing, right)
+		k := d.part(capacitor, p.Capacitor, x, from.y+8+reach*3, standing, right)
+		d.wire(from, s.pin("a"))
+		d.chassis(k.pin("b"))
+		wide := textWidth(p.Capacitor.Designator)
+		for _, l := range append(wrap(p.Capacitor.Value), wrap(p.Switch.Value)...) {
+			wide = math.Max(wide, textWidth(l))
+		}
+		step = math.Ceil(capacitor.body.x1 + labelGap + wide + 8 + capacitor.body.x1)
 	}
+	return x
 }
 
-// tank draws the coils from x on and returns the place of their end.
+// roomy is where a coil of a length may begin so that the lettering below it
+// keeps clear of that of the shunt part at x.
+func roomy(x, length float64) float64 {
+	return math.Max(x+80, math.Ceil(x+variableCapacitor.body.x1+labelGap+labelWidth+8+labelWidth/2-length/2))
+}
+
+// tank draws the coils behind the shunt part at x and returns the place of
+// their end.
 func (d *deck) tank(run *line, x float64) float64 {
 	t := d.a.Tank
 	if t.Taps != nil && t.Roller {
 		d.fail("the tank coil %s has both taps and a roller", t.Coil.Designator)
 	}
-	if t.HighBandCoil != nil {
-		run.series(inductor, *t.HighBandCoil, x+20, above)
-		x += 100
-	}
-	run.to(x)
-	switch {
-	case t.Taps != nil:
+	if t.Taps != nil {
 		return d.tapped(run, x)
-	case t.Roller:
-		coil := d.part(rollerCoil(), t.Coil, x, outputY, standing, below)
+	}
+	if t.HighBandCoil != nil {
+		x = roomy(x, 2*reach)
+		run.series(inductor, *t.HighBandCoil, x+reach, above)
+		x += 80
+	}
+	whole := tappedCoil(0)
+	if t.Roller {
+		whole = rollerCoil()
+	}
+	x = roomy(x, whole.body.x1)
+	run.to(x)
+	coil := d.part(whole, t.Coil, x, outputY, standing, below)
+	run.at = coil.pin("b")
+	if t.Roller {
 		end := coil.pin("b").plus(14, 0)
 		w := coil.pin("w")
 		d.wire(coil.pin("b"), end)
 		d.wire(w, point{end.x, w.y}, end)
 		run.at = end
-	default:
-		coil := d.part(tappedCoil(0), t.Coil, x, outputY, standing, below)
-		run.at = coil.pin("b")
 	}
 	return run.at.x
 }
 
-// tapped draws a coil with its band switch. The turns between the wiper and
-// the output end are shorted.
+// tapped draws one coil, or two in series, with the band switch. The turns
+// between the wiper and the output end are shorted.
 func (d *deck) tapped(run *line, x float64) float64 {
 	t := d.a.Tank
-	n := len(t.Taps.Bands)
-	if n < 2 || n > 10 {
+	n, high := len(t.Taps.Bands), t.Taps.High
+	switch {
+	case n < 2 || n > 10:
 		d.fail("a tank switch with %d positions; it has two to ten", n)
 		return x
+	case t.HighBandCoil == nil && high > 0, t.HighBandCoil != nil && high < 1, high >= n:
+		d.fail("%d of %d positions tap a coil of their own", high, n)
+		return x
 	}
-	taps := n - 1
+	// each position: where its contact stands, and what it taps
+	var places []float64
+	var taps []point
 	if t.HighBandCoil != nil {
-		taps-- // the first position is the end of the separate coil
+		own := high
+		if t.Taps.HighEnd {
+			own-- // the last one is the joint of the two coils
+		}
+		first := tappedCoil(own)
+		x = roomy(x, first.body.x1)
+		run.to(x)
+		coil := d.part(first, *t.HighBandCoil, x, outputY, standing, below)
+		for i := range own {
+			p := coil.pin(fmt.Sprintf("t%d", i+1))
+			places, taps = append(places, p.x), append(taps, p)
+		}
+		run.at = coil.pin("b")
+		if t.Taps.HighEnd {
+			places, taps = append(places, run.at.x), append(taps, run.at)
+		}
+		x = run.at.x + 60
+		run.to(x)
 	}
-	coil := d.part(tappedCoil(taps), t.Coil, x, outputY, standing, below)
-	first := x + tapPitch
-	if t.HighBandCoil != nil {
-		first = x
+	whole := tappedCoil(n - 1 - high)
+	if t.HighBandCoil == nil {
+		x = roomy(x, whole.body.x1)
+		run.to(x)
 	}
-	sw := d.part(tapSwitch(n), t.Taps.Switch, first, outputY-60, standing, above)
+	coil := d.part(whole, t.Coil, x, outputY, standing, below)
+	for i := range n - 1 - high {
+		p := coil.pin(fmt.Sprintf("t%d", i+1))
+		places, taps = append(places, p.x), append(taps, p)
+	}
+	places, taps = append(places, coil.pin("b").x), append(taps, coil.pin("b"))
+	for i := range places {
+		places[i] -= taps[0].x
+	}
+	sw := d.part(tapSwitch(places), t.Taps.Switch, taps[0].x, outputY-60, standing, above)
 	for i, band := range t.Taps.Bands {
 		c := sw.pin(fmt.Sprintf("c%d", i))
-		tap := point{c.x, outputY}
-		switch {
-		case i == n-1:
-			tap = coil.pin("b")
-		case t.HighBandCoil == nil:
-			tap = coil.pin(fmt.Sprintf("t%d", i+1))
-		case i > 0:
-			tap = coil.pin(fmt.Sprintf("t%d", i))
-		}
-		d.wire(c, tap)
-		d.text(c.x+4, outputY-42, "start", shorten(band, 5))
+		d.wire(c, taps[i])
+		d.text(c.x+4, outputY-42, "start", shorten(band))
 	}
 	end := coil.pin("b").plus(tapPitch+4, 0)
 	d.wire(coil.pin("b"), end)
@@ -227,7 +261,9 @@ func (d *deck) plates() {
 		run.series(inductor, *f.SeriesChoke, x, above)
 	}
 	x += 50
-	d.shunt(capacitor, f.Bypass, run.to(x))
+	if f.Bypass != nil {
+		d.shunt(capacitor, *f.Bypass, run.to(x))
+	}
 	if f.SecondChoke != nil {
 		x += 60
 		run.series(inductor, *f.SecondChoke, x, above)
@@ -265,6 +301,13 @@ func (c *canvas) flagAt(p point, name string, where string) {
 	c.text(p.x+32, p.y, "start", where)
 }
 
+// flagFrom begins a wire at p, the tip of a connector from another sheet.
+func (c *canvas) flagFrom(p point, name string, where string) {
+	c.put(flagLeft, name, p.x, p.y, standing)
+	c.text(p.x-30, p.y-10-2*lineHeight, "start", name)
+	c.text(p.x-30, p.y-10-lineHeight, "start", where)
+}
+
 // drive draws connector, relay, input network and coupling capacitor; it
 // returns the place where the drive meets the cathodes.
 func (d *deck) drive(receive *point) float64 {
@@ -283,6 +326,12 @@ func (d *deck) drive(receive *point) float64 {
 	} else {
 		d.wire(run.at, run.at.plus(60, 0), run.at.plus(60, 12))
 		run.at = run.at.plus(60, 12)
+	}
+	if a := d.a.Attenuator; a != nil {
+		d.shunt(resistor, a[0], run.to(run.at.x+44))
+		run.series(resistor, a[1], run.at.x+column+14, above)
+		d.shunt(resistor, a[2], run.to(run.at.x+44))
+		run.to(run.at.x + column - 20)
 	}
 	if d.a.Input != nil {
 		run.at = d.inputPis(run.at)
@@ -322,7 +371,7 @@ func (d *deck) inputPis(from point) point {
 	for i, b := range drawn {
 		y := driveY + rows[i]
 		run := &line{d.canvas, point{start, y}}
-		d.text(x+30, y-20, "start", shorten(b.Band, 5))
+		d.text(x+30, y-20, "start", shorten(b.Band))
 		if b.In.Designator != "" {
 			d.shunt(capacitor, b.In, run.to(x+50))
 		}

@@ -2,27 +2,19 @@ package schematic
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 )
 
-// Draw makes the two sheets of an amplifier: "rf-deck" and "supply". The
-// same amplifier always gives the same bytes. It returns an error for a
-// circuit that does not fit together: a part without a designator, the same
-// designator at two parts, or counts and options that contradict each other.
+// Draw makes the three sheets of an amplifier: "rf-deck", "supply" and
+// "control". The same amplifier always gives the same bytes. It returns an
+// error for a circuit that does not fit together: a part without a designator,
+// the same designator at two parts, or counts and options that contradict each
+// other.
 func Draw(a Amplifier) ([]Sheet, error) {
 	if err := check(a); err != nil {
 		return nil, err
-	}
-	rf, supply := drawDeck(a), drawSupply(a)
-	for _, c := range []*canvas{rf, supply} {
-		if c.err != nil {
-			return nil, c.err
-		}
-	}
-	for designator, name := range rf.seen {
-		if other, ok := supply.seen[designator]; ok {
-			return nil, fmt.Errorf("schematic: designator %s stands on both sheets (%s, %s)", designator, name, other)
-		}
 	}
 	titled := func(what string) string {
 		if a.Name == "" {
@@ -30,11 +22,40 @@ func Draw(a Amplifier) ([]Sheet, error) {
 		}
 		return a.Name + ": " + what
 	}
-	heading, control := titled("RF deck"), titled("supply, metering and control")
-	return []Sheet{
-		{"rf-deck", heading, rf.svg("rf-deck", heading, describeDeck(a))},
-		{"supply", control, supply.svg("supply", control, describeSupply(a))},
-	}, nil
+	var sheets []Sheet
+	at := map[string]int{}       // sheet of each designator
+	whole := map[string]string{} // those of which more than a contact is drawn: name of the symbol
+	for _, s := range []struct {
+		name, title string
+		c           *canvas
+		words       func(Amplifier) string
+	}{
+		{"rf-deck", "RF deck", drawDeck(a), describeDeck},
+		{"supply", "supply and metering", drawSupply(a), describeSupply},
+		{"control", "control and protection", drawControl(a), describeControl},
+	} {
+		if s.c.err != nil {
+			return nil, s.c.err
+		}
+		for designator, name := range s.c.seen {
+			if other, ok := whole[designator]; ok {
+				return nil, fmt.Errorf("schematic: designator %s stands on both sheets (%s, %s)", designator, other, name)
+			}
+			whole[designator] = name
+		}
+		for designator, own := range s.c.drawn() {
+			if _, ok := at[designator]; !ok || own {
+				at[designator] = len(sheets)
+			}
+		}
+		title := titled(s.title)
+		sheets = append(sheets, Sheet{Name: s.name, Title: title, SVG: s.c.svg(s.name, title, s.words(a))})
+	}
+	for _, designator := range slices.Sorted(maps.Keys(at)) {
+		s := &sheets[at[designator]]
+		s.Parts = append(s.Parts, designator)
+	}
+	return sheets, nil
 }
 
 func check(a Amplifier) error {
@@ -76,6 +97,50 @@ func describeDeck(a Amplifier) string {
 }
 
 func describeSupply(a Amplifier) string {
-	return fmt.Sprintf("Circuit diagram. Mains plug, fuse and switch feed the plate transformer %s, a %s rectifier and %d filter capacitors in series. Plate current is measured by %s and grid current by %s in the negative lead, which floats a few volts from the chassis.",
+	return fmt.Sprintf("Circuit diagram. The plate transformer %s feeds a %s rectifier and %d filter capacitors in series. Plate current is measured by %s and grid current by %s in the negative lead, which floats a few volts from the chassis.",
 		a.Supply.Transformer.Designator, a.Supply.Rectifier, len(a.Supply.Capacitors), a.Metering.PlateMeter.Designator, a.Metering.GridMeter.Designator)
+}
+
+func describeControl(a Amplifier) string {
+	c := a.Control
+	var s strings.Builder
+	s.WriteString("Circuit diagram. The mains passes the plug " + c.Plug.Designator)
+	if c.Fuse != nil {
+		s.WriteString(", the fuse")
+	} else {
+		s.WriteString(", no fuse")
+	}
+	fmt.Fprintf(&s, " and the switch %s to the heater transformer %s", c.Switch.Designator, a.Cathode.Transformer.Designator)
+	if c.Blower != nil && c.Blower.Air != nil {
+		fmt.Fprintf(&s, " behind the air switch %s", c.Blower.Air.Designator)
+	}
+	fmt.Fprintf(&s, ", and through the contactor %s to the plate transformer.", c.Contactor.Designator)
+	var chain []string
+	add := func(p *Part) {
+		if p != nil {
+			chain = append(chain, p.Designator)
+		}
+	}
+	add(c.Interlock)
+	for i := range c.Thermal {
+		add(&c.Thermal[i])
+	}
+	add(c.PlateTrip)
+	if c.StepStart != nil {
+		add(c.StepStart.Timeout)
+	}
+	add(c.WarmUp)
+	add(&c.Start)
+	fmt.Fprintf(&s, " The coil of %s hangs on the chain %s and then holds itself.", c.Contactor.Designator, strings.Join(chain, ", "))
+	if c.StepStart != nil {
+		fmt.Fprintf(&s, " %s shorts the step-start resistor %s.", c.StepStart.Contactor.Designator, c.StepStart.Resistor.Designator)
+	}
+	if w := a.Switching; w != nil {
+		var coils []string
+		for _, r := range w.Relays {
+			coils = append(coils, r.Coil.Designator)
+		}
+		fmt.Fprintf(&s, " The key line from %s pulls in %s, in this order.", w.Key.Designator, strings.Join(coils, ", "))
+	}
+	return s.String()
 }

@@ -18,7 +18,7 @@ func TestSheetsAreFitForInlineUse(t *testing.T) {
 	a.Name = `Two "tubes" & <more>`
 	sheets, err := Draw(a)
 	require.NoError(t, err)
-	require.Len(t, sheets, 2)
+	require.Len(t, sheets, 3)
 	ids := map[string]bool{}
 	for _, s := range sheets {
 		decoder := xml.NewDecoder(strings.NewReader(s.SVG))
@@ -66,7 +66,7 @@ func TestSheetsAreFitForInlineUse(t *testing.T) {
 func TestEveryPartIsALink(t *testing.T) {
 	sheets, err := Draw(usual())
 	require.NoError(t, err)
-	both := sheets[0].SVG + sheets[1].SVG
+	both := sheets[0].SVG + sheets[1].SVG + sheets[2].SVG
 	for _, designator := range []string{"V1", "V2", "C1", "L1", "K1", "J1", "D1", "T1", "T2", "M1", "F2", "P1", "S1"} {
 		assert.Contains(t, both, `<a href="#part-`+designator+`">`)
 	}
@@ -101,7 +101,7 @@ func TestCircuitsThatDoNotFitAreRefused(t *testing.T) {
 		"both taps and a roller":        func(a *Amplifier) { a.Tank.Roller = true },
 		"without a designator":          func(a *Amplifier) { a.PlateFeed.Choke.Designator = " " },
 		"stands at a":                   func(a *Amplifier) { a.Tank.Load.Designator = a.Tank.Tune.Designator },
-		"stands on both sheets":         func(a *Amplifier) { a.Supply.Fuse.Designator = a.Tank.Tune.Designator },
+		"stands on both sheets":         func(a *Amplifier) { a.Supply.Transformer.Designator = a.Tank.Tune.Designator },
 		"unknown kind of bias":          func(a *Amplifier) { a.Bias.Kind = "battery" },
 		"needs a reference diode":       func(a *Amplifier) { a.Bias.Kind = BiasTransistor },
 		"needs Switching.CutOffContact": func(a *Amplifier) { a.Switching.CutOffContact = nil },
@@ -123,11 +123,11 @@ func TestCircuitsThatDoNotFitAreRefused(t *testing.T) {
 
 func TestWrapKeepsUnitsWithTheirNumbers(t *testing.T) {
 	assert.Equal(t, []string{"250 pF", "7.5 kV mica"}, wrap("250 pF 7.5 kV mica"))
-	assert.Equal(t, []string{"20–250 pF", "4.5 kV"}, wrap("20 .. 250 pF 4.5 kV"))
+	assert.Equal(t, []string{"20 pF ..", "250 pF"}, wrap("20 pF .. 250 pF"))
 	assert.Equal(t, []string{"10 × 100 kΩ", "3 W"}, wrap("10 × 100 kΩ 3 W"))
 	assert.Empty(t, wrap("  "))
 	for _, l := range wrap(strings.Repeat("endless ", 20)) {
-		assert.LessOrEqual(t, len([]rune(l)), labelGlyph)
+		assert.LessOrEqual(t, textWidth(l), labelWidth)
 	}
 }
 

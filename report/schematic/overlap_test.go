@@ -85,7 +85,7 @@ func TestNothingOverlaps(t *testing.T) {
 		a := v.amplifier()
 		_, err := Draw(a)
 		require.NoError(t, err, v)
-		for name, c := range map[string]*canvas{"deck": drawDeck(a), "supply": drawSupply(a)} {
+		for name, c := range map[string]*canvas{"deck": drawDeck(a), "supply": drawSupply(a), "control": drawControl(a)} {
 			require.NoError(t, c.err, v)
 			assert.Empty(t, conflicts(c), "%s: %s", name, v)
 			require.NotEmpty(t, c.devices)

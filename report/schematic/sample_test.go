@@ -23,7 +23,7 @@ func (v variant) String() string {
 
 // amplifier makes the circuit of a variant.
 func (v variant) amplifier() Amplifier {
-	count := map[string]int{}
+	count := map[string]int{"K": 3}
 	p := func(kind, value string) Part {
 		count[kind]++
 		name := fmt.Sprintf("%s%d", kind, count[kind])
@@ -65,8 +65,14 @@ func (v variant) amplifier() Amplifier {
 		a.Bias.CutOff = opt("R", "10 kΩ 10 W")
 		k := Part{"K2", ""}
 		a.Switching = &Switching{InputContact: Part{"K1", "input"}, OutputContact: Part{"K2", "vacuum"}, CutOffContact: &k,
-			Relays: []Relay{{Part{"K1", "26 V"}, opt("D", "1 A")}, {Part{"K2", "26 V"}, opt("D", "1 A")}},
+			Relays: []Relay{{Part{"K1", "26 V"}, opt("D", "1 A"), opt("D", "27 V")}, {Part{"K2", "26 V"}, opt("D", "1 A"), opt("D", "27 V")}},
 			Supply: p("J", "26 V supply"), Key: p("J", "key line")}
+	}
+	if v.full && v.tubes > 1 {
+		a.Switching.Sequencer = opt("A", "15 ms")
+	}
+	if v.full && v.bands%2 == 0 {
+		a.Attenuator = &[3]Part{p("R", "436 Ω 25 W"), p("R", "11.6 Ω 50 W"), p("R", "436 Ω 15 W")}
 	}
 	if v.bands > 0 {
 		a.Input = &InputNetwork{}
@@ -79,13 +85,20 @@ func (v variant) amplifier() Amplifier {
 		}
 	}
 	a.PlateFeed = PlateFeed{Fuse: opt("F", "1 A 5 kV"), Glitch: opt("R", "10 Ω 50 W"), Choke: p("L", "90 µH 1 A"),
-		Bypass: p("C", "2.2 nF 6 kV"), SeriesChoke: opt("L", "130 µH 1 A"), SecondChoke: opt("L", "10 µH 1 A"), SecondBypass: opt("C", "2.2 nF 6 kV"), Blocking: p("C", "1 nF 7.5 kV")}
+		SeriesChoke: opt("L", "130 µH 1 A"), SecondChoke: opt("L", "10 µH 1 A"), SecondBypass: opt("C", "2.2 nF 6 kV"), Blocking: p("C", "1 nF 7.5 kV")}
+	if bypass := p("C", "2.2 nF 6 kV"); v.full || v.bands%2 == 1 {
+		a.PlateFeed.Bypass = &bypass
+	}
 	a.Tank = Tank{Tune: p("C", "20 .. 250 pF 4.5 kV"), Coil: p("L", "12.5 µH"), Load: p("C", "1500 pF 1 kV"),
 		HighBandCoil: opt("L", "0.8 µH"), SafetyChoke: opt("L", "2.5 mH"), Antenna: p("J", "antenna"), Roller: v.roller}
 	if v.full {
 		s := p("S", "padding")
-		a.Tank.TunePadding = &Padding{Switch: s, Capacitor: p("C", "100 pF 7.5 kV")}
-		a.Tank.LoadPadding = &Padding{Switch: s, Capacitor: p("C", "500 pF 2.5 kV"), More: v.tubes - 1}
+		for range v.tubes {
+			a.Tank.TunePadding = append(a.Tank.TunePadding, Padding{s, p("C", "100 pF 7.5 kV")})
+		}
+		for range v.bands / 2 {
+			a.Tank.LoadPadding = append(a.Tank.LoadPadding, Padding{s, p("C", "500 pF 2.5 kV")})
+		}
 	}
 	if v.piL {
 		l := p("L", "4 µH")
@@ -96,14 +109,30 @@ func (v variant) amplifier() Amplifier {
 		for i := range max(2, v.bands) {
 			a.Tank.Taps.Bands = append(a.Tank.Taps.Bands, names[len(names)-1-i])
 		}
-	}
-	s := Supply{Plug: p("P", "240 V"), Fuse: p("F", "16 A"), SecondFuse: opt("F", "16 A"), Interlock: opt("S", "cover"), Switch: p("S", "20 A"),
-		Transformer: p("T", "2.2 kV 1 A"), Rectifier: v.rectifier, Bleeder: opt("R", "100 kΩ 100 W")}
-	if v.full {
-		s.StepStart = &StepStart{p("R", "47 Ω 50 W"), Part{"K3", "240 V 30 A"}}
-		if v.rectifier != Doubler {
-			s.Choke = opt("L", "10 H 1 A")
+		if v.full {
+			a.Tank.Taps.High = 1 + v.tubes%(len(a.Tank.Taps.Bands)-1)
+			a.Tank.Taps.HighEnd = v.string%4 == 0
 		}
+	}
+	c := Control{Plug: p("P", "240 V"), Switch: p("S", "20 A"), Fuse: opt("F", "16 A"), SecondFuse: opt("F", "16 A"), Interlock: opt("S", "cover"),
+		Contactor: p("K", "240 V 30 A"), Start: p("S", "start")}
+	if v.full || v.string%3 == 0 {
+		c.StepStart = &StepStart{Resistor: p("R", "47 Ω 50 W"), Contactor: Part{"K3", "240 V 30 A"}}
+		c.Blower = &Blower{Motor: p("B", "31 m³/h"), Air: opt("S", "by pressure"), AfterRun: opt("K", "180 s")}
+		if v.tubes%2 == 0 {
+			c.StepStart.Timeout = opt("K", "3 s")
+			c.Thermal = []Part{p("S", "105 °C")}
+		}
+	}
+	if !v.direct {
+		w := p("K", "180 s")
+		c.WarmUp = &w
+	}
+	c.GridTrip, c.PlateTrip = opt("K", "300 mA"), opt("K", "1.2 A")
+	a.Control = c
+	s := Supply{Transformer: p("T", "2.2 kV 1 A"), Rectifier: v.rectifier, Bleeder: opt("R", "100 kΩ 100 W")}
+	if v.full && v.rectifier != Doubler {
+		s.Choke = opt("L", "10 H 1 A")
 	}
 	arms := 2
 	if v.rectifier == Bridge {
@@ -120,7 +149,8 @@ func (v variant) amplifier() Amplifier {
 	}
 	a.Supply = s
 	a.Metering = Metering{Voltmeter: opt("M", "5 kV, 1 mA"), PlateShunt: p("R", "0.1 Ω 5 W"), PlateMeter: p("M", "1 A"),
-		GridShunt: p("R", "0.5 Ω 5 W"), GridMeter: p("M", "500 mA"), RailResistor: p("R", "47 Ω 10 W"), RailClamps: [2]Part{p("D", "6 A"), p("D", "6 A")}}
+		GridShunt: p("R", "0.5 Ω 5 W"), GridMeter: p("M", "500 mA"), Foot: opt("R", "22 kΩ"), MeterShunt: opt("R", "1 kΩ"),
+		PlateClamps: opt("D", "600 V rectifier"), GridClamps: opt("D", "600 V rectifier"), RailResistor: p("R", "47 Ω 10 W"), RailClamps: [2]Part{p("D", "6 A"), p("D", "6 A")}}
 	if v.full {
 		for range 2 + v.tubes {
 			a.Metering.Multiplier = append(a.Metering.Multiplier, p("R", "1 MΩ 1 W"))
@@ -170,6 +200,7 @@ func usual() Amplifier {
 	a := variant{2, true, BiasZener, false, false, Bridge, true, 5, 8, false}.amplifier()
 	a.PlateFeed.SeriesChoke, a.PlateFeed.SecondChoke, a.PlateFeed.SecondBypass, a.PlateFeed.Fuse = nil, nil, nil, nil
 	a.Tank.TunePadding, a.Tank.LoadPadding, a.Tank.HighBandCoil = nil, nil, nil
+	a.Tank.Taps.High, a.Tank.Taps.HighEnd = 0, false
 	a.Supply.Bleeder = nil
 	return a
 }

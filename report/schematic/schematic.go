@@ -1,11 +1,12 @@
 // Package schematic draws the circuit diagram of a grounded-grid linear
-// amplifier as two sheets of inline SVG: the radio-frequency deck, and the
-// supply with its metering and control. It assumes that the parts are already
-// chosen: it computes nothing and knows neither the spec nor the stages.
+// amplifier as three sheets of inline SVG: the radio-frequency deck, the
+// high-voltage supply with its metering, and control with protection. It
+// assumes that the parts are already chosen: it computes nothing and knows
+// neither the spec nor the stages.
 //
 // The layout is made from the data. Symbols follow the forms of IEC 60617
 // (rectangular resistor, half-circle inductor, frame symbol for the chassis).
-// Contacts are drawn at rest: mains off, receive.
+// Contacts are drawn at rest: mains off, receive, covers on, no air.
 package schematic
 
 // Part is one component as it is printed beside its symbol.
@@ -23,16 +24,20 @@ type Amplifier struct {
 	// without a link. Nil: every part has a row of its own.
 	Rows map[string]string
 
-	Tubes     Tubes
-	Drive     Part // drive connector
-	Cathode   Cathode
-	Bias      Bias
-	Input     *InputNetwork // nil: the drive goes straight to the coupling capacitor
-	PlateFeed PlateFeed
-	Tank      Tank
-	Switching *Switching // nil: no transmit–receive relays
-	Supply    Supply
-	Metering  Metering
+	Tubes   Tubes
+	Drive   Part // drive connector
+	Cathode Cathode
+	Bias    Bias
+	// Attenuator is the pi before the input network, from the exciter: across,
+	// in series, across; nil: none.
+	Attenuator *[3]Part
+	Input      *InputNetwork // nil: the drive goes straight to the coupling capacitor
+	PlateFeed  PlateFeed
+	Tank       Tank
+	Switching  *Switching // nil: no transmit–receive relays
+	Supply     Supply
+	Metering   Metering
+	Control    Control
 }
 
 // Tubes are the paralleled tubes, from one to four.
@@ -96,7 +101,7 @@ type PlateFeed struct {
 	Glitch       *Part // resistor that limits the current of an arc
 	Choke        Part
 	SeriesChoke  *Part // between Choke and Bypass
-	Bypass       Part  // at the cold end of Choke, or of SeriesChoke
+	Bypass       *Part // at the cold end of Choke, or of SeriesChoke
 	SecondChoke  *Part // behind Bypass
 	SecondBypass *Part // at the cold end of SecondChoke; needs it
 	Blocking     Part
@@ -106,13 +111,13 @@ type PlateFeed struct {
 // its inductance changes from band to band; neither means a fixed coil.
 type Tank struct {
 	Tune         Part
-	TunePadding  *Padding
+	TunePadding  []Padding
 	HighBandCoil *Part // separate coil ahead of Coil
 	Coil         Part
 	Taps         *Taps
 	Roller       bool // the coil is a roller inductor
 	Load         Part
-	LoadPadding  *Padding
+	LoadPadding  []Padding
 	OutputCoil   *Part // the L of a pi-L
 	SafetyChoke  *Part // from the output to the chassis
 	Antenna      Part  // connector
@@ -121,14 +126,17 @@ type Tank struct {
 // Padding is a fixed capacitor that a switch section adds.
 type Padding struct {
 	Switch, Capacitor Part
-	More              int // further padders like it, not drawn
 }
 
 // Taps is the band switch on the tank coil. The last position leaves the
 // whole coil in circuit.
 type Taps struct {
 	Switch Part
-	Bands  []string // positions from the highest band to the lowest, two to ten
+	Bands  []string // positions from the fewest turns to the most, two to ten
+	// High is how many of the first positions tap Tank.HighBandCoil; at least
+	// one where there is such a coil.
+	High    int
+	HighEnd bool // the last of these leaves the whole of that coil in circuit
 }
 
 // Switching is the transmit–receive change-over and its control circuit.
@@ -136,7 +144,8 @@ type Switching struct {
 	InputContact  Part // change-over contact at the drive connector
 	OutputContact Part // change-over contact at the antenna
 	CutOffContact *Part
-	Relays        []Relay // the coils, one to three
+	Relays        []Relay // the coils, one to three, in the order in which they close
+	Sequencer     *Part   // sees to that order; nil: all coils hang on the key line
 	Supply        Part    // control supply
 	Key           Part    // jack of the key line from the exciter
 }
@@ -145,6 +154,7 @@ type Switching struct {
 type Relay struct {
 	Coil    Part
 	Snubber *Part
+	Zener   *Part // in series with Snubber; needs it
 }
 
 // RectifierKind names the rectifier circuit.
@@ -157,14 +167,8 @@ const (
 	Doubler   RectifierKind = "doubler"
 )
 
-// Supply is the high-voltage supply from the mains plug to the filter.
+// Supply is the high-voltage supply from the plate transformer to the filter.
 type Supply struct {
-	Plug        Part
-	Fuse        Part  // no designator: there is none
-	SecondFuse  *Part // in the second conductor, where both are live
-	Interlock   *Part // switch opened by the cover
-	Switch      Part  // two-pole mains switch
-	StepStart   *StepStart
 	Transformer Part
 	Rectifier   RectifierKind
 	Diodes      []Part // the arms: four for the bridge, two otherwise
@@ -174,21 +178,60 @@ type Supply struct {
 	Bleeder     *Part  // across the whole filter
 }
 
-// StepStart is the surge resistor and the contactor that shorts it.
-type StepStart struct{ Resistor, Contactor Part }
+// Control is the mains side of the amplifier with all that switches and guards
+// it: from the plug to the primaries, and the chain that the key line runs
+// through.
+type Control struct {
+	Plug       Part
+	Fuse       *Part // in the live conductor
+	SecondFuse *Part // in the second conductor, where both are live
+	Switch     Part  // two-pole mains switch
+	Blower     *Blower
+	WarmUp     *Part  // timer that runs while the heaters are on
+	Interlock  *Part  // cover switch of two poles: in the primary, and in the chain of Contactor
+	Contactor  Part   // two-pole contactor of the plate transformer's primary
+	Start      Part   // button that pulls Contactor in, which then holds itself
+	Thermal    []Part // further contacts in the chain of Contactor that open it
+	StepStart  *StepStart
+	GridTrip   *Part // opens the key line
+	PlateTrip  *Part // opens the key line and the chain of Contactor
+}
+
+// Blower is the motor and what watches its air.
+type Blower struct {
+	Motor    Part
+	AfterRun *Part // timer that keeps the motor on after the mains switch opens
+	Air      *Part // switch closed by the air: heaters and chain of the contactor
+}
+
+// StepStart is the surge resistor, the contactor that shorts it, and the timer
+// that gives up if that does not happen.
+type StepStart struct {
+	Resistor, Contactor Part
+	Timeout             *Part
+}
 
 // Metering is the voltmeter and the meters in the negative lead.
 type Metering struct {
 	Multiplier   []Part // resistors in series with the voltmeter, none when there is no voltmeter
 	Voltmeter    *Part
+	Foot         *Part // resistor from the foot of the multiplier to the chassis
+	MeterShunt   *Part // resistor across the movement of the voltmeter
 	PlateShunt   Part
 	PlateMeter   Part
+	PlateClamps  *Part // anti-parallel diodes across PlateShunt
 	GridShunt    Part
 	GridMeter    Part
+	GridClamps   *Part   // anti-parallel diodes across GridShunt
 	RailResistor Part    // from the negative rail to the chassis
 	RailClamps   [2]Part // anti-parallel diodes from the negative rail to the chassis
 }
 
 // Sheet is one drawing. SVG is complete and fit for placing inline in a page:
-// no size of its own, all strokes and text in currentColor.
-type Sheet struct{ Name, Title, SVG string }
+// no size of its own, all strokes and text in currentColor. Parts are the
+// designators that stand on it; the contacts of a part whose own symbol stands
+// on another sheet are not among them.
+type Sheet struct {
+	Name, Title, SVG string
+	Parts            []string // sorted
+}

@@ -10,8 +10,8 @@ const (
 	liveY    = 150.0
 	neutralY = 290.0
 	railY    = 70.0  // positive rail
-	space    = 120.0 // a part with its lettering
-	stageMin = 72.0  // one part of a string
+	space    = 128.0 // a part with its lettering
+	stageMin = 76.0  // one part of a string
 	lowRailY = 400.0 // negative rail, at least
 )
 
@@ -29,65 +29,23 @@ func drawSupply(a Amplifier) *canvas {
 	if a.Supply.Rectifier == Doubler {
 		d.low = math.Max(d.low, 2*neutralY-railY) // the middle of the string faces the secondary
 	}
-	x := d.mains()
+	x := d.transformer()
 	d.highVoltage(x, plan)
-	d.control()
-	d.text(32, d.extent().y1+6, "start", "Contacts at rest: mains off, receive. The negative rail is not chassis: it floats a few volts. A line over a line without a dot is no connection.")
+	d.text(14, d.foot(), "start", "The negative rail is not chassis: it floats a few volts. A line over a line without a dot is no connection.")
 	return d.canvas
 }
 
-// mains draws plug to transformer primary; it returns the transformer's x.
-func (d *power) mains() float64 {
-	s := d.a.Supply
-	plug := d.part(mainsPlug, s.Plug, 50, 220, standing, above)
-	d.put(protectiveEarth, "", 100, 360, standing)
-	d.wire(plug.pin("pe"), point{100, 340}, point{100, 360})
-	d.wire(point{100, 340}, point{150, 340}, point{150, 360})
-	d.chassis(point{150, 360})
-	live, neutral := &line{d.canvas, plug.pin("l")}, &line{d.canvas, plug.pin("n")}
-	x := 138.0
-	if s.Fuse.Designator != "" {
-		live.series(fuse, s.Fuse, x, above)
-	}
-	if s.SecondFuse != nil {
-		neutral.series(fuse, *s.SecondFuse, x, above)
-	}
-	x += 96
-	if s.Interlock != nil {
-		live.series(breakContact, *s.Interlock, x, above)
-		x += 96
-	}
-	live.series(makeContact, s.Switch, x, above)
-	neutral.series(makeContact, Part{Designator: s.Switch.Designator}, x, above)
-	x += 46
-	for i, l := range []*line{live, neutral} {
-		p := l.to(x)
-		y := 60.0
-		if i == 1 {
-			y = 340
-		}
-		d.wire(p, point{x, y}, point{x + 16, y})
-		d.flagAt(point{x + 16, y}, []string{"FIL 1", "FIL 2"}[i], "to RF deck")
-	}
-	if s.StepStart != nil {
-		x += 80
-		top := live.to(x - 34)
-		live.series(resistor, s.StepStart.Resistor, x, above)
-		k := d.part(makeContact, Part{Designator: s.StepStart.Contactor.Designator}, x, liveY+46, lying, below)
-		node := live.to(x + 34)
-		d.wire(top, point{top.x, liveY + 46}, k.pin("a"))
-		d.wire(k.pin("b"), point{node.x, liveY + 46}, node)
-		x += 66
-		coil := d.part(relayCoil, s.StepStart.Contactor, x, 220, standing, right)
-		d.wire(live.to(x), coil.pin("a"))
-		d.wire(coil.pin("b"), neutral.to(x))
-		x += 150
-	} else {
-		x += 160
-	}
+// transformer draws the plate transformer with its feeders and returns its
+// place.
+func (d *power) transformer() float64 {
+	s, x := d.a.Supply, 170.0
 	t := d.part(transformer(70, s.Rectifier == CentreTap), s.Transformer, x, 220, standing, above)
-	d.wire(live.at, t.pin("p1"))
-	d.wire(neutral.at, t.pin("p2"))
+	for i, pin := range []string{"p1", "p2"} {
+		p := t.pin(pin)
+		d.wire(point{64, p.y}, p)
+		d.flagFrom(point{64, p.y}, fmt.Sprintf("Primary %d", i+1), "from control")
+	}
+	d.danger(30, 220, "mains")
 	d.danger(x+46, liveY+36, "HV")
 	return x
 }
@@ -181,7 +139,7 @@ func (d *power) highVoltage(x float64, plan []int) {
 	foot := x // right end of the negative rail
 	if d.a.Metering.Voltmeter != nil {
 		x += space
-		d.voltmeter(x)
+		x = d.voltmeter(x)
 	}
 	x += 80
 	d.wire(rail, point{x, railY})
@@ -257,13 +215,14 @@ func multiplierPlan(m Metering) []int {
 	return append(stringPlan(len(m.Multiplier), false), 0)
 }
 
-// voltmeter draws the multiplier string with the meter at its foot, which is at
-// the chassis: nothing of the meter floats on the panel.
-func (d *power) voltmeter(x float64) {
+// voltmeter draws the multiplier string at x with the meter at its foot, which
+// is at the chassis: nothing of the meter floats on the panel. It returns the
+// place of what hangs furthest to the right.
+func (d *power) voltmeter(x float64) float64 {
 	m := d.a.Metering
 	if len(m.Multiplier) == 0 {
 		d.fail("the voltmeter %s has no multiplier resistors", m.Voltmeter.Designator)
-		return
+		return x
 	}
 	plan := multiplierPlan(m)
 	step := (d.low - railY) / float64(len(plan))
@@ -274,18 +233,35 @@ func (d *power) voltmeter(x float64) {
 			d.stage(resistor, m.Multiplier, plan, i, top, end)
 			continue
 		}
-		k := d.instrument("V", *m.Voltmeter, x, math.Round((top.y+end.y)/2), standing, right)
+		y := math.Round((top.y + end.y) / 2)
+		k := d.instrument("V", *m.Voltmeter, x, y, standing, right)
 		d.wire(top, k.pin("a"))
 		d.chassis(k.pin("b"))
+		run := &line{d.canvas, top}
+		for _, r := range []*Part{m.MeterShunt, m.Foot} {
+			if r == nil {
+				continue
+			}
+			p := d.part(resistor, *r, run.at.x+space, y, standing, right)
+			d.wire(run.to(p.at.x), p.pin("a"))
+			d.chassis(p.pin("b"))
+		}
+		x = run.at.x
 	}
+	return x
 }
 
 // instrument draws a meter with its unit in the circle.
-func (d *power) instrument(unit string, p Part, x, y float64, turn orientation, where side) *device {
-	k := d.part(meter(unit), p, x, y, turn, where)
-	k.symbol.svg += fmt.Sprintf(`<text y="4.5" text-anchor="middle" font-size="%g" fill="currentColor" stroke="none" font-family="Liberation Sans, Arial, Helvetica, sans-serif"%s>%s</text>`,
-		textSize-1, map[orientation]string{lying: ` transform="rotate(90)"`}[turn], unit)
+func (c *canvas) instrument(unit string, p Part, x, y float64, turn orientation, where side) *device {
+	k := c.part(meter(unit), p, x, y, turn, where)
+	c.letter(k, unit)
 	return k
+}
+
+// letter writes letters into a symbol, upright however it lies.
+func (c *canvas) letter(k *device, words string) {
+	k.symbol.svg += fmt.Sprintf(`<text y="4.5" text-anchor="middle" font-size="%g" fill="currentColor" stroke="none" font-family="Liberation Sans, Arial, Helvetica, sans-serif"%s>%s</text>`,
+		textSize-1, map[orientation]string{lying: ` transform="rotate(90)"`}[k.turn], words)
 }
 
 // meters draws the negative lead: what ties the rail to the chassis, and the
@@ -295,65 +271,60 @@ func (d *power) meters(x float64) {
 	y := d.low + 90
 	d.wire(point{x, d.low}, point{x, y})
 	run := &line{d.canvas, point{x, y}}
-	x += 30
+	if d.a.Control.PlateTrip != nil {
+		sense := point{x, y}
+		d.wire(sense, sense.plus(-40, 0))
+		d.put(flagRight, "Negative rail", x-40, y, mirrored)
+		d.text(x-66, y+12, "start", "Negative rail")
+		d.text(x-66, y+12+lineHeight, "start", "to control")
+	}
+	x += 34
 	d.shunt(resistor, m.RailResistor, run.to(x))
 	x += space
 	d.shunt(diodeDown, m.RailClamps[0], run.to(x))
 	x += space
 	d.shunt(diodeUp, m.RailClamps[1], run.to(x))
-	x += 150
-	d.shuntMeter(run, m.PlateShunt, m.PlateMeter, x)
-	d.text(x+18, y+52, "start", "+") // current flows from the cathode return to the rail
-	node := run.to(x + 60)
+	x += 172
+	d.shuntMeter(run, m.PlateShunt, m.PlateMeter, m.PlateClamps, x, false)
+	x += 160
+	node := run.to(x)
 	d.wire(node, node.plus(0, 150), node.plus(16, 150))
-	d.flagAt(node.plus(16, 150), "Cathode return", "from RF deck")
-	x += 120
-	d.shuntMeter(run, m.GridShunt, m.GridMeter, x)
-	d.text(x-18, y+52, "end", "+")
-	end := run.to(x + 60)
+	d.flagAt(node.plus(16, 150), "Cathode return", "RF deck, control")
+	x += 100
+	d.shuntMeter(run, m.GridShunt, m.GridMeter, m.GridClamps, x, true)
+	end := run.to(x + 160)
 	d.wire(end, end.plus(0, 16))
 	d.chassis(end.plus(0, 16))
 }
 
-// shuntMeter puts a shunt into the run with its meter below it.
-func (d *power) shuntMeter(run *line, shunt, instrument Part, x float64) {
+// shuntMeter puts a shunt into the run with its clamps and its meter below it.
+// Current flows from right to left in the lead of the plate meter, from left to
+// right in that of the grid meter: the sign stands at its positive terminal.
+func (d *power) shuntMeter(run *line, shunt, instrument Part, clamps *Part, x float64, plusLeft bool) {
 	from := run.to(x - 40)
 	run.series(resistor, shunt, x, above)
 	end := run.to(x + 40)
-	k := d.instrument("mA", instrument, x, run.at.y+50, lying, below)
-	d.wire(from, point{from.x, k.at.y}, k.pin("a"))
-	d.wire(k.pin("b"), point{end.x, k.at.y}, end)
-}
-
-// control draws the relay coils, their supply and the key line.
-func (d *power) control() {
-	s := d.a.Switching
-	if s == nil {
-		return
+	y := run.at.y + 48
+	across := func(k *device) {
+		d.wire(from, point{from.x, k.at.y}, k.pin("a"))
+		d.wire(k.pin("b"), point{end.x, k.at.y}, end)
+		from.y, end.y = k.at.y, k.at.y
 	}
-	if len(s.Relays) < 1 || len(s.Relays) > 3 {
-		d.fail("%d transmit–receive relays; one to three can be drawn", len(s.Relays))
-		return
+	if clamps != nil {
+		k := d.put(clampPair, clamps.Designator, x, y, lying)
+		d.seen[clamps.Designator] = clampPair.name
+		d.block(end.x+labelGap, y-lineHeight*float64(1+len(wrap(clamps.Value)))/2, "start", *clamps)
+		across(k)
+		y += 60
 	}
-	top, bottom := d.low+60, d.low+152
-	supply := d.part(jack, s.Supply, 120, top, standing, left)
-	key := d.part(jack, s.Key, 120, bottom, standing, left)
-	d.chassis(supply.pin("sleeve"))
-	d.chassis(key.pin("sleeve"))
-	plus, keyed := &line{d.canvas, supply.pin("tip")}, &line{d.canvas, key.pin("tip")}
-	x := 110.0
-	for _, r := range s.Relays {
-		if r.Snubber != nil {
-			x += 50
-			k := d.part(diodeUp, *r.Snubber, x, (top+bottom)/2, standing, right)
-			d.wire(plus.to(x), k.pin("a"))
-			d.wire(keyed.to(x), k.pin("b"))
-			x += 66
-		}
-		x += 60
-		k := d.part(relayCoil, r.Coil, x, (top+bottom)/2, standing, right)
-		d.wire(plus.to(x), k.pin("a"))
-		d.wire(keyed.to(x), k.pin("b"))
-		x += 70
+	k := d.put(meter("mA"), instrument.Designator, x, y, lying)
+	d.letter(k, "mA")
+	d.seen[instrument.Designator] = "meter"
+	d.block(end.x+labelGap, y-lineHeight*float64(1+len(wrap(instrument.Value)))/2, "start", instrument)
+	across(k)
+	if plusLeft {
+		d.text(k.body.x0-4, y+4, "end", "+")
+	} else {
+		d.text(k.body.x1+4, y+4, "start", "+")
 	}
 }

@@ -72,6 +72,28 @@ var (
 		pins: map[string]point{"common": {-reach, 0}, "nc": {reach, -12}, "no": {reach, 12}},
 		svg:  path("M-26 0H-16L14 -11 M12 -6V-12H26 M12 6V12H26") + `<circle cx="-16" cy="0" r="2.5"/>`}
 
+	// makeDelayed closes late, breakLate opens late: the bow shows which way the
+	// delay acts.
+	makeDelayed = contactOf(twoTerminal("contact, closing delayed", 14, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-7 -2H-13 M-6 2H-13 M-15 5a7 7 0 0 0 0 -10")))
+	makeLate    = contactOf(twoTerminal("contact, opening delayed", 14, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-7 -2H-9 M-6 2H-9 M-9 5a7 7 0 0 1 0 -10")))
+	// button is a make contact pressed by hand.
+	button = contactOf(twoTerminal("push button", 18, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-6 0H-17 M-17 -6V6")))
+	// airSwitch is a make contact moved by pressure.
+	airSwitch = contactOf(twoTerminal("air switch", 22, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-6 0H-9")+`<rect x="-21" y="-6" width="12" height="12"/>`+path("M-15 3V-4M-18 -1L-15 -4L-12 -1")))
+	// coverSwitch is closed while the cover presses it.
+	coverSwitch = contactOf(twoTerminal("cover switch", 16, 14, path("M0 -14V-12 M0 14V12L-3 -12 M-2 0H-14 M-14 -6Q-8 0 -14 6")))
+
+	motor = twoTerminal("motor", 16, 16, `<circle r="16"/>`)
+	// overcurrent senses between a and b and opens contacts that are drawn
+	// elsewhere.
+	overcurrent = symbol{name: "overcurrent trip", body: box{-22, -18, 22, 18}, pins: map[string]point{"a": {reach, -8}, "b": {reach, 8}},
+		svg: `<rect x="-22" y="-18" width="44" height="36"/>` + path("M22 -8H26 M22 8H26")}
+	// clampPair is two diodes anti-parallel.
+	clampPair = twoTerminal("diodes, anti-parallel", 20, 18, path("M-11 -18H11 M-11 18H11 M-11 -18V-9 M-11 9V18 M11 -18V-9 M11 9V18"+
+		" M-11 9L-19 -8H-3Z M-19 9H-3 M-11 -9V9 M11 -9L3 8H19Z M3 -9H19 M11 -9V9"))
+	// zenerDown has its cathode at terminal b (bottom).
+	zenerDown = twoTerminal("zener diode", 11, 9, path("M0 9L-9 -8H9Z M-9 4V9H9 M0 9V-9"))
+
 	relayCoil = twoTerminal("relay coil", 18, 11, `<rect x="-18" y="-11" width="36" height="22"/>`+path("M-18 -3L18 3"))
 
 	// gap stands for the parts of a string that are not drawn.
@@ -90,8 +112,14 @@ var (
 	jack = symbol{name: "jack", body: box{-14, -12, 14, 12},
 		pins: map[string]point{"tip": {14, 0}, "sleeve": {0, 12}},
 		svg:  `<rect x="-14" y="-12" width="28" height="24"/>` + path("M14 0H0L-5 6L-10 0")}
+	// timer is the coil of a delayed relay.
+	timer = twoTerminal("timer", 18, 11, `<rect x="-18" y="-11" width="36" height="22"/>`+path("M-18 -3L18 3 M-10 -11V11 M-18 -11L-10 11 M-10 -11L-18 11"))
+
 	flagRight = symbol{name: "sheet connector", body: box{0, -8, 26, 8}, pins: map[string]point{"p": {0, 0}},
 		svg: path("M0 -7H18L26 0L18 7H0Z")}
+	// flagLeft is the same where the wire begins: its tip is the terminal.
+	flagLeft = symbol{name: "sheet connector", body: box{-26, -8, 0, 8}, pins: map[string]point{"p": {0, 0}},
+		svg: path("M-26 -7H-8L0 0L-8 7H-26Z")}
 	// flash is the dangerous-voltage arrow of IEC 60417-5036 in a warning triangle.
 	flash = symbol{name: "dangerous voltage", body: box{-14, -14, 14, 12},
 		svg: path("M0 -13L14 11H-14Z") + filled("M2 -7L-4 3H-1L-2 6H-4L-1 10L3 6H1L3 0H0Z")}
@@ -140,16 +168,49 @@ func tube(direct bool) symbol {
 // transformer has its primary on the left and its secondary on the right;
 // half is half the height of the windings.
 func transformer(half float64, centreTap bool) symbol {
-	turns := int(2 * half / 10)
-	s := symbol{name: "transformer", body: box{-26, -half + 2, 26, half - 2},
-		pins: map[string]point{"p1": {-20, -half}, "p2": {-20, half}, "s1": {20, -half}, "s2": {20, half}}}
-	s.svg = path("M-20 %g%s M20 %g%s M-4 %gV%g M4 %gV%g", -half, strings.Repeat("a5 5 0 0 1 0 10", turns),
-		-half, strings.Repeat("a5 5 0 0 0 0 10", turns), -half+4, half-4, -half+4, half-4)
+	first, second := primary(half), secondary(half, centreTap)
+	s := symbol{name: "transformer", body: box{-26, -half + 2, 26, half - 2}, pins: second.pins, svg: first.svg + second.svg}
+	s.pins["p1"], s.pins["p2"] = first.pins["p1"], first.pins["p2"]
+	return s
+}
+
+// primary is the left half of a transformer, drawn where the other half stands
+// on another sheet.
+func primary(half float64) symbol {
+	return symbol{name: "primary winding", contact: true, body: box{-26, -half + 2, 0, half - 2},
+		pins: map[string]point{"p1": {-20, -half}, "p2": {-20, half}},
+		svg:  path("M-20 %g%s M-4 %gV%g", -half, strings.Repeat("a5 5 0 0 1 0 10", int(2*half/10)), -half+4, half-4)}
+}
+
+// secondary is the right half of a transformer.
+func secondary(half float64, centreTap bool) symbol {
+	s := symbol{name: "secondary winding", body: box{0, -half + 2, 26, half - 2},
+		pins: map[string]point{"s1": {20, -half}, "s2": {20, half}},
+		svg:  path("M20 %g%s M4 %gV%g", -half, strings.Repeat("a5 5 0 0 0 0 10", int(2*half/10)), -half+4, half-4)}
 	if centreTap {
 		s.pins["centre"] = point{36, 0}
 		s.svg += path("M20 0H36")
 	}
 	return s
+}
+
+// sequencer is a box that pulls in n coils (out1, out2 …) one after the other.
+func sequencer(n int) symbol {
+	s := symbol{name: "sequencer", body: box{-52, -56, 52, 56},
+		pins: map[string]point{"key": {-60, 40}, "plus": {0, -64}, "chassis": {0, 64}},
+		svg:  `<rect x="-52" y="-56" width="104" height="112"/>` + path("M-60 40H-52 M0 -64V-56 M0 56V64") + words(-46, 44.5, "start", "key")}
+	for i := range n {
+		y := -30 + 35*float64(i)
+		s.pins[fmt.Sprintf("out%d", i+1)] = point{60, y}
+		s.svg += path("M52 %gH60", y) + words(46, y+4.5, "end", fmt.Sprint(i+1))
+	}
+	return s
+}
+
+// words is lettering within a symbol that stands upright.
+func words(x, y float64, anchor, text string) string {
+	return fmt.Sprintf(`<text x="%g" y="%g" text-anchor="%s" font-size="%g" fill="currentColor" stroke="none" font-family="Liberation Sans, Arial, Helvetica, sans-serif">%s</text>`,
+		x, y, anchor, textSize-1, text)
 }
 
 // tapPitch is the distance between taps of a coil and contacts of its switch.
@@ -180,13 +241,13 @@ func rollerCoil() symbol {
 	return s
 }
 
-// tapSwitch has n contacts c0, c1 … in a row and the wiper w on the right.
-func tapSwitch(n int) symbol {
-	end := float64(n-1) * tapPitch
+// tapSwitch has contacts c0, c1 … in a row at these places, the first at 0, and
+// the wiper w on the right.
+func tapSwitch(places []float64) symbol {
+	end := places[len(places)-1]
 	s := symbol{name: "tap switch", contact: true, body: box{-6, -34, end + 6, 8}, pins: map[string]point{"w": {end + 16, -28}}}
 	s.svg = path("M0 -28H%g M0 -28V-4", end+16) + filled("M0 -2L-4 -10H4Z")
-	for i := range n {
-		x := float64(i) * tapPitch
+	for i, x := range places {
 		s.pins[fmt.Sprintf("c%d", i)] = point{x, 14}
 		s.svg += fmt.Sprintf(`<circle cx="%g" cy="3" r="3"/>`, x) + path("M%g 6V14", x)
 	}

@@ -2,10 +2,8 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"regexp"
 	"sort"
-	"strconv"
 	"strings"
 
 	"anodebook/compute"
@@ -13,7 +11,6 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/tube"
 	"anodebook/report/schematic"
-	"anodebook/spec/quantity"
 )
 
 // Schematic is one sheet of the circuit diagram as the templates place it.
@@ -24,11 +21,12 @@ func (w *writer) Schematics() []Schematic { return w.sheets }
 
 // drawSheets puts the circuit diagram among the figures of the document.
 func (w *writer) drawSheets() error {
-	sheets, err := drawSchematics(w.Design)
+	d, err := drawSchematics(w.Design)
 	if err != nil {
 		return err
 	}
-	for _, s := range sheets {
+	w.drawn = d.on
+	for _, s := range d.sheets {
 		path := "figures/schematic-" + s.Name + ".svg"
 		w.doc.Figures[path] = s.SVG
 		w.sheets = append(w.sheets, Schematic{s.Title, path})
@@ -36,9 +34,36 @@ func (w *writer) drawSheets() error {
 	return nil
 }
 
+// NotDrawn lists the designators of the parts list that stand on no sheet.
+func (w *writer) NotDrawn() string {
+	var list []string
+	for _, p := range w.Book.Parts {
+		if w.drawn[p.Designator] == "" {
+			list = append(list, p.Designator)
+		}
+	}
+	if len(list) == 0 {
+		return "In the parts list, not drawn: nothing."
+	}
+	words := "In the parts list, not drawn: " + strings.Join(list, ", ") + "."
+	if n := len(w.Input.Bands); n > 2 {
+		words += " The input networks between the first and the last band have the same form as these two."
+	}
+	return words
+}
+
+// circuit is the circuit diagram of a design.
+type circuit struct {
+	sheets []schematic.Sheet
+	on     map[string]string // sheet of each row of the parts list: "rf", "supply" or "control"
+}
+
+// sheetNames are the sheets as results.json names them.
+var sheetNames = map[string]string{"rf-deck": "rf", "supply": "supply", "control": "control"}
+
 // drawSchematics draws the circuit of a design. It returns an error that names
 // the parts that the circuit cannot do without and that no stage entered.
-func drawSchematics(d *compute.Design) ([]schematic.Sheet, error) {
+func drawSchematics(d *compute.Design) (circuit, error) {
 	p := &drafter{Design: d, rows: map[string]string{}, list: map[string]ledger.Part{}}
 	for _, x := range d.Book.Parts {
 		if _, twice := p.list[x.Designator]; !twice {
@@ -47,9 +72,21 @@ func drawSchematics(d *compute.Design) ([]schematic.Sheet, error) {
 	}
 	a := p.amplifier()
 	if len(p.lacking) > 0 {
-		return nil, fmt.Errorf("the schematic needs %s, which no stage entered in the parts list", strings.Join(p.lacking, ", "))
+		return circuit{}, fmt.Errorf("the schematic needs %s, which no stage entered in the parts list", strings.Join(p.lacking, ", "))
 	}
-	return schematic.Draw(a)
+	if p.err != nil {
+		return circuit{}, p.err
+	}
+	sheets, err := schematic.Draw(a)
+	out := circuit{sheets, map[string]string{}}
+	for _, s := range sheets {
+		for _, designator := range s.Parts {
+			if row := p.rows[designator]; row != "" && out.on[row] == "" {
+				out.on[row] = sheetNames[s.Name]
+			}
+		}
+	}
+	return out, err
 }
 
 // drafter maps a design to the circuit that is drawn.
@@ -58,22 +95,64 @@ type drafter struct {
 	list    map[string]ledger.Part // by designator
 	rows    map[string]string      // designator as drawn to its row in the parts list
 	lacking []string
+	err     error
 }
-
-// trade writes a value as the trade does: three digits, no zeros at the end.
-func trade(si float64, unit string) string { return tidy(quantity.Format(si, unit, 3)) }
 
 var idleZeros = regexp.MustCompile(`(?:\.0+|(\.\d*?)0+)(\s|$)`)
 
 // tidy drops the zeros at the end of the numbers in a printed value.
 func tidy(s string) string { return idleZeros.ReplaceAllString(s, "$1$2") }
 
-// of is the value of a quantity; nothing if no stage entered it.
-func (p *drafter) of(id string) string {
-	if q, ok := p.Book.Lookup(id); ok {
-		return trade(q.Value, q.Unit)
+// lettered is what of a printed value is lettered beside a symbol: as far as the
+// first colon, bracket, semicolon or comma.
+func lettered(value string) string {
+	for i, r := range value {
+		if i == 0 || value[i-1] == ' ' {
+			continue
+		}
+		if r == ':' || r == ';' || r == ',' && strings.HasPrefix(value[i:], ", ") {
+			return value[:i]
+		}
+		if strings.HasPrefix(value[i:], " (") {
+			return value[:i]
+		}
 	}
-	return ""
+	return value
+}
+
+// value is what is lettered beside the part of a row: its value, or else what
+// it must stand. The drawing says nothing that the parts list does not say.
+func (p *drafter) value(row string) string {
+	x := p.list[row]
+	if x.Value != "" {
+		return tidy(lettered(x.Value) + " ")
+	}
+	return tidy(lettered(x.Rating) + " ")
+}
+
+// one is the value of one piece of a row of several, "10 × 330 µF in series:
+// 33 µF" or "47 kΩ each, 470 kΩ in all".
+func (p *drafter) one(row string) string {
+	v := p.value(row)
+	for _, lead := range []string{" × ", " legs of "} {
+		if n, rest, ok := strings.Cut(v, lead); ok && strings.Trim(n, "0123456789") == "" {
+			v = rest
+		}
+	}
+	for _, end := range []string{" in series", " in parallel", " each"} {
+		v = strings.TrimSuffix(v, end)
+	}
+	return v
+}
+
+// parts splits the value of a row that is several parts in one: "45 nH across
+// 82 Ω", "436 Ω, 11.6 Ω, 436 Ω".
+func (p *drafter) parts(row, by string, n int) []string {
+	out := make([]string, n)
+	for i, v := range strings.SplitN(p.list[row].Value, by, n) {
+		out[i] = tidy(v + " ")
+	}
+	return out
 }
 
 // pieces puts the number of pieces before a value where there are several.
@@ -92,84 +171,86 @@ func (p *drafter) piece(designator, row, value string) schematic.Part {
 	return schematic.Part{Designator: designator, Value: value}
 }
 
-// plain is a part that is drawn whether or not the parts list has it, such as
-// a connector.
-func (p *drafter) plain(designator, value string) schematic.Part {
+// need is a part that the circuit cannot do without.
+func (p *drafter) need(designator string) schematic.Part {
+	x, ok := p.list[designator]
+	if !ok {
+		p.lacking = append(p.lacking, designator)
+	}
+	value := p.value(designator)
+	if x.Count > 1 {
+		value = pieces(x.Count, p.one(designator))
+	}
 	return p.piece(designator, designator, value)
 }
 
-// need is a part that the circuit cannot do without.
-func (p *drafter) need(designator, value string) schematic.Part {
-	if _, ok := p.list[designator]; !ok {
-		p.lacking = append(p.lacking, designator)
-	}
-	if value == "" {
-		value = tidy(p.list[designator].Value)
-	}
-	return p.plain(designator, value)
-}
-
 // maybe is a part that is drawn only if the design has it.
-func (p *drafter) maybe(designator, value string) *schematic.Part {
+func (p *drafter) maybe(designator string) *schematic.Part {
 	if _, ok := p.list[designator]; !ok {
 		return nil
 	}
-	x := p.need(designator, value)
+	x := p.need(designator)
 	return &x
 }
 
-// several draws each of n pieces that share a row: C7a, C7b …
-func (p *drafter) several(row string, n int, value string) []schematic.Part {
-	p.need(row, "")
+// contact is a contact of a part whose value stands beside its coil.
+func (p *drafter) contact(designator string) schematic.Part {
+	return p.piece(designator, designator, "")
+}
+
+// several draws each of n pieces that share a row: C7a, C7b … None if the
+// design has no such row.
+func (p *drafter) several(row string, n int) []schematic.Part {
+	if _, ok := p.list[row]; !ok {
+		return nil
+	}
 	out := make([]schematic.Part, n)
 	for i := range out {
 		letter := string(rune('a' + i))
 		if n > 26 {
 			letter = fmt.Sprintf("-%d", i+1)
 		}
-		out[i] = p.piece(row+letter, row, value)
+		out[i] = p.piece(row+letter, row, p.one(row))
 	}
 	return out
 }
 
 func (p *drafter) amplifier() schematic.Amplifier {
-	a := schematic.Amplifier{Name: "Circuit diagram", Drive: p.plain("J1", "RF input"), Rows: p.rows}
+	a := schematic.Amplifier{Name: "Circuit diagram", Drive: p.need("J1"), Rows: p.rows}
 	direct := p.Type.Cathode == tube.ThoriatedTungsten
 	a.Tubes = schematic.Tubes{Type: p.Type.Name, DirectlyHeated: direct}
 	for i := range p.Spec.Tubes.Count.N {
-		a.Tubes.Designators = append(a.Tubes.Designators, p.need(fmt.Sprintf("V%d", i+1), "").Designator)
+		a.Tubes.Designators = append(a.Tubes.Designators, p.need(fmt.Sprintf("V%d", i+1)).Designator)
 		z := fmt.Sprintf("Z%d", i+1)
 		if _, ok := p.list[z]; ok {
-			a.Tubes.Suppressors = append(a.Tubes.Suppressors, schematic.Suppressor{
-				Coil: p.need(z, p.of("suppressor.inductance")), Resistor: p.piece("R-"+z, z, p.of("suppressor.resistance"))})
+			v := p.parts(z, " across ", 2)
+			a.Tubes.Suppressors = append(a.Tubes.Suppressors, schematic.Suppressor{Coil: p.piece(z, z, v[0]), Resistor: p.piece("R-"+z, z, v[1])})
 		}
 	}
 	a.Cathode = p.cathode(direct)
 	a.Switching = p.switching()
 	a.Bias = p.bias(a.Switching)
 	a.Input = p.input()
-	a.PlateFeed = schematic.PlateFeed{
-		Fuse: p.maybe("F2", ""), Glitch: p.maybe("R1", p.of("plate_feed.glitch_resistance")),
-		Choke:    p.need("RFC1", ""),
-		Bypass:   p.need("C4", pieces(p.list["C4"].Count, tidy(p.list["C4"].Value))),
-		Blocking: p.need("C3", pieces(p.list["C3"].Count, tidy(p.list["C3"].Value))),
+	if _, ok := p.list["AT1"]; ok {
+		v := p.parts("AT1", ", ", 3)
+		a.Attenuator = &[3]schematic.Part{p.piece("AT1a", "AT1", v[0]), p.piece("AT1b", "AT1", v[1]), p.piece("AT1c", "AT1", v[2])}
 	}
-	a.PlateFeed.SeriesChoke = p.maybe("RFC4", "")
+	a.PlateFeed = schematic.PlateFeed{
+		Fuse: p.maybe("F2"), Glitch: p.maybe("R1"), Choke: p.need("RFC1"), SeriesChoke: p.maybe("RFC4"), Bypass: p.maybe("C4"), Blocking: p.need("C3"),
+	}
 	a.Tank = p.tank()
 	a.Supply = p.supply()
 	a.Metering = p.metering()
+	a.Control = p.control()
 	return a
 }
 
-// cathode: the bypass capacitors are all of one kind, the row C5.
+// cathode: the bypass capacitors are all of one kind, the row C5. One is across
+// the pins of each filament; of indirectly heated tubes each has its own pair.
 func (p *drafter) cathode(direct bool) schematic.Cathode {
-	n, c := p.Spec.Tubes.Count.N, p.of("filament.bypass_capacitance")
-	p.need("C5", "")
-	k := schematic.Cathode{
-		Coupling:    p.need("C6", p.of("input.coupling_capacitance")),
-		Choke:       p.need("RFC3", p.of("filament.choke_inductance")),
-		Transformer: p.need("T2", p.of("filament.secondary_voltage")+" "+p.of("filament.current")),
-	}
+	p.need("C5")
+	n, c := p.Spec.Tubes.Count.N, p.one("C5")
+	k := schematic.Cathode{Coupling: p.need("C6"), Choke: p.need("RFC3"), Transformer: p.need("T2")}
 	each := c
 	if !direct {
 		each = pieces(n, c)
@@ -186,22 +267,27 @@ func (p *drafter) cathode(direct bool) schematic.Cathode {
 }
 
 func (p *drafter) switching() *schematic.Switching {
-	s := &p.Spec.Switching
-	coil := trade(s.CoilVoltage.SI, "V") + " coil"
-	antenna, input := p.maybe("K1", coil), p.maybe("K2", coil)
+	antenna, input := p.maybe("K1"), p.maybe("K2")
 	if antenna == nil || input == nil {
 		return nil
 	}
 	relay := func(coil schematic.Part, snubber string) schematic.Relay {
-		return schematic.Relay{Coil: coil, Snubber: p.maybe(snubber, "")}
+		r := schematic.Relay{Coil: coil}
+		if _, ok := p.list[snubber]; !ok {
+			return r
+		}
+		v := p.parts(snubber, ", ", 2)
+		diode, zener := p.piece(snubber+"a", snubber, v[0]), p.piece(snubber+"b", snubber, v[1])
+		r.Snubber, r.Zener = &diode, &zener
+		return r
 	}
 	out := &schematic.Switching{
-		InputContact: p.plain("K2", ""), OutputContact: p.plain("K1", ""),
-		Relays: []schematic.Relay{relay(*antenna, "D4"), relay(*input, "D5")},
-		Supply: p.plain("J3", trade(s.CoilVoltage.SI, "V")+" supply"), Key: p.plain("J4", "key line"),
+		InputContact: p.contact("K2"), OutputContact: p.contact("K1"),
+		Relays: []schematic.Relay{relay(*antenna, "D4"), relay(*input, "D5")}, Sequencer: p.maybe("A1"),
+		Supply: p.need("J3"), Key: p.need("J4"),
 	}
 	if _, ok := p.list["R2"]; ok {
-		contact := p.plain("K2", "")
+		contact := p.contact("K2")
 		out.CutOffContact = &contact
 	}
 	return out
@@ -210,18 +296,22 @@ func (p *drafter) switching() *schematic.Switching {
 func (p *drafter) bias(s *schematic.Switching) schematic.Bias {
 	b := schematic.Bias{Kind: schematic.BiasNone}
 	if s != nil {
-		b.CutOff = p.maybe("R2", trade(p.Spec.Bias.Cutoff.SI, "Ω"))
+		b.CutOff = p.maybe("R2")
 	}
 	switch p.Bias.Device {
+	case bias.None:
 	case bias.Zener:
-		b.Kind, b.Device = schematic.BiasZener, p.need("D1", p.of("tubes.bias_voltage"))
+		b.Kind, b.Device = schematic.BiasZener, p.need("D1")
 	case bias.Diodes:
-		b.Kind, b.Device = schematic.BiasDiodeString, p.need("D1", fmt.Sprintf("%d diodes %s", p.Bias.Diodes, p.of("bias.string_voltage")))
+		b.Kind, b.Device = schematic.BiasDiodeString, p.need("D1")
+		b.Device.Value = fmt.Sprintf("%d diodes %s", p.list["D1"].Count, p.one("D1"))
 	case bias.Transistor:
 		// the row D1 is the transistor with its reference and the resistor at its base
-		b.Kind, b.Device = schematic.BiasTransistor, p.need("D1", p.of("tubes.bias_voltage"))
+		b.Kind, b.Device = schematic.BiasTransistor, p.need("D1")
 		reference, base := p.piece("D1a", "D1", "reference"), p.piece("R-D1", "D1", "")
 		b.Reference, b.BaseResistor = &reference, &base
+	default:
+		p.err = fmt.Errorf("the schematic knows no bias device %q", p.Bias.Device)
 	}
 	return b
 }
@@ -229,12 +319,11 @@ func (p *drafter) bias(s *schematic.Switching) schematic.Bias {
 func (p *drafter) input() *schematic.InputNetwork {
 	n := &schematic.InputNetwork{}
 	for i, b := range p.Input.Bands {
-		at := "input." + b.Name + "."
-		band := schematic.InputBand{Band: bandName(b.Name), Coil: p.need(fmt.Sprintf("L1%d", i+1), p.of(at+"series_inductance"))}
-		if c := p.maybe(fmt.Sprintf("C1%da", i+1), p.of(at+"shunt_in")); c != nil {
+		band := schematic.InputBand{Band: bandName(b.Name), Coil: p.need(fmt.Sprintf("L1%d", i+1))}
+		if c := p.maybe(fmt.Sprintf("C1%da", i+1)); c != nil {
 			band.In = *c
 		}
-		if c := p.maybe(fmt.Sprintf("C1%db", i+1), p.of(at+"shunt_out")); c != nil {
+		if c := p.maybe(fmt.Sprintf("C1%db", i+1)); c != nil {
 			band.Out = *c
 		}
 		n.Bands = append(n.Bands, band)
@@ -245,157 +334,137 @@ func (p *drafter) input() *schematic.InputNetwork {
 	case 1:
 		return n
 	}
-	s := p.plain("S3", fmt.Sprintf("%d bands", len(n.Bands)))
+	s := p.need("S3")
 	n.Switch = &s
 	return n
 }
 
-// digits3 writes a number of 1 and more with three digits and without exponent.
-func digits3(v float64) string {
-	digits := 2 - int(math.Floor(math.Log10(v)))
-	unit := math.Pow10(-digits)
-	return tidy(strconv.FormatFloat(math.Round(v/unit)*unit, 'f', max(0, digits), 64))
-}
-
-// spread writes the range of a capacitor [F].
-func spread(low, high float64) string {
-	if high >= 0.9995e-9 && low < 0.9995e-9 {
-		return fmt.Sprintf("%s .. %s pF", digits3(low*1e12), digits3(high*1e12))
-	}
-	l, h := trade(low, "F"), trade(high, "F")
-	if ln, lu, _ := strings.Cut(l, " "); strings.HasSuffix(h, " "+lu) {
-		l = ln
-	}
-	return l + " .. " + h
-}
-
-// overBands finds the least and the greatest value of tank.BAND.name.
-func (p *drafter) overBands(name string) (low, high float64) {
-	low = math.Inf(1)
-	for _, b := range p.Tank.Bands {
-		if q, ok := p.Book.Lookup("tank." + b.Name + "." + name); ok {
-			low, high = math.Min(low, q.Value), math.Max(high, q.Value)
-		}
-	}
-	return low, high
-}
-
 func (p *drafter) tank() schematic.Tank {
-	s := &p.Spec.Tank
-	value := func(name string) string {
-		given := s.Tune.Capacitance
-		if name == "load_capacitance" {
-			given = s.Load.Capacitance
-		}
-		if given.Given {
-			return spread(given.Low, given.High)
-		}
-		return spread(p.overBands(name))
-	}
-	_, coil := p.overBands("inductance")
 	t := schematic.Tank{
-		Tune: p.need("C1", value("tune_capacitance")), Coil: p.need("L1", trade(coil, "H")),
-		Load:        p.need("C2", value("load_capacitance")),
-		SafetyChoke: p.maybe("RFC2", p.of("plate_feed.safety_choke_inductance")), Antenna: p.plain("J2", "antenna"),
-		Roller: s.Coil.Kind.Value == "roller",
+		Tune: p.need("C1"), HighBandCoil: p.maybe("L1H"), Coil: p.need("L1"), Load: p.need("C2"),
+		OutputCoil: p.maybe("L2"), SafetyChoke: p.maybe("RFC2"), Antenna: p.need("J2"),
+		Roller: p.Spec.Tank.Coil.Kind.Value == "roller",
 	}
-	if s.Network.Value == "pi-L" {
-		_, l := p.overBands("output_inductance")
-		output := p.need("L2", trade(l, "H"))
-		t.OutputCoil = &output
+	bands := append(p.Tank.Bands[:0:0], p.Tank.Bands...)
+	// in the order of the taps: the coil for the high bands first, then by turns
+	sort.SliceStable(bands, func(i, j int) bool {
+		a, b := bands[i], bands[j]
+		switch {
+		case a.OnHighCoil != b.OnHighCoil:
+			return a.OnHighCoil
+		case a.Turns != b.Turns:
+			return a.Turns < b.Turns
+		}
+		return a.Centre > b.Centre
+	})
+	if high := t.HighBandCoil; high != nil && !t.Roller && (len(bands) < 2 || bands[len(bands)-1].OnHighCoil) {
+		// no band needs a turn of the other coil
+		t.Coil, t.HighBandCoil = *high, nil
+		delete(p.rows, "L1")
 	}
-	if !t.Roller && len(p.Tank.Bands) > 1 {
-		t.Taps = &schematic.Taps{Switch: p.need("S1", "")}
-		bands := append(p.Tank.Bands[:0:0], p.Tank.Bands...)
-		sort.SliceStable(bands, func(i, j int) bool { return bands[i].Centre > bands[j].Centre })
+	if !t.Roller && len(bands) > 1 {
+		t.Taps = &schematic.Taps{Switch: p.need("S1")}
 		for _, b := range bands {
 			t.Taps.Bands = append(t.Taps.Bands, bandName(b.Name))
+			if t.HighBandCoil != nil && b.OnHighCoil {
+				t.Taps.High++
+				if all, ok := p.Book.Lookup("tank.high_coil_turns"); ok {
+					t.Taps.HighEnd = b.Turns >= all.Value*(1-1e-6)
+				}
+			}
 		}
 	}
-	t.TunePadding, t.LoadPadding = p.padding("C1", "tune"), p.padding("C2", "load")
+	t.TunePadding, t.LoadPadding = p.padding("C1"), p.padding("C2")
 	return t
 }
 
-// padding draws the greatest padder of a variable capacitor and counts the
-// others. A section of the band switch adds it; a roller has no band switch.
-func (p *drafter) padding(designator, key string) *schematic.Padding {
-	var out *schematic.Padding
-	greatest, n := 0.0, 0
+// padding draws the padders of a variable capacitor. A section of the band
+// switch adds each; a roller has no band switch: there they have their own.
+func (p *drafter) padding(designator string) []schematic.Padding {
+	var out []schematic.Padding
 	for _, b := range p.Tank.Bands {
-		q, ok := p.Book.Lookup("tank." + b.Name + "." + key + "_padder")
-		if !ok {
+		row := designator + "-" + b.Name
+		if _, ok := p.list[row]; !ok {
 			continue
 		}
-		n++
-		if q.Value <= greatest {
-			continue
-		}
-		greatest = q.Value
-		out = &schematic.Padding{Switch: p.plain("S4", bandName(b.Name)), Capacitor: p.need(designator+"-"+b.Name, trade(q.Value, q.Unit))}
+		section := p.contact("S4")
 		if _, ok := p.list["S1"]; ok {
-			out.Switch = p.plain("S1", bandName(b.Name))
+			section = p.contact("S1")
 		}
-	}
-	if out != nil {
-		out.More = n - 1
+		out = append(out, schematic.Padding{Switch: section, Capacitor: p.need(row)})
 	}
 	return out
 }
 
 func (p *drafter) supply() schematic.Supply {
-	plan, s := &p.Supply.Plan, &p.Spec.Supply
-	out := schematic.Supply{
-		Plug: p.plain("P1", p.of("supply.mains_voltage")), Interlock: p.maybe("S5", ""), Switch: p.need("S2", tidy(p.list["S2"].Rating)),
-		Transformer: p.need("T1", strings.TrimSpace(p.of("supply.transformer_voltage")+" "+p.of("supply.transformer_power"))),
-	}
-	// 60 Hz mains of 200 V and more has two live conductors.
-	_, fused := p.list["F1"]
-	switch {
-	case !fused: // the builder says so, and a finding answers it
-	case s.Mains.Voltage.SI >= 200 && s.Mains.Frequency.SI > 55:
-		f := p.several("F1", 2, tidy(p.list["F1"].Value))
-		out.Fuse, out.SecondFuse = f[0], &f[1]
-	default:
-		out.Fuse = p.need("F1", "")
-	}
-	if k, r := p.maybe("K3", "after "+p.of("supply.step_start_time")), p.maybe("R4", p.of("supply.step_start_resistance")); k != nil && r != nil {
-		out.StepStart = &schematic.StepStart{Resistor: *r, Contactor: *k}
-	}
+	plan := &p.Supply.Plan
+	out := schematic.Supply{Transformer: p.need("T1")}
 	arms := 2
-	switch s.Rectifier.Value {
+	switch word := p.Spec.Supply.Rectifier.Value; word {
+	case "bridge", "choke-input":
+		out.Rectifier, arms = schematic.Bridge, 4
 	case "centre-tap", "choke-input-centre-tap":
 		out.Rectifier = schematic.CentreTap
 	case "doubler":
 		out.Rectifier = schematic.Doubler
 	default:
-		out.Rectifier, arms = schematic.Bridge, 4
+		p.err = fmt.Errorf("the schematic knows no rectifier %q", word)
 	}
-	if plan.Choke.Light > 0 {
-		out.Choke = p.maybe("L3", p.of("supply.choke_inductance")+" "+trade(plan.Choke.Current, "A"))
-	}
-	out.Diodes = p.several("D2", arms, pieces(plan.DiodesPerLeg, trade(s.Diodes.Voltage.SI, "V")))
-	out.Capacitors = p.several("C7", plan.Bank.Count, p.of("supply.capacitor_each")+" "+trade(plan.CapacitorRating, "V"))
-	switch {
-	case plan.Bleeders == 0: // not fitted: none is drawn
-	case plan.PerCapacitor:
-		out.Equalizers = p.several("R3", plan.Bleeders, p.of("supply.bleeder_each"))
-	default:
-		out.Bleeder = p.maybe("R3", pieces(plan.Bleeders, p.of("supply.bleeder_each")))
+	out.Choke = p.maybe("L3")
+	p.need("D2")
+	p.need("C7")
+	out.Diodes, out.Capacitors = p.several("D2", arms), p.several("C7", p.list["C7"].Count)
+	if plan.PerCapacitor {
+		out.Equalizers = p.several("R3", len(out.Capacitors))
+	} else {
+		out.Bleeder = p.maybe("R3")
 	}
 	return out
 }
 
 func (p *drafter) metering() schematic.Metering {
+	p.need("D3")
 	m := schematic.Metering{
-		Voltmeter:  p.maybe("M3", p.of("metering.voltage_scale")),
-		PlateShunt: p.need("R6", p.of("metering.plate_shunt")), PlateMeter: p.need("M1", p.of("metering.plate_scale")),
-		GridShunt: p.need("R7", p.of("metering.grid_shunt")), GridMeter: p.need("M2", p.of("metering.grid_scale")),
-		RailResistor: p.need("R8", ""),
+		Voltmeter: p.maybe("M3"), Foot: p.maybe("R9"), MeterShunt: p.maybe("R10"),
+		PlateShunt: p.need("R6"), PlateMeter: p.need("M1"), PlateClamps: p.pair("D6"),
+		GridShunt: p.need("R7"), GridMeter: p.need("M2"), GridClamps: p.pair("D7"),
+		RailResistor: p.need("R8"),
 	}
-	clamps := p.several("D3", 2, p.list["D3"].Value)
-	m.RailClamps = [2]schematic.Part{clamps[0], clamps[1]}
+	if clamps := p.several("D3", 2); clamps != nil {
+		m.RailClamps = [2]schematic.Part{clamps[0], clamps[1]}
+	}
 	if m.Voltmeter != nil {
-		m.Multiplier = p.several("R5", max(1, p.list["R5"].Count), trade(p.Spec.Metering.MultiplierValue.SI, "Ω"))
+		m.Multiplier = p.several("R5", p.list["R5"].Count)
 	}
 	return m
+}
+
+// pair is a row of two diodes that one symbol shows.
+func (p *drafter) pair(row string) *schematic.Part {
+	if _, ok := p.list[row]; !ok {
+		return nil
+	}
+	x := p.piece(row, row, p.one(row))
+	return &x
+}
+
+func (p *drafter) control() schematic.Control {
+	c := schematic.Control{
+		Plug: p.need("P1"), Switch: p.need("S2"), Interlock: p.maybe("S5"), Contactor: p.need("K7"), Start: p.need("S7"),
+		WarmUp: p.maybe("K4"), GridTrip: p.maybe("K5"), PlateTrip: p.maybe("K6"),
+	}
+	switch f := p.several("F1", p.list["F1"].Count); len(f) {
+	case 0:
+	case 1:
+		c.Fuse = p.maybe("F1")
+	default: // one in each live conductor
+		c.Fuse, c.SecondFuse = &f[0], &f[1]
+	}
+	if motor := p.maybe("B1"); motor != nil {
+		c.Blower = &schematic.Blower{Motor: *motor, AfterRun: p.maybe("K8"), Air: p.maybe("S6")}
+	}
+	if k, r := p.maybe("K3"), p.maybe("R4"); k != nil && r != nil {
+		c.StepStart = &schematic.StepStart{Resistor: *r, Contactor: *k}
+	}
+	return c
 }

@@ -67,6 +67,7 @@ type jsonPart struct {
 	Have       bool    `json:"at_hand" doc:"the builder has it; otherwise it is to buy"`
 	Price      float64 `json:"price,omitempty" doc:"of one piece, in the builder's own currency"`
 	Note       string  `json:"note,omitempty" doc:"how to choose it, or a caution that belongs to it"`
+	Drawn      *string `json:"drawn" oneof:"rf|supply|control" doc:"sheet of the circuit diagram that the part stands on; null: on none"`
 }
 
 type jsonAssumption struct {
@@ -105,8 +106,16 @@ func JSON(d *compute.Design) ([]byte, error) {
 	for _, r := range d.Book.Ratings {
 		out.Ratings = append(out.Ratings, jsonRating{r.Part, r.Name, r.Stage, r.Band, r.Quantity, siUnit(r.Unit), r.Stress, r.Rating, r.RequiredFactor, r.Margin, r.Verdict, r.StressID})
 	}
+	circuit, err := drawSchematics(d)
+	if err != nil {
+		return nil, err
+	}
 	for _, p := range d.Book.Parts {
-		out.Parts = append(out.Parts, jsonPart{p.Designator, p.Name, p.Value, p.Rating, p.Count, p.Stage, p.Given, p.Price, p.Note})
+		var drawn *string
+		if on, ok := circuit.on[p.Designator]; ok {
+			drawn = &on
+		}
+		out.Parts = append(out.Parts, jsonPart{p.Designator, p.Name, p.Value, p.Rating, p.Count, p.Stage, p.Given, p.Price, p.Note, drawn})
 	}
 	for _, a := range d.Book.Assumptions {
 		out.Assumptions = append(out.Assumptions, jsonAssumption(a))

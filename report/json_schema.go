@@ -20,6 +20,17 @@ func ResultsSchema() ([]byte, error) {
 
 func schemaOf(t reflect.Type, oneof string) map[string]any {
 	switch t.Kind() {
+	case reflect.Pointer:
+		p := schemaOf(t.Elem(), oneof)
+		p["type"] = []any{p["type"], "null"}
+		if words, ok := p["enum"].([]string); ok {
+			list := []any{}
+			for _, w := range words {
+				list = append(list, w)
+			}
+			p["enum"] = append(list, nil)
+		}
+		return p
 	case reflect.Struct:
 		properties := map[string]any{}
 		required := []string{}

@@ -84,16 +84,17 @@ func Interlocks(g Guard) []Interlock {
 
 // Protect lists the interlocks and enters their parts that no other stage has.
 func Protect(d *desk.Desk, g Guard) []Interlock {
-	part := func(designator, name, note string) {
-		d.Part(ledger.Part{Designator: designator, Name: name, Stage: "protection", Note: note})
+	part := func(designator, name, value, note string) {
+		d.Part(ledger.Part{Designator: designator, Name: name, Value: value, Stage: "protection", Note: note})
 	}
 	if g.ForcedAir {
-		part("S6", "Air switch in the plenum, by pressure rather than by a vane", "Wired so that a broken lead counts as no air. Prove it by blocking the inlet for a second.")
+		part("S6", "Air switch in the plenum, by pressure rather than by a vane", "", "Wired so that a broken lead counts as no air. Prove it by blocking the inlet for a second.")
 	}
 	if g.WarmUp > 0 {
-		part("K4", "Warm-up timer, "+desk.Show(g.WarmUp, "s"), "Holds high voltage and key line back; counts anew after each break of the heater supply.")
+		part("K4", "Warm-up timer", desk.Show(g.WarmUp, "s"), "Holds high voltage and key line back; counts anew after each break of the heater supply.")
 	}
-	part("K5", "Grid-current trip, latching, sensed across R7", "Trips at "+desk.Show(g.GridTrip, "A")+"; opens the key line within some ten milliseconds. Its input sits in the negative lead: protect it with the same care as the meters.")
-	part("K6", "Plate-current trip, latching, sensed across R6", "Trips at "+desk.Show(g.PlateTrip, "A")+"; opens key line and primary. It does not empty the filter bank: the bank stays lethal after a trip.")
+	part("K5", "Grid-current trip, latching, sensed across R7", desk.Show(g.GridTrip, "A"), "Opens the key line within some ten milliseconds. Its input sits in the negative lead: protect it with the same care as the meters.")
+	part("K6", "Plate-current trip, latching, sensed across R6", desk.Show(g.PlateTrip, "A"), "Opens key line and primary. It does not empty the filter bank: the bank stays lethal after a trip.")
+	contactor(d, g)
 	return Interlocks(g)
 }

@@ -215,6 +215,7 @@ func (w *work) voltmeter() {
 	if m.Movement.Given {
 		movement = m.Movement.SI
 	}
+	w.movementShunt(current, movement)
 	if movement > current.Value*1.0001 {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, total.ID, w.movement.ID},

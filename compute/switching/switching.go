@@ -112,7 +112,8 @@ func relays(d *desk.Desk, i, v, vo, id, vd *ledger.Quantity) {
 	rv := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "voltage", Stress: vo, Have: s.ContactVoltage, Owned: owned, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
 		Why: "across the open receive contact: antenna voltage at the worst SWR plus the exciter's on the bypass line, peak"})
 	d.Part(ledger.Part{Designator: "K1", Name: "antenna relay, changeover", Stage: "switching", Given: owned,
-		Rating: fmt.Sprintf("%s RF, %s peak across open contacts, coil %s %s", desk.Show(ri.Rating, "A"), desk.Show(rv.Rating, "V"), desk.Show(s.CoilVoltage.SI, "V"), desk.Show(s.CoilCurrent.SI, "A")),
+		Value:  fmt.Sprintf("coil %s, %s", desk.Show(s.CoilVoltage.SI, "V"), desk.Show(s.CoilCurrent.SI, "A")),
+		Rating: fmt.Sprintf("%s RF, %s peak across open contacts", desk.Show(ri.Rating, "A"), desk.Show(rv.Rating, "V")),
 		Note:   fmt.Sprintf("DANGER: RF of %s peak on the contacts burns deeply. It must never switch under RF, neither closing nor opening. Diode with a series zener diode across the coil.", desk.Show(v.Value, "V"))})
 	ki := d.Check(desk.Hold{Part: "K2", Name: "input relay", Kind: "current", Stress: id, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
 		Why: "exciter straight through to the antenna at the worst SWR"})
@@ -123,11 +124,15 @@ func relays(d *desk.Desk, i, v, vo, id, vd *ledger.Quantity) {
 		Note: "RF here burns; never open the plug while transmitting. The safety choke RFC2 belongs right behind it"})
 	d.Part(ledger.Part{Designator: "J3", Name: "connector of the relay supply", Stage: "switching", Rating: desk.Show(s.CoilVoltage.SI, "V")})
 	d.Part(ledger.Part{Designator: "J4", Name: "connector of the key line", Stage: "switching", Note: "it carries the coil voltage: check that the exciter's key line stands voltage and current"})
-	d.Part(ledger.Part{Designator: "D4", Name: "diode with a series zener diode across the coil of K1", Stage: "switching", Note: "without it the coil's voltage destroys whatever keys it"})
-	d.Part(ledger.Part{Designator: "D5", Name: "diode with a series zener diode across the coil of K2", Stage: "switching"})
-	d.Part(ledger.Part{Designator: "K2", Name: "input relay, changeover, with a contact for the bias", Stage: "switching",
+	snubber := fmt.Sprintf("%s, %s zener", desk.Show(desk.NextUp(2*s.CoilCurrent.SI, []float64{1, 3, 6}), "A"), desk.Show(s.CoilVoltage.SI, "V"))
+	d.Part(ledger.Part{Designator: "D4", Name: "diode with a series zener diode across the coil of K1", Value: snubber, Stage: "switching", Note: "without it the coil's voltage destroys whatever keys it"})
+	d.Part(ledger.Part{Designator: "D5", Name: "diode with a series zener diode across the coil of K2", Value: snubber, Stage: "switching"})
+	d.Part(ledger.Part{Designator: "K2", Name: "input relay, changeover, with a contact for the bias", Stage: "switching", Value: "coil " + desk.Show(s.CoilVoltage.SI, "V"),
 		Rating: fmt.Sprintf("%s RF, %s peak, no slower than K1", desk.Show(ki.Rating, "A"), desk.Show(kv.Rating, "V")),
 		Note:   "Its bias contact may stand at the cut-off voltage of the cathodes. It follows K1 on the way to transmit and leads it on the way back. Diode with a series zener diode across the coil."})
+	d.Part(ledger.Part{Designator: "A1", Name: "sequencer of the relays: K1 before K2 on the way to transmit, K2 before K1 on the way back", Stage: "switching",
+		Value: desk.Show(s.OperateTime.SI, "s") + " each",
+		Note:  "Two delays, with transistors that carry the coil currents. With both coils straight on the key line nothing keeps K1 from switching under RF."})
 }
 
 func sequence(d *desk.Desk, r *Result) {

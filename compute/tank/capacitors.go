@@ -3,6 +3,7 @@ package tank
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"anodebook/compute/air"
 	"anodebook/compute/desk"
@@ -91,6 +92,24 @@ func (w *worker) capacitors(r *Result) {
 			w.size(r, k)
 		}
 	}
+	w.padderSwitch()
+}
+
+// padderSwitch enters the switch of the padders beside a roller inductor; else
+// they hang on sections of the band switch.
+func (w *worker) padderSwitch() {
+	n := 0
+	for _, p := range w.d.Parts {
+		if strings.HasPrefix(p.Designator, "C1-") || strings.HasPrefix(p.Designator, "C2-") {
+			n++
+		}
+	}
+	if n == 0 || w.d.Spec.Tank.Coil.Kind.Value != "roller" {
+		return
+	}
+	w.d.Part(ledger.Part{Designator: "S4", Name: "switch of the padders, ceramic, one section for each", Count: 1, Stage: "tank", Value: fmt.Sprintf("%d sections", n),
+		Rating: "voltage and current of the padders it switches",
+		Note:   "Never turn it with power on. Its contacts stand at the RF voltage of the tank: earthed metal shaft behind an insulating coupling."})
 }
 
 func (w *worker) capacitorCaution(k knob) string {

@@ -36,6 +36,7 @@ func (w *worker) outputCoil(r *Result) {
 	switch {
 	case c.Index.Given:
 		value, note = w.ring(r)
+		value = desk.Show(greatest, "H") + ": " + value
 	case c.Form.Given:
 		value, note = w.airOutput(r)
 	}

@@ -138,7 +138,7 @@ func (d *control) heaters(x float64) float64 {
 		x += 124
 		d.coil(timer, *c.WarmUp, bus.to(x), y)
 	}
-	x += 228
+	x += 230
 	d.chain(bus.to(x))
 	return x
 }

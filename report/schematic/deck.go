@@ -14,7 +14,7 @@ const (
 	tubeY   = 530.0
 	bus1Y   = 598.0 // upper filament lead
 	bus2Y   = 650.0 // lower filament lead, cathode lead
-	driveY  = 756.0
+	driveY  = 760.0
 	rowStep = 136.0 // between two pis of the input network
 	leftX   = 24.0  // receive path
 	plateX  = 80.0  // riser from the plates to the tank
@@ -164,7 +164,7 @@ func (d *deck) tapped(run *line, x float64) float64 {
 	case n < 2 || n > 10:
 		d.fail("a tank switch with %d positions; it has two to ten", n)
 		return x
-	case t.HighBandCoil == nil && high > 0, t.HighBandCoil != nil && high < 1, high >= n:
+	case t.HighBandCoil == nil && high > 0, high >= n, t.Taps.HighEnd && high < 1:
 		d.fail("%d of %d positions tap a coil of their own", high, n)
 		return x
 	}

@@ -133,8 +133,7 @@ type Padding struct {
 type Taps struct {
 	Switch Part
 	Bands  []string // positions from the fewest turns to the most, two to ten
-	// High is how many of the first positions tap Tank.HighBandCoil; at least
-	// one where there is such a coil.
+	// High is how many of the first positions tap Tank.HighBandCoil.
 	High    int
 	HighEnd bool // the last of these leaves the whole of that coil in circuit
 }

@@ -214,6 +214,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	if err = d.measure(k, s, l.bands); err != nil {
 		return nil, err
 	}
+	leaveOut(s, k.Book)
 	if err = prices(s, k.Book); err != nil {
 		return nil, err
 	}

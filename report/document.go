@@ -48,10 +48,10 @@ type writer struct {
 	given     map[place][]*ledger.Quantity // what goes into each derivation; nil before sort
 	steps     map[place][]*ledger.Step     // in order
 	sheets    []Schematic
-	drawn     map[string]string // sheet of each row of the parts list
-	asked     []string          // figures that the text shows
-	written   func() string     // the text so far
-	short     bool              // a short form: it has no derivations to link to
+	drawn     Circuit
+	asked     []string      // figures that the text shows
+	written   func() string // the text so far
+	short     bool          // a short form: it has no derivations to link to
 }
 
 var parsed = sync.OnceValues(func() (*template.Template, error) {

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"sort"
 	"strings"
 
@@ -21,12 +22,12 @@ func (w *writer) Schematics() []Schematic { return w.sheets }
 
 // drawSheets puts the circuit diagram among the figures of the document.
 func (w *writer) drawSheets() error {
-	d, err := drawSchematics(w.Design)
+	c, err := DrawCircuit(w.Design)
 	if err != nil {
 		return err
 	}
-	w.drawn = d.on
-	for _, s := range d.sheets {
+	w.drawn = c
+	for _, s := range c.Sheets {
 		path := "figures/schematic-" + s.Name + ".svg"
 		w.doc.Figures[path] = s.SVG
 		w.sheets = append(w.sheets, Schematic{s.Title, path})
@@ -34,11 +35,23 @@ func (w *writer) drawSheets() error {
 	return nil
 }
 
-// NotDrawn lists the designators of the parts list that stand on no sheet.
-func (w *writer) NotDrawn() string {
+// NotDrawn is the list below the sheets.
+func (w *writer) NotDrawn() string { return w.drawn.NotDrawn() }
+
+// Circuit is the circuit diagram of a design.
+type Circuit struct {
+	Sheets []schematic.Sheet
+	// On is the sheet of each row of the parts list that is drawn, by its
+	// designator: "rf", "supply" or "control".
+	On     map[string]string
+	design *compute.Design
+}
+
+// NotDrawn names the parts of the parts list that stand on no sheet.
+func (c *Circuit) NotDrawn() string {
 	var list []string
-	for _, p := range w.Book.Parts {
-		if w.drawn[p.Designator] == "" {
+	for _, p := range c.design.Book.Parts {
+		if c.On[p.Designator] == "" && !slices.Contains(list, p.Designator) {
 			list = append(list, p.Designator)
 		}
 	}
@@ -46,24 +59,18 @@ func (w *writer) NotDrawn() string {
 		return "In the parts list, not drawn: nothing."
 	}
 	words := "In the parts list, not drawn: " + strings.Join(list, ", ") + "."
-	if n := len(w.Input.Bands); n > 2 {
+	if len(c.design.Input.Bands) > 2 {
 		words += " The input networks between the first and the last band have the same form as these two."
 	}
 	return words
 }
 
-// circuit is the circuit diagram of a design.
-type circuit struct {
-	sheets []schematic.Sheet
-	on     map[string]string // sheet of each row of the parts list: "rf", "supply" or "control"
-}
-
 // sheetNames are the sheets as results.json names them.
 var sheetNames = map[string]string{"rf-deck": "rf", "supply": "supply", "control": "control"}
 
-// drawSchematics draws the circuit of a design. It returns an error that names
-// the parts that the circuit cannot do without and that no stage entered.
-func drawSchematics(d *compute.Design) (circuit, error) {
+// DrawCircuit draws the circuit of a design. It returns an error that names the
+// parts that the circuit cannot do without and that no stage entered.
+func DrawCircuit(d *compute.Design) (Circuit, error) {
 	p := &drafter{Design: d, rows: map[string]string{}, list: map[string]ledger.Part{}}
 	for _, x := range d.Book.Parts {
 		if _, twice := p.list[x.Designator]; !twice {
@@ -72,21 +79,24 @@ func drawSchematics(d *compute.Design) (circuit, error) {
 	}
 	a := p.amplifier()
 	if len(p.lacking) > 0 {
-		return circuit{}, fmt.Errorf("the schematic needs %s, which no stage entered in the parts list", strings.Join(p.lacking, ", "))
+		return Circuit{}, fmt.Errorf("the schematic needs %s, which no stage entered in the parts list", strings.Join(p.lacking, ", "))
 	}
 	if p.err != nil {
-		return circuit{}, p.err
+		return Circuit{}, p.err
 	}
 	sheets, err := schematic.Draw(a)
-	out := circuit{sheets, map[string]string{}}
+	if err != nil {
+		return Circuit{}, err
+	}
+	c := Circuit{sheets, map[string]string{}, d}
 	for _, s := range sheets {
 		for _, designator := range s.Parts {
-			if row := p.rows[designator]; row != "" && out.on[row] == "" {
-				out.on[row] = sheetNames[s.Name]
+			if row := p.rows[designator]; row != "" && c.On[row] == "" {
+				c.On[row] = sheetNames[s.Name]
 			}
 		}
 	}
-	return out, err
+	return c, nil
 }
 
 // drafter maps a design to the circuit that is drawn.
@@ -125,19 +135,20 @@ func lettered(value string) string {
 func (p *drafter) value(row string) string {
 	x := p.list[row]
 	if x.Value != "" {
-		return tidy(lettered(x.Value) + " ")
+		return tidy(strings.TrimSuffix(lettered(x.Value), " under load"))
 	}
-	return tidy(lettered(x.Rating) + " ")
+	return tidy(lettered(x.Rating))
 }
 
 // one is the value of one piece of a row of several, "10 × 330 µF in series:
 // 33 µF" or "47 kΩ each, 470 kΩ in all".
 func (p *drafter) one(row string) string {
 	v := p.value(row)
-	for _, lead := range []string{" × ", " legs of "} {
-		if n, rest, ok := strings.Cut(v, lead); ok && strings.Trim(n, "0123456789") == "" {
-			v = rest
-		}
+	if _, rest, ok := strings.Cut(v, " legs of "); ok {
+		return rest
+	}
+	if n, rest, ok := strings.Cut(v, " × "); ok && strings.Trim(n, "0123456789") == "" {
+		v = rest
 	}
 	for _, end := range []string{" in series", " in parallel", " each"} {
 		v = strings.TrimSuffix(v, end)
@@ -150,7 +161,7 @@ func (p *drafter) one(row string) string {
 func (p *drafter) parts(row, by string, n int) []string {
 	out := make([]string, n)
 	for i, v := range strings.SplitN(p.list[row].Value, by, n) {
-		out[i] = tidy(v + " ")
+		out[i] = tidy(v)
 	}
 	return out
 }
@@ -346,14 +357,15 @@ func (p *drafter) tank() schematic.Tank {
 		Roller: p.Spec.Tank.Coil.Kind.Value == "roller",
 	}
 	bands := append(p.Tank.Bands[:0:0], p.Tank.Bands...)
-	// in the order of the taps: the coil for the high bands first, then by turns
+	// in the order of the taps: the coil for the high bands first, then by what
+	// a band needs, also where the coil has not enough of it
 	sort.SliceStable(bands, func(i, j int) bool {
 		a, b := bands[i], bands[j]
 		switch {
 		case a.OnHighCoil != b.OnHighCoil:
 			return a.OnHighCoil
-		case a.Turns != b.Turns:
-			return a.Turns < b.Turns
+		case a.Tank.Inductance != b.Tank.Inductance:
+			return a.Tank.Inductance < b.Tank.Inductance
 		}
 		return a.Centre > b.Centre
 	})
@@ -450,7 +462,7 @@ func (p *drafter) pair(row string) *schematic.Part {
 
 func (p *drafter) control() schematic.Control {
 	c := schematic.Control{
-		Plug: p.need("P1"), Switch: p.need("S2"), Interlock: p.maybe("S5"), Contactor: p.need("K7"), Start: p.need("S7"),
+		Plug: p.need("P1"), Switch: p.need("S2"), Interlock: p.maybe("S5"), Contactor: p.need("K9"), Start: p.need("S7"),
 		WarmUp: p.maybe("K4"), GridTrip: p.maybe("K5"), PlateTrip: p.maybe("K6"),
 	}
 	switch f := p.several("F1", p.list["F1"].Count); len(f) {
@@ -464,7 +476,7 @@ func (p *drafter) control() schematic.Control {
 		c.Blower = &schematic.Blower{Motor: *motor, AfterRun: p.maybe("K8"), Air: p.maybe("S6")}
 	}
 	if k, r := p.maybe("K3"), p.maybe("R4"); k != nil && r != nil {
-		c.StepStart = &schematic.StepStart{Resistor: *r, Contactor: *k}
+		c.StepStart = &schematic.StepStart{Resistor: *r, Contactor: *k, Timeout: p.maybe("K7")}
 	}
 	return c
 }

@@ -17,9 +17,9 @@ func TestEveryNotebookIsDrawn(t *testing.T) {
 	for name, toml := range notebooks(t) {
 		t.Run(name, func(t *testing.T) {
 			d := design(t, name, toml)
-			c, err := drawSchematics(d)
+			c, err := DrawCircuit(d)
 			require.NoError(t, err)
-			sheets := c.sheets
+			sheets := c.Sheets
 			require.Len(t, sheets, 3)
 			rows, linked := map[string]bool{}, map[string]bool{}
 			for _, p := range d.Book.Parts {
@@ -34,9 +34,9 @@ func TestEveryNotebookIsDrawn(t *testing.T) {
 			for _, want := range []string{"V1", "C1", "C2", "C3", "C5", "C7", "L1", "L11", "RFC1", "RFC2", "R5", "D2", "D3", "F1", "F2", "K1", "T1", "T2", "M1", "Z1"} {
 				assert.True(t, linked[want], "%s is not drawn with a link", want)
 			}
-			again, err := drawSchematics(design(t, name, toml))
+			again, err := DrawCircuit(design(t, name, toml))
 			require.NoError(t, err)
-			assert.Equal(t, sheets, again.sheets, "the same spec gives the same bytes")
+			assert.Equal(t, sheets, again.Sheets, "the same spec gives the same bytes")
 		})
 	}
 }
@@ -44,9 +44,9 @@ func TestEveryNotebookIsDrawn(t *testing.T) {
 func TestDrawingFollowsTheDesign(t *testing.T) {
 	all := notebooks(t)
 	drawn := func(name string) (deck, supply string) {
-		c, err := drawSchematics(design(t, name, all[name]))
+		c, err := DrawCircuit(design(t, name, all[name]))
 		require.NoError(t, err)
-		return c.sheets[0].SVG, c.sheets[1].SVG
+		return c.Sheets[0].SVG, c.Sheets[1].SVG
 	}
 	shows := func(svg string, words ...string) {
 		t.Helper()
@@ -76,7 +76,7 @@ func TestSchematicNamesWhatIsMissing(t *testing.T) {
 		}
 	}
 	d.Book.Parts = kept
-	_, err := drawSchematics(d)
+	_, err := DrawCircuit(d)
 	require.ErrorContains(t, err, "C3", "no blocking capacitor, no circuit")
 	assert.NotContains(t, err.Error(), "RFC2")
 }

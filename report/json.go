@@ -106,13 +106,13 @@ func JSON(d *compute.Design) ([]byte, error) {
 	for _, r := range d.Book.Ratings {
 		out.Ratings = append(out.Ratings, jsonRating{r.Part, r.Name, r.Stage, r.Band, r.Quantity, siUnit(r.Unit), r.Stress, r.Rating, r.RequiredFactor, r.Margin, r.Verdict, r.StressID})
 	}
-	circuit, err := drawSchematics(d)
+	circuit, err := DrawCircuit(d)
 	if err != nil {
 		return nil, err
 	}
 	for _, p := range d.Book.Parts {
 		var drawn *string
-		if on, ok := circuit.on[p.Designator]; ok {
+		if on, ok := circuit.On[p.Designator]; ok {
 			drawn = &on
 		}
 		out.Parts = append(out.Parts, jsonPart{p.Designator, p.Name, p.Value, p.Rating, p.Count, p.Stage, p.Given, p.Price, p.Note, drawn})

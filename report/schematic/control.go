@@ -135,7 +135,7 @@ func (d *control) heaters(x float64) float64 {
 	d.wire(bus.at, w.pin("p1"))
 	d.wire(w.pin("p2"), d.other.to(x))
 	if c.WarmUp != nil {
-		x += 124
+		x += 142
 		d.coil(timer, *c.WarmUp, bus.to(x), y)
 	}
 	x += 230

@@ -43,8 +43,9 @@ type Circuit struct {
 	Sheets []schematic.Sheet
 	// On is the sheet of each row of the parts list that is drawn, by its
 	// designator: "rf", "supply" or "control".
-	On     map[string]string
-	design *compute.Design
+	On      map[string]string
+	design  *compute.Design
+	dropped bool // padders for which there was no room
 }
 
 // NotDrawn names the parts of the parts list that stand on no sheet.
@@ -62,7 +63,31 @@ func (c *Circuit) NotDrawn() string {
 	if len(c.design.Input.Bands) > 2 {
 		words += " The input networks between the first and the last band have the same form as these two."
 	}
+	if c.dropped {
+		words += " Each padder left out is switched in as those that are drawn."
+	}
 	return words
+}
+
+// widest is how wide a sheet may be [units of the drawing] so that its lettering
+// is 7 pt on a landscape A4 sheet, of which the style sheet leaves 277 mm.
+const widest = schematic.LetterSize * 277 * 72 / 25.4 / 7
+
+// drop leaves out the last padder of the capacitor that has more of them: a
+// sheet with all would be too wide to be read.
+func (p *drafter) drop(t *schematic.Tank) bool {
+	list := &t.LoadPadding
+	if len(t.TunePadding) > len(t.LoadPadding) {
+		list = &t.TunePadding
+	}
+	n := len(*list)
+	if n == 0 {
+		return false
+	}
+	delete(p.rows, (*list)[n-1].Capacitor.Designator)
+	*list = (*list)[:n-1]
+	p.dropped = true
+	return true
 }
 
 // sheetNames are the sheets as results.json names them.
@@ -85,10 +110,13 @@ func DrawCircuit(d *compute.Design) (Circuit, error) {
 		return Circuit{}, p.err
 	}
 	sheets, err := schematic.Draw(a)
+	for err == nil && sheets[0].Width > widest && p.drop(&a.Tank) {
+		sheets, err = schematic.Draw(a)
+	}
 	if err != nil {
 		return Circuit{}, err
 	}
-	c := Circuit{sheets, map[string]string{}, d}
+	c := Circuit{Sheets: sheets, On: map[string]string{}, design: d, dropped: p.dropped}
 	for _, s := range sheets {
 		for _, designator := range s.Parts {
 			if row := p.rows[designator]; row != "" && c.On[row] == "" {
@@ -105,6 +133,7 @@ type drafter struct {
 	list    map[string]ledger.Part // by designator
 	rows    map[string]string      // designator as drawn to its row in the parts list
 	lacking []string
+	dropped bool // see drop
 	err     error
 }
 

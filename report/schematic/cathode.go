@@ -25,7 +25,7 @@ func (d *deck) cathodes(hotX float64) {
 	if k.PinTie != nil {
 		d.fail("%s ties filament pins, but the tubes are indirectly heated", k.PinTie.Designator)
 	}
-	x := math.Max(last+176, hotX+210)
+	x := math.Max(last+176, hotX+188)
 	d.drop("heater1", bus1Y)
 	d.drop("heater2", bus1Y+26)
 	d.drop("cathode", bus2Y)
@@ -41,7 +41,7 @@ func (d *deck) cathodes(hotX float64) {
 	}
 	column := x + 215
 	if d.a.Bias.Kind == BiasTransistor {
-		column = x + 345
+		column = x + 318
 	}
 	if d.a.Bias.Kind == BiasTransistor {
 		d.wire(node, point{column - referenceX, 806})
@@ -126,7 +126,7 @@ func (d *deck) cathodeReturn(p point, x float64) {
 			d.fail("the cut-off resistor %s needs Switching.CutOffContact", b.CutOff.Designator)
 			return
 		}
-		top := p.plus(0, 16)
+		top := p.plus(0, 12)
 		r := d.part(resistor, *b.CutOff, x, top.y+reach, standing, right)
 		k := d.part(makeContact, *s.CutOffContact, x-60, top.y+reach, standing, left)
 		d.wire(p, top)
@@ -134,7 +134,7 @@ func (d *deck) cathodeReturn(p point, x float64) {
 		d.wire(k.pin("b"), r.pin("b"))
 		p = r.pin("b")
 	}
-	end := p.plus(0, 20)
+	end := p.plus(0, 14)
 	d.wire(p, end, end.plus(30, 0))
 	d.flagAt(end.plus(30, 0), "Cathode return", "to supply")
 }

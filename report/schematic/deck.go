@@ -328,10 +328,11 @@ func (d *deck) drive(receive *point) float64 {
 		run.at = run.at.plus(60, 12)
 	}
 	if a := d.a.Attenuator; a != nil {
-		d.shunt(resistor, a[0], run.to(run.at.x+44))
-		run.series(resistor, a[1], run.at.x+column+14, above)
-		d.shunt(resistor, a[2], run.to(run.at.x+44))
-		run.to(run.at.x + column - 20)
+		x := run.at.x + 44
+		d.shunt(resistor, a[0], run.to(x))
+		run.series(resistor, a[1], x+column/2, above)
+		d.shunt(resistor, a[2], run.to(x+column))
+		run.to(x + column + 88)
 	}
 	if d.a.Input != nil {
 		run.at = d.inputPis(run.at)

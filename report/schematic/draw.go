@@ -49,7 +49,8 @@ func Draw(a Amplifier) ([]Sheet, error) {
 			}
 		}
 		title := titled(s.title)
-		sheets = append(sheets, Sheet{Name: s.name, Title: title, SVG: s.c.svg(s.name, title, s.words(a))})
+		e := s.c.extent()
+		sheets = append(sheets, Sheet{Name: s.name, Title: title, SVG: s.c.svg(s.name, title, s.words(a)), Width: e.x1 - e.x0, Height: e.y1 - e.y0})
 	}
 	for _, designator := range slices.Sorted(maps.Keys(at)) {
 		s := &sheets[at[designator]]

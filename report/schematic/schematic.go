@@ -232,5 +232,9 @@ type Metering struct {
 // on another sheet are not among them.
 type Sheet struct {
 	Name, Title, SVG string
+	Width, Height    float64  // in units of which the lettering is LetterSize high
 	Parts            []string // sorted
 }
+
+// LetterSize is the size of all lettering in units of the drawing.
+const LetterSize = textSize

@@ -165,3 +165,37 @@ func TestShow(t *testing.T) {
 	assert.Equal(t, "Ohm's law", m.Words)
 	assert.Equal(t, source.CircuitLaws, m.Source)
 }
+
+// What the spec does not say of a part decides nothing about it: at hand it is
+// not stated, else to buy, whether the figure came from a list or was chosen.
+// A rating that is known decides as ever, whoever has the part.
+func TestOwnedPartsAreNotToBuy(t *testing.T) {
+	d := desk(t)
+	stress := d.Catalogue("tank.10m.current", "rms", 10, "A", "x")
+	given := spec.Quantity{SI: 20, Origin: spec.Origin{Key: "tank.tune.current", Given: true}}
+	none := spec.Quantity{Origin: spec.Origin{Key: "tank.tune.current"}}
+	for _, c := range []struct {
+		have   spec.Quantity
+		rating float64
+		owned  bool
+		bought bool
+		want   ledger.Verdict
+	}{
+		{none, 0, false, false, ledger.ToBuy},
+		{none, 0, true, false, ledger.NotStated},
+		{none, 30, false, true, ledger.ToBuy},
+		{none, 30, true, true, ledger.NotStated},
+		{none, 30, true, false, ledger.Within},
+		{given, 0, false, false, ledger.Within},
+		{given, 0, true, false, ledger.Within},
+		{given, 0, true, true, ledger.Within},
+	} {
+		r := d.Check(Hold{Part: "C1", Name: "tune capacitor", Kind: "current", Stress: stress, Have: c.have, Rating: c.rating, Owned: c.owned, Bought: c.bought, Standard: Currents})
+		assert.Equal(t, c.want, r.Verdict, "%+v", c)
+		assert.Equal(t, "tank.tune.current", r.Key)
+		if r.Verdict == ledger.NotStated && c.rating == 0 {
+			assert.Equal(t, 10.0, r.Rating, "what it must bear")
+		}
+	}
+	assert.Empty(t, d.Findings)
+}

@@ -112,6 +112,8 @@ func TestCircuitsThatDoNotFitAreRefused(t *testing.T) {
 		"no multiplier resistors":       func(a *Amplifier) { a.Metering.Multiplier = nil },
 		"indirectly heated":             func(a *Amplifier) { a.Tubes.DirectlyHeated = false },
 		"two to ten":                    func(a *Amplifier) { a.Tank.Taps.Bands = nil },
+		"tap a coil of their own":       func(a *Amplifier) { a.Tank.Taps.High = 1 },
+		"no diode in series":            func(a *Amplifier) { a.Switching.Relays[0].Snubber = nil },
 		"0 transmit–receive relays":     func(a *Amplifier) { a.Switching.Relays = nil },
 	} {
 		a := usual()

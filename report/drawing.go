@@ -451,7 +451,9 @@ func (p *drafter) supply() schematic.Supply {
 	default:
 		p.err = fmt.Errorf("the schematic knows no rectifier %q", word)
 	}
-	out.Choke = p.maybe("L3")
+	if out.Choke = p.maybe("L3"); out.Choke != nil {
+		out.Choke.Value = strings.Replace(out.Choke.Value, " swinging to ", " .. ", 1)
+	}
 	p.need("D2")
 	p.need("C7")
 	out.Diodes, out.Capacitors = p.several("D2", arms), p.several("C7", p.list["C7"].Count)

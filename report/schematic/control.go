@@ -29,7 +29,22 @@ func drawControl(a Amplifier) *canvas {
 	x = d.heaters(x)
 	d.primary(x)
 	d.keying()
-	d.text(14, d.foot(), "start", "Contacts at rest: mains off, receive, covers on, no air. K and A parts that need a supply of their own take it from the relay supply. A line over a line without a dot is no connection.")
+	notes := "Contacts at rest: mains off, receive, covers on, no air. "
+	if s := a.Switching; s != nil {
+		var trips []string
+		for _, p := range []*Part{a.Control.GridTrip, a.Control.PlateTrip} {
+			if p != nil {
+				trips = append(trips, p.Designator)
+			}
+		}
+		switch len(trips) {
+		case 1:
+			notes += trips[0] + " takes its supply from " + s.Supply.Designator + ". "
+		case 2:
+			notes += trips[0] + " and " + trips[1] + " take their supply from " + s.Supply.Designator + ". "
+		}
+	}
+	d.text(14, d.foot(), "start", notes+"A line over a line without a dot is no connection.")
 	return d.canvas
 }
 

@@ -58,11 +58,12 @@ func drawable(t *testing.T, n int, use func(name, src string, d *compute.Design)
 // withParts adds tables that bring parts of their own, or take some away.
 func withParts(r *rand.Rand, src string) string {
 	pick := func(words ...string) string { return words[r.IntN(len(words))] }
-	src += pick("", "", "[tank.coil]\nkind = \"roller\"\nrange = \"0.3 .. 18 uH\"\n", "[tank.coil]\nturns = 24\n", "[tank.high_coil]\nform_diameter = \"50 mm\"\n",
-		"[tank.high_coil]\ninductance = \"1.2 uH\"\n")
+	src += pick("", "", "[tank.coil]\nkind = \"roller\"\nrange = \"0.3 .. 18 uH\"\n", "[tank.coil]\nturns = 24\n",
+		"[tank.high_coil]\nform_diameter = \"50 mm\"\n", "[tank.high_coil]\ninductance = \"1.2 uH\"\n")
 	src += pick("", "", "[plate_feed.second_choke]\ninductance = \"140 uH\"\n")
 	src += pick("", "[cooling]\nairflow = \"60 CFM\"\n")
-	src += pick("", "[metering]\nmovement = \"200 uA\"\nmovement_resistance = \"800 ohm\"\n", "[metering]\nmultiplier_resistor = \"10 Mohm\"\nmovement = \"50 uA\"\n")
+	src += pick("", "[metering]\nmovement = \"200 uA\"\nmovement_resistance = \"800 ohm\"\n",
+		"[metering]\nmultiplier_resistor = \"10 Mohm\"\nmovement = \"50 uA\"\n")
 	src = strings.Replace(src, "[input]\n", "[input]\n"+pick("", "", "attenuator = \"3 dB\"\n"), 1)
 	for _, key := range fitted {
 		if r.IntN(6) == 0 {
@@ -73,8 +74,8 @@ func withParts(r *rand.Rand, src string) string {
 }
 
 // fitted are the tables whose part may be missing.
-var fitted = []string{"supply.bleeders", "supply.step_start", "plate_feed.bypass", "plate_feed.glitch_resistor", "plate_feed.safety_choke", "metering.clamps",
-	"protection.grid_trip", "protection.plate_trip", "protection.hv_fuse", "protection.mains_fuse", "protection.interlock", "cooling.blower"}
+var fitted = []string{"supply.bleeders", "supply.step_start", "plate_feed.bypass", "plate_feed.glitch_resistor",
+	"plate_feed.safety_choke", "metering.clamps", "protection.grid_trip", "protection.plate_trip", "protection.hv_fuse", "protection.mains_fuse", "protection.interlock", "cooling.blower"}
 
 var (
 	lettering = regexp.MustCompile(`<(?:a href="#part-([^"]*)"|g)><title>([^<]*)</title>`)

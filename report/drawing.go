@@ -276,7 +276,8 @@ func (p *drafter) amplifier() schematic.Amplifier {
 		a.Attenuator = &[3]schematic.Part{p.piece("AT1a", "AT1", v[0]), p.piece("AT1b", "AT1", v[1]), p.piece("AT1c", "AT1", v[2])}
 	}
 	a.PlateFeed = schematic.PlateFeed{
-		Fuse: p.maybe("F2"), Glitch: p.maybe("R1"), Choke: p.need("RFC1"), SeriesChoke: p.maybe("RFC4"), Bypass: p.maybe("C4"), Blocking: p.need("C3"),
+		Fuse: p.maybe("F2"), Glitch: p.maybe("R1"), Choke: p.need("RFC1"), SeriesChoke: p.maybe("RFC4"),
+		Bypass: p.maybe("C4"), Blocking: p.need("C3"),
 	}
 	a.Tank = p.tank()
 	a.Supply = p.supply()

@@ -21,8 +21,10 @@ func (w *writer) NotStated() string {
 		return ""
 	}
 	var b strings.Builder
-	b.WriteString("*Not stated* means that the part is at hand, but the spec does not say what it can bear: its column *rating* holds what it must bear, and nothing was proved. " +
-		"Find the rating and write it into the spec before the part goes in. A part whose rating cannot be found does not belong where high voltage or the whole RF current is.\n\n" +
+	b.WriteString("*Not stated* means that the part is at hand, but the spec does not say what it can bear: " +
+		"its column *rating* holds what it must bear, and nothing was proved. " +
+		"Find the rating and write it into the spec before the part goes in. " +
+		"A part whose rating cannot be found does not belong where high voltage or the whole RF current is.\n\n" +
 		"| part | must bear | how to find its rating | key |\n|:--|--:|:--|:--|\n")
 	for _, r := range rows {
 		key := "none: compare it by hand"
@@ -30,7 +32,8 @@ func (w *writer) NotStated() string {
 			key = "`" + r.Key + "`"
 		}
 		must := r.Stress * r.RequiredFactor
-		fmt.Fprintf(&b, "| %s %s, %s | %s | %s | %s |\n", r.Part, r.Name, ratingWords(r.Quantity), w.trade(must, r.Unit, show(must, r.Unit)), howToFind(r), key)
+		fmt.Fprintf(&b, "| %s %s, %s | %s | %s | %s |\n", r.Part, r.Name, ratingWords(r.Quantity),
+			w.trade(must, r.Unit, show(must, r.Unit)), howToFind(r), key)
 	}
 	return b.String()
 }
@@ -64,7 +67,8 @@ func howToFind(r ledger.Rating) string {
 		case is("K", "S"):
 			return "Read the body, then look it up " + sheet + ". The figure for open contacts at radio frequency counts, not that for mains."
 		case is("RFC"):
-			return "Nothing is printed on it. Take the insulation of the wire and the gaps of the winding, as its maker or your own winding sheet gives them."
+			return "Nothing is printed on it. Take the insulation of the wire and the gaps of the winding, " +
+				"as its maker or your own winding sheet gives them."
 		case is("R"):
 			return "Look up the limiting voltage " + sheet + "; it follows the length of the body. Watts alone do not say it."
 		}
@@ -78,12 +82,14 @@ func howToFind(r ledger.Rating) string {
 		case is("C"):
 			return "Look up the RF current " + sheet + ", at the band named. A rating in volts says nothing about it."
 		case is("T"):
-			return "Read the name plate. Without one measure the diameter of the secondary's wire, load it, and watch its temperature for an hour."
+			return "Read the name plate. Without one measure the diameter of the secondary's wire, load it, " +
+				"and watch its temperature for an hour."
 		}
 		return "Read the body, then look it up " + sheet + ". A mains current is no RF current."
 	case "kva":
 		if is("T") {
-			return "Read the name plate. Without one compare weight and core section with a transformer of known rating, and measure its temperature after an hour of full load."
+			return "Read the name plate. Without one compare weight and core section with a transformer of known rating, " +
+				"and measure its temperature after an hour of full load."
 		}
 		return "Look up the reactive power " + sheet + "."
 	case "power":

@@ -215,7 +215,7 @@ func (w *work) voltmeter() {
 	if m.Movement.Given {
 		movement = m.Movement.SI
 	}
-	w.movementShunt(current, movement)
+	across := w.movementShunt(current, movement)
 	if movement > current.Value*1.0001 {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, total.ID, w.movement.ID},
@@ -225,8 +225,8 @@ func (w *work) voltmeter() {
 	} else {
 		w.Find(ledger.Finding{
 			Severity: ledger.Note, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, at.ID, e.ID},
-			Text:   fmt.Sprintf("Full scale of %s is %s through the string of %s; full output reads %s of the scale, to within %s. M3 takes a movement of %s, with a shunt across it for the rest.", fs.Text(), current.Text(), total.Text(), at.Text(), e.Text(), desk.Show(movement, "A")),
-			Advice: "Set the shunt against a meter you trust, with the leads clipped on before the mains is on.",
+			Text:   fmt.Sprintf("Full scale of %s is %s through the string of %s; full output reads %s of the scale, to within %s. M3 takes a movement of %s%s.", fs.Text(), current.Text(), total.Text(), at.Text(), e.Text(), desk.Show(movement, "A"), across),
+			Advice: "Hold its full scale against a meter you trust, with the leads clipped on before the mains is on.",
 		})
 	}
 	w.Find(ledger.Finding{

@@ -15,7 +15,7 @@ var fittings = []struct {
 	parts []string
 }{
 	{"supply.bleeders", func(s *spec.Spec) spec.Flag { return s.Supply.Bleeders.Fitted }, []string{"R3"}},
-	{"supply.step_start", func(s *spec.Spec) spec.Flag { return s.Supply.StepStart.Fitted }, []string{"R4", "K3", "K7"}},
+	{"supply.step_start", func(s *spec.Spec) spec.Flag { return s.Supply.StepStart.Fitted }, []string{"R4", "K3", "K9"}},
 	{"plate_feed.bypass", func(s *spec.Spec) spec.Flag { return s.PlateFeed.Bypass.Fitted }, []string{"C4"}},
 	{"plate_feed.glitch_resistor", func(s *spec.Spec) spec.Flag { return s.PlateFeed.Glitch.Fitted }, []string{"R1"}},
 	{"plate_feed.safety_choke", func(s *spec.Spec) spec.Flag { return s.PlateFeed.Safety.Fitted }, []string{"RFC2"}},
@@ -25,7 +25,7 @@ var fittings = []struct {
 	{"protection.hv_fuse", func(s *spec.Spec) spec.Flag { return s.Protection.HVFuse.Fitted }, []string{"F2"}},
 	{"protection.mains_fuse", func(s *spec.Spec) spec.Flag { return s.Protection.MainsFuse.Fitted }, []string{"F1"}},
 	{"protection.interlock", func(s *spec.Spec) spec.Flag { return s.Protection.Interlock.Fitted }, []string{"S5"}},
-	{"cooling.blower", func(s *spec.Spec) spec.Flag { return s.Cooling.Blower.Fitted }, []string{"B1", "S6", "K8"}},
+	{"cooling.blower", func(s *spec.Spec) spec.Flag { return s.Cooling.Blower.Fitted }, []string{"B1", "K8"}},
 }
 
 // leaveOut takes off the parts list what the spec says is not fitted, whichever

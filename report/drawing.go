@@ -494,8 +494,8 @@ func (p *drafter) pair(row string) *schematic.Part {
 
 func (p *drafter) control() schematic.Control {
 	c := schematic.Control{
-		Plug: p.need("P1"), Switch: p.need("S2"), Interlock: p.maybe("S5"), Contactor: p.need("K9"), Start: p.need("S7"),
-		WarmUp: p.maybe("K4"), GridTrip: p.maybe("K5"), PlateTrip: p.maybe("K6"),
+		Plug: p.need("P1"), Switch: p.need("S2"), Interlock: p.maybe("S5"), Contactor: p.need("K7"), Start: p.need("S7"),
+		Air: p.maybe("S6"), WarmUp: p.maybe("K4"), GridTrip: p.maybe("K5"), PlateTrip: p.maybe("K6"),
 	}
 	switch f := p.several("F1", p.list["F1"].Count); len(f) {
 	case 0:
@@ -505,10 +505,10 @@ func (p *drafter) control() schematic.Control {
 		c.Fuse, c.SecondFuse = &f[0], &f[1]
 	}
 	if motor := p.maybe("B1"); motor != nil {
-		c.Blower = &schematic.Blower{Motor: *motor, AfterRun: p.maybe("K8"), Air: p.maybe("S6")}
+		c.Blower = &schematic.Blower{Motor: *motor, AfterRun: p.maybe("K8")}
 	}
 	if k, r := p.maybe("K3"), p.maybe("R4"); k != nil && r != nil {
-		c.StepStart = &schematic.StepStart{Resistor: *r, Contactor: *k, Timeout: p.maybe("K7")}
+		c.StepStart = &schematic.StepStart{Resistor: *r, Contactor: *k, Timeout: p.maybe("K9")}
 	}
 	return c
 }

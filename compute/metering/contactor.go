@@ -17,7 +17,7 @@ func contactor(d *desk.Desk, g Guard) {
 	if v, ok := d.Lookup("supply.mains_voltage"); ok {
 		mains = v.Text()
 	}
-	d.Part(ledger.Part{Designator: "K9", Name: "Contactor of the plate transformer, held by its own contact", Stage: "protection",
+	d.Part(ledger.Part{Designator: "K7", Name: "Contactor of the plate transformer, held by its own contact", Stage: "protection",
 		Value: "coil " + mains, Rating: rating,
 		Note: "Whatever opens the chain of its coil takes the high voltage off until S7 is pressed again. " +
 			"Contacts weld: the fuse, the cover switch in the primary and the plug must each do without it. " +
@@ -25,7 +25,7 @@ func contactor(d *desk.Desk, g Guard) {
 	d.Part(ledger.Part{Designator: "S7", Name: "Start button, high voltage on", Stage: "protection", Rating: mains,
 		Note: "Mains voltage on its contacts: a body of insulating material, terminals covered. " +
 			"Never a switch that stays closed: the high voltage would come back by itself when a cover goes on."})
-	if g.ForcedAir {
+	if g.AfterRun > 0 {
 		d.Part(ledger.Part{Designator: "K8", Name: "Timer that lets the blower run on", Stage: "protection", Value: desk.Show(g.AfterRun, "s"),
 			Note: "Its contact is ahead of S2: blower and timer stay live with S2 off. " +
 				"Pull the plug before touching them, after the blower has stopped."})

@@ -397,12 +397,12 @@ func TestControlIsTheRightCircuit(t *testing.T) {
 		n.joined(t, c.Plug.Designator+".pe", "chassis")
 		require.NotEqual(t, on, off)
 		bus := on
+		if c.Air != nil {
+			assert.Equal(t, on, n.net(t, name(c.Air)+".a"))
+			bus = n.net(t, name(c.Air)+".b")
+			assert.NotEqual(t, on, bus)
+		}
 		if b := c.Blower; b != nil {
-			if b.Air != nil {
-				assert.Equal(t, on, n.net(t, name(b.Air)+".a"))
-				bus = n.net(t, name(b.Air)+".b")
-				assert.NotEqual(t, on, bus)
-			}
 			if b.AfterRun != nil { // ahead of the mains switch: it runs on
 				assert.Equal(t, n.net(t, c.Switch.Designator+".a"), n.net(t, name(b.AfterRun)+".a"))
 				n.joined(t, name(b.AfterRun)+".b", b.Motor.Designator+".a")

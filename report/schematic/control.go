@@ -135,8 +135,8 @@ func (d *control) heaters(x float64) float64 {
 	c := d.a.Control
 	top := d.live.to(x)
 	bus := &line{d.canvas, point{x, busY}}
-	if b := c.Blower; b != nil && b.Air != nil {
-		k := d.part(airSwitch, *b.Air, x, (mainsY+busY)/2, standing, right)
+	if c.Air != nil {
+		k := d.part(airSwitch, *c.Air, x, (mainsY+busY)/2, standing, right)
 		d.wire(top, k.pin("a"))
 		d.wire(k.pin("b"), bus.at)
 	} else {

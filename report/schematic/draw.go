@@ -112,8 +112,8 @@ func describeControl(a Amplifier) string {
 		s.WriteString(", no fuse")
 	}
 	fmt.Fprintf(&s, " and the switch %s to the heater transformer %s", c.Switch.Designator, a.Cathode.Transformer.Designator)
-	if c.Blower != nil && c.Blower.Air != nil {
-		fmt.Fprintf(&s, " behind the air switch %s", c.Blower.Air.Designator)
+	if c.Air != nil {
+		fmt.Fprintf(&s, " behind the air switch %s", c.Air.Designator)
 	}
 	fmt.Fprintf(&s, ", and through the contactor %s to the plate transformer.", c.Contactor.Designator)
 	var chain []string

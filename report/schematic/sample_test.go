@@ -118,7 +118,7 @@ func (v variant) amplifier() Amplifier {
 		Contactor: p("K", "240 V 30 A"), Start: p("S", "start")}
 	if v.full || v.string%3 == 0 {
 		c.StepStart = &StepStart{Resistor: p("R", "47 Ω 50 W"), Contactor: Part{"K3", "240 V 30 A"}}
-		c.Blower = &Blower{Motor: p("B", "31 m³/h"), Air: opt("S", "by pressure"), AfterRun: opt("K", "180 s")}
+		c.Blower = &Blower{Motor: p("B", "31 m³/h"), AfterRun: opt("K", "180 s")}
 		if v.tubes%2 == 0 {
 			c.StepStart.Timeout = opt("K", "3 s")
 			c.Thermal = []Part{p("S", "105 °C")}
@@ -127,6 +127,9 @@ func (v variant) amplifier() Amplifier {
 	if !v.direct {
 		w := p("K", "180 s")
 		c.WarmUp = &w
+	}
+	if v.bands != 1 {
+		c.Air = opt("S", "by pressure")
 	}
 	c.GridTrip, c.PlateTrip = opt("K", "300 mA"), opt("K", "1.2 A")
 	a.Control = c

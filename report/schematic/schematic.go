@@ -186,6 +186,7 @@ type Control struct {
 	SecondFuse *Part // in the second conductor, where both are live
 	Switch     Part  // two-pole mains switch
 	Blower     *Blower
+	Air        *Part  // switch closed by the air: heaters and chain of the contactor
 	WarmUp     *Part  // timer that runs while the heaters are on
 	Interlock  *Part  // cover switch of two poles: in the primary, and in the chain of Contactor
 	Contactor  Part   // two-pole contactor of the plate transformer's primary
@@ -196,11 +197,10 @@ type Control struct {
 	PlateTrip  *Part // opens the key line and the chain of Contactor
 }
 
-// Blower is the motor and what watches its air.
+// Blower is the motor and what keeps it on.
 type Blower struct {
 	Motor    Part
 	AfterRun *Part // timer that keeps the motor on after the mains switch opens
-	Air      *Part // switch closed by the air: heaters and chain of the contactor
 }
 
 // StepStart is the surge resistor, the contactor that shorts it, and the timer

@@ -186,6 +186,9 @@ func (w *writer) ratings(stages ...string) string {
 		if r.Margin >= 100 {
 			margin = "> 100"
 		}
+		if r.Verdict == ledger.NotStated { // nothing was held against anything
+			margin = "—"
+		}
 		fmt.Fprintf(&b, "| %s %s | %s | %s | %s | %s | %.2f | %s |\n", r.Part, r.Name, what, stress,
 			w.trade(r.Rating, r.Unit, quantity.Format(r.Rating, r.Unit, 3)), margin, r.RequiredFactor, verdict(r.Verdict))
 	}

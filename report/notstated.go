@@ -22,7 +22,7 @@ func (w *writer) NotStated() string {
 	}
 	var b strings.Builder
 	b.WriteString("*Not stated* means that the part is at hand, but the spec does not say what it can bear: " +
-		"its column *rating* holds what it must bear, and nothing was proved. " +
+		"its column *rating* holds what it must bear at least, and nothing was proved. " +
 		"Find the rating and write it into the spec before the part goes in. " +
 		"A part whose rating cannot be found does not belong where high voltage or the whole RF current is.\n\n" +
 		"| part | must bear | how to find its rating | key |\n|:--|--:|:--|:--|\n")

@@ -60,6 +60,7 @@ func TestNotStatedIsExplained(t *testing.T) {
 	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor, current .*Look up the RF current.*\| .plate_feed\.blocking\.current. \|$`), text)
 	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor, apparent power .*\| none: compare it by hand \|$`), text)
 	assert.Contains(t, text, "at hand are not stated")
+	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor \| RF current of one piece.*\| — \| 1\.25 \| not stated \|$`), text)
 	text = build("[plate_feed.blocking]\ncapacitance = \"1000 pF\"\nvoltage = \"10 kV\"\ncurrent = \"20 A\"\n")
 	assert.NotContains(t, text, row)
 	text = build("")

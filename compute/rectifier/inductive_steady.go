@@ -51,7 +51,7 @@ func (m *inductive) shoot() (vector, error) {
 				z = n
 			}
 		}
-		if m.output(y) < -top {
+		if m.stored(y) < -top {
 			return x, ErrOverload
 		}
 		x = z
@@ -61,7 +61,7 @@ func (m *inductive) shoot() (vector, error) {
 	}
 	x = m.guess(top)
 	for range 20000 { // no cycle: see whether the load drags the output down
-		if x = m.next(x, &p); m.i > 0 && m.output(x) < 0 {
+		if x = m.next(x, &p); m.i > 0 && m.stored(x) < 0 {
 			return x, ErrOverload
 		}
 	}
@@ -126,8 +126,9 @@ func (m *inductive) isCurrent(row int) bool {
 	return row == 0 || row == 1 && m.layout != oneWinding
 }
 
-// output returns the output voltage of a state [V].
-func (m *inductive) output(x vector) float64 {
+// stored returns the voltage on the plates of the filter capacitor, or of both
+// [V]: the output voltage but for their own resistance.
+func (m *inductive) stored(x vector) float64 {
 	switch {
 	case m.layout != oneWinding:
 		return x[2]
@@ -143,7 +144,7 @@ func (m *inductive) sane(x vector, top float64) bool {
 			return false
 		}
 	}
-	v := m.output(x)
+	v := m.stored(x)
 	if m.layout == chokeBridge && x[1] < 0 || m.layout == chokeHalves && x[0]+x[1] < 0 {
 		return false
 	}
@@ -189,9 +190,10 @@ type currents struct {
 	load    float64
 }
 
-func (m *inductive) currents(p *instant) (f currents) {
-	f.output = m.output(p.x)
-	f.load = m.g*f.output + m.i
+func (m *inductive) currents(p *instant, state int) (f currents) {
+	b := m.branch(state)
+	f.output = b.output.of(&p.x)
+	f.load = b.load.of(&p.x)
 	switch m.layout {
 	case oneWinding:
 		f.winding[0] = p.x[0]
@@ -224,12 +226,16 @@ func (s *stretch) panels(f func(p *instant, c *currents, weight float64)) {
 	a := 0.0
 	for k := 0; a < length; k++ {
 		b := length
-		if s.state != off && k < len(layers) {
+		switch {
+		case s.state == off:
+		case s.l.ring*length > 8: // a panel for each turn and a bit
+			b = min(length, a+max(8/s.l.ring, length/64))
+		case k < len(layers):
 			b = min(length, layers[k]/s.l.rate)
 		}
 		for j, x := range gaussX {
 			p = s.at(s.t0 + a + (b-a)*x)
-			c = s.m.currents(&p)
+			c = s.m.currents(&p, s.state)
 			f(&p, &c, gaussW[j]*(b-a))
 		}
 		a = b
@@ -243,7 +249,7 @@ func (s *stretch) extremes(f func(*currents)) {
 	var c currents
 	at := func(t float64) {
 		p := s.at(t)
-		c = m.currents(&p)
+		c = m.currents(&p, s.state)
 		f(&c)
 	}
 	const steps = 12
@@ -252,10 +258,11 @@ func (s *stretch) extremes(f func(*currents)) {
 			p := s.at(t)
 			x2 := s.second(&p)
 			if which == 0 {
-				return m.output(p.x1), m.output(x2)
+				v := &m.branch(s.state).output
+				return v.slope(&p.x1), v.slope(&x2)
 			}
 			a, b := instant{x: p.x1}, instant{x: x2}
-			c, d := m.currents(&a), m.currents(&b)
+			c, d := m.currents(&a, s.state), m.currents(&b, s.state)
 			if which == 1 {
 				return c.secondary(), d.secondary()
 			}
@@ -291,14 +298,15 @@ func (m *inductive) measure(x vector) Result {
 	from := x
 	m.run(x, m.stateOf(&x), 0, m.half, &p)
 	r := Result{startInductive: from, VoltageMinimum: math.Inf(1), VoltageMaximum: math.Inf(-1), ChokeCurrentMinimum: math.Inf(1)}
-	reference := m.output(from)
-	var mean, square, winding2, diode, diode2, bank2, emf, output, load, choke2 float64
+	reference := m.stored(from)
+	var mean, square, source2, winding2, diode, diode2, bank2, emf, output, load, choke2 float64
 	for k := 0; k < p.n; k++ {
 		s := &p.stretches[k]
 		s.panels(func(q *instant, f *currents, w float64) {
 			u := f.output - reference
 			mean += w * u
 			square += w * u * u
+			source2 += w * f.secondary() * f.secondary()
 			winding2 += w * (f.winding[0]*f.winding[0] + f.winding[1]*f.winding[1])
 			diode += w * (f.diode[0] + f.diode[1])
 			diode2 += w * (f.diode[0]*f.diode[0] + f.diode[1]*f.diode[1])
@@ -340,10 +348,12 @@ func (m *inductive) measure(x vector) Result {
 	}
 	r.CapacitorCurrent = math.Sqrt(bank2 / h / paths)
 	r.SourcePower = emf / h
-	r.SourceLoss = winding2 / h * m.rs
-	r.DiodeLoss = diode / h * m.vd
+	r.SourceCurrent = math.Sqrt(source2 / h)
+	r.SourceLoss = winding2 / h * m.rw
+	r.DiodeLoss = diode/h*m.vd + winding2/h*m.rd + choke2/h*m.rdc
+	r.CapacitorLoss = bank2 / h * m.esr
 	r.ChokeCurrent = math.Sqrt(choke2 / h)
-	r.ChokeLoss = choke2 / h * m.rf
+	r.ChokeLoss = choke2 / h * m.rc
 	r.OutputPower = output / h
 	return r
 }
@@ -356,6 +366,6 @@ func (p *route) sample(t float64) Sample {
 	}
 	s := &p.stretches[k]
 	q := s.at(t)
-	f := s.m.currents(&q)
+	f := s.m.currents(&q, s.state)
 	return Sample{Time: t, SourceVoltage: q.e, Voltage: f.output, SecondaryCurrent: f.secondary(), ChokeCurrent: f.choke}
 }

@@ -19,6 +19,7 @@ type Result struct {
 	LoadCurrent    float64 // mean current into the whole load, bleeders included [A]
 
 	SecondaryCurrent     float64 // winding current; for CentreTap of each half [A rms]
+	SourceCurrent        float64 // what the ideal secondary drives; for CentreTap both halves together, seen at one [A rms]
 	SecondaryCurrentPeak float64 // winding and diode peak [A]
 	DiodeCurrentMean     float64 // each diode [A]
 	DiodeCurrentRMS      float64 // each diode [A rms]
@@ -34,7 +35,9 @@ type Result struct {
 	SourcePower float64 // drawn from the ideal secondary voltage [W]
 	SourceLoss  float64 // in the source resistance [W]
 	DiodeLoss   float64 // [W]
-	OutputPower float64 // into the whole load [W]
+	// CapacitorLoss is the heat in the capacitors' own resistance [W].
+	CapacitorLoss float64
+	OutputPower   float64 // into the whole load [W]
 
 	start          [2]float64 // capacitor voltages at the zero crossing of the source
 	startInductive vector     // the same of a supply with inductances
@@ -258,7 +261,7 @@ func (s *segment) extremes(peak float64, f func(flows)) {
 	f(crest)
 	slope := func(t float64) (float64, float64) {
 		p := s.at(t)
-		return p.x1[0] + p.x1[1], p.x2[0] + p.x2[1]
+		return p.v1[0] + p.v1[1], p.v2[0] + p.v2[1]
 	}
 	if first.slope*crest.slope < 0 {
 		t := bracketedRoot(slope, s.t0, peak, 1e-12*s.net.half)
@@ -316,8 +319,10 @@ func (m *network) measure(x [2]float64) Result {
 	r.DiodeCurrentRMS = math.Sqrt(diode2 / (2 * h))
 	r.CapacitorCurrent = math.Sqrt(capacity2 / h / m.pathsPerOutput)
 	r.SourcePower = emf / h
-	r.SourceLoss = source2 / h * m.rs
-	r.DiodeLoss = diode / h * m.vd
+	r.SourceCurrent = r.SecondaryCurrent
+	r.SourceLoss = source2 / h * m.rw
+	r.DiodeLoss = diode/h*m.vd + source2/h*m.rd
+	r.CapacitorLoss = capacity2 / h * m.esr
 	r.OutputPower = output / h
 	return r
 }
@@ -325,7 +330,5 @@ func (m *network) measure(x [2]float64) Result {
 // finish derives what follows from the integrals and the circuit.
 func (r *Result) finish() {
 	r.RipplePeak = r.VoltageMaximum - r.VoltageMinimum
-	if r.Supply.Circuit == CentreTap {
-		r.SecondaryCurrent /= math.Sqrt2
-	}
+	r.SecondaryCurrent /= math.Sqrt(float64(r.Supply.Circuit.Windings()))
 }

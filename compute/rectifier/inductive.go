@@ -107,6 +107,7 @@ type linear struct {
 
 // inductive is a Supply reduced to its linear circuits.
 type inductive struct {
+	supply           Supply
 	layout           layout
 	doubler          bool
 	w, vp, vd, half  float64
@@ -118,6 +119,7 @@ type inductive struct {
 	known            [4]bool
 	events           [4][]event
 	voltage, current float64 // scales below which nothing counts [V], [A]
+	halves           int     // half periods followed so far
 }
 
 // settled is the share of a half period that the source takes to respond
@@ -128,7 +130,7 @@ const settled = 1e-6
 
 func newInductive(s Supply) *inductive {
 	m := &inductive{
-		w: 2 * math.Pi * s.MainsFrequency, vp: s.PeakVoltage(), vd: s.DiodeDrop, half: 0.5 / s.MainsFrequency,
+		supply: s, w: 2 * math.Pi * s.MainsFrequency, vp: s.PeakVoltage(), vd: s.DiodeDrop, half: 0.5 / s.MainsFrequency,
 		rw: s.SourceResistance, rd: s.DiodeResistance, rc: s.ChokeResistance, ls: s.LeakageInductance, lf: s.ChokeInductance,
 		c: s.Capacitance, g: s.conductance(), i: s.LoadCurrent, esr: s.CapacitorResistance, doubler: s.Circuit.Banks() == 2,
 	}

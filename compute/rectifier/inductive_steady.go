@@ -7,17 +7,139 @@ func (s Supply) inductive() bool { return s.LeakageInductance > 0 || s.ChokeIndu
 
 // next returns the state one half period later, sides exchanged.
 func (m *inductive) next(x vector, p *route) vector {
+	m.halves++
 	x, _ = m.run(x, m.stateOf(&x), 0, m.half, p)
 	return m.swap(x)
 }
 
-// shoot finds the state that comes back after half a period.
+// How often the search tries before it starts from elsewhere.
+const (
+	newtonSteps  = 60
+	balanceHalfs = 8       // half periods after which a choke's current is taken as settled
+	loadSteps    = 1.0 / 8 // of the load current, from none to all of it
+	leastStep    = 1.0 / 100
+)
+
+// shoot finds the state that comes back after half a period: Newton's method
+// from the likely place, then from where charge and load balance with currents
+// that begin anew in every half period (a choke at light load), and then along
+// the load current, from none to all of it. That no state was found at some
+// share of it, with all steps up to it found, says that the output is pulled to
+// zero there.
 func (m *inductive) shoot() (vector, error) {
 	top := m.vp - m.vd
 	x := m.guess(top)
 	if m.g == 0 && m.i == 0 {
 		return x, nil
 	}
+	if x, err := m.newton(x); err != ErrNoConvergence {
+		return x, err
+	}
+	x, ok := m.balance(top)
+	if ok {
+		if x, err := m.newton(x); err == nil {
+			return x, nil
+		}
+	} else if m.i > 0 {
+		return x, ErrOverload
+	}
+	return m.alongLoad(top)
+}
+
+// balance returns the state at which the bank gains as much charge in a half
+// period as it loses, with the voltage held while the currents settle; false if
+// it loses charge even at no voltage.
+func (m *inductive) balance(top float64) (vector, bool) {
+	var p route
+	gain := func(v float64) (vector, float64) {
+		x := m.level(v)
+		for range balanceHalfs {
+			y := m.next(x, &p)
+			before := x
+			for r := range x {
+				if m.isCurrent(r) {
+					x[r] = y[r]
+				}
+			}
+			if x == before {
+				break
+			}
+		}
+		y := m.next(x, &p)
+		return x, m.stored(y) - m.stored(x)
+	}
+	if _, f := gain(0); f < 0 {
+		return m.level(0), false
+	}
+	lo, hi := 0.0, top
+	for range 30 {
+		mid := (lo + hi) / 2
+		if _, f := gain(mid); f > 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	x, _ := gain((lo + hi) / 2)
+	return x, true
+}
+
+// level is a state without currents, each capacitor at a voltage [V].
+func (m *inductive) level(v float64) vector {
+	switch {
+	case m.layout != oneWinding:
+		return vector{0, 0, v}
+	case m.doubler:
+		return vector{0, v, v}
+	}
+	return vector{0, v, 0}
+}
+
+// alongLoad goes from a light load to that of the supply.
+func (m *inductive) alongLoad(top float64) (vector, error) {
+	s := m.supply
+	all := s.LoadCurrent
+	with := func(share float64, from vector) (vector, error) {
+		s.LoadCurrent = share * all
+		part := newInductive(s)
+		defer func() { m.halves += part.halves }()
+		return part.newton(from)
+	}
+	s.LoadCurrent = 0
+	x, _ := newInductive(s).balance(top)
+	x, err := with(0, x)
+	if err != nil || all == 0 {
+		return x, ErrNoConvergence
+	}
+	before, last := x, 0.0
+	for done, step := 0.0, loadSteps; done < 1; {
+		to := math.Min(1, done+step)
+		from := x
+		if done > last {
+			for r := range from { // straight on
+				from[r] += (x[r] - before[r]) * (to - done) / (done - last)
+			}
+		}
+		y, err := with(to, from)
+		if err != nil {
+			y, err = with(to, x)
+		}
+		if err != nil || m.stored(y) < 0 {
+			if step /= 2; step < leastStep {
+				return x, ErrOverload
+			}
+			continue
+		}
+		before, last, x, done = x, done, y, to
+		step *= 1.5
+	}
+	return x, nil
+}
+
+// newton searches from x. ErrOverload says that running on from there drags
+// the output far below zero, ErrNoConvergence that the search led nowhere.
+func (m *inductive) newton(x vector) (vector, error) {
+	top := m.vp - m.vd
 	var p route
 	impedance := math.Hypot(m.rs, m.w*(m.ls+m.lf)) // weighs currents against voltages
 	size := func(f vector) float64 {
@@ -31,7 +153,7 @@ func (m *inductive) shoot() (vector, error) {
 		return math.Sqrt(s)
 	}
 	best, bestX, stalled := math.Inf(1), x, 0
-	for k := 0; k < 400; k++ {
+	for k := 0; k < newtonSteps; k++ {
 		y := m.next(x, &p)
 		f := vector{y[0] - x[0], y[1] - x[1], y[2] - x[2]}
 		now := size(f)
@@ -58,16 +180,6 @@ func (m *inductive) shoot() (vector, error) {
 	}
 	if best <= 1e-9*top {
 		return bestX, nil
-	}
-	x = m.guess(top)
-	for range 20000 { // no cycle: see whether the load drags the output down
-		if x = m.next(x, &p); m.i > 0 && m.stored(x) < 0 {
-			return x, ErrOverload
-		}
-	}
-	y := m.next(x, &p)
-	if size(vector{y[0] - x[0], y[1] - x[1], y[2] - x[2]}) < 1e-9*top {
-		return x, nil
 	}
 	return x, ErrNoConvergence
 }
@@ -155,13 +267,7 @@ func (m *inductive) sane(x vector, top float64) bool {
 // input, near the mean of the rectified sine with a choke.
 func (m *inductive) guess(top float64) vector {
 	if m.g == 0 && m.i == 0 {
-		x := vector{0, top, 0}
-		if m.layout != oneWinding {
-			x = vector{0, 0, top}
-		} else if m.doubler {
-			x[2] = top
-		}
-		return x
+		return m.level(top)
 	}
 	v := 2 / math.Pi * top
 	i := m.i + v*m.g
@@ -252,7 +358,10 @@ func (s *stretch) extremes(f func(*currents)) {
 		c = m.currents(&p, s.state)
 		f(&c)
 	}
-	const steps = 12
+	steps := 12
+	if s.l.ring > 0 { // each turn of a ring has two of them
+		steps = max(steps, int(math.Ceil(math.Min(mostSteps, ringSteps*s.l.ring*(s.t1-s.t0)/(2*math.Pi)))))
+	}
 	derivative := func(which int) func(t float64) (float64, float64) {
 		return func(t float64) (float64, float64) {
 			p := s.at(t)
@@ -280,12 +389,12 @@ func (s *stretch) extremes(f func(*currents)) {
 	}
 	var before [3]float64
 	for k := 0; k <= steps; k++ {
-		t := s.t0 + (s.t1-s.t0)*float64(k)/steps
+		t := s.t0 + (s.t1-s.t0)*float64(k)/float64(steps)
 		for j := range kinds {
 			g := derivative(j)
 			d, _ := g(t)
 			if k > 0 && before[j]*d < 0 {
-				at(bracketedRoot(g, t-(s.t1-s.t0)/steps, t, 1e-12*m.half))
+				at(bracketedRoot(g, t-(s.t1-s.t0)/float64(steps), t, 1e-12*m.half))
 			}
 			before[j] = d
 		}

@@ -50,6 +50,9 @@ func SteadyState(s Supply) (Result, error) {
 	if err := s.Validate(); err != nil {
 		return Result{}, err
 	}
+	if s.LoadCurrent > s.mostCurrent() {
+		return Result{}, ErrOverload
+	}
 	if s.inductive() {
 		m := newInductive(s)
 		x, err := m.shoot()
@@ -64,6 +67,19 @@ func SteadyState(s Supply) (Result, error) {
 		return Result{}, err
 	}
 	return s.finished(m.measure(x))
+}
+
+// mostCurrent returns a direct current [A] that the supply cannot exceed with
+// its output above zero: while a diode conducts, the source's voltage is the
+// sum of those across resistance, inductance and filter; across an inductance
+// nothing is left of it over a period, and the filter's is not negative. Where
+// both sides conduct at once behind a choke, only part of the resistance counts.
+func (s Supply) mostCurrent() float64 {
+	r := s.SourceResistance + s.DiodeResistance
+	if s.ChokeInductance > 0 {
+		r = r/2 + s.ChokeResistance
+	}
+	return ResistiveMean(s.SecondaryVoltage) / r
 }
 
 // finished completes what was measured over the half period; ErrOverload where

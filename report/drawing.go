@@ -11,6 +11,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/bias"
 	"anodebook/compute/ledger"
+	"anodebook/compute/rectifier"
 	"anodebook/compute/tube"
 	"anodebook/report/schematic"
 	"anodebook/spec/quantity"
@@ -361,19 +362,11 @@ func (p *drafter) supply() schematic.Supply {
 	if k, r := p.maybe("K3", "after "+p.of("supply.step_start_time")), p.maybe("R4", p.of("supply.step_start_resistance")); k != nil && r != nil {
 		out.StepStart = &schematic.StepStart{Resistor: *r, Contactor: *k}
 	}
-	arms := 2
-	switch s.Rectifier.Value {
-	case "centre-tap", "choke-input-centre-tap":
-		out.Rectifier = schematic.CentreTap
-	case "doubler":
-		out.Rectifier = schematic.Doubler
-	default:
-		out.Rectifier, arms = schematic.Bridge, 4
-	}
-	if plan.Choke.Light > 0 {
+	out.Rectifier = drawnAs(plan.Supply.Circuit)
+	if plan.Kind.Choke {
 		out.Choke = p.maybe("L3", p.of("supply.choke_inductance")+" "+trade(plan.Choke.Current, "A"))
 	}
-	out.Diodes = p.several("D2", arms, pieces(plan.DiodesPerLeg, trade(s.Diodes.Voltage.SI, "V")))
+	out.Diodes = p.several("D2", plan.Supply.Circuit.Legs(), pieces(plan.DiodesPerLeg, trade(s.Diodes.Voltage.SI, "V")))
 	out.Capacitors = p.several("C7", plan.Bank.Count, p.of("supply.capacitor_each")+" "+trade(plan.CapacitorRating, "V"))
 	switch {
 	case plan.Bleeders == 0: // not fitted: none is drawn
@@ -383,6 +376,19 @@ func (p *drafter) supply() schematic.Supply {
 		out.Bleeder = p.maybe("R3", pieces(plan.Bleeders, p.of("supply.bleeder_each")))
 	}
 	return out
+}
+
+// drawnAs returns how a rectifier connection is drawn.
+func drawnAs(c rectifier.Circuit) schematic.RectifierKind {
+	switch c {
+	case rectifier.Bridge:
+		return schematic.Bridge
+	case rectifier.CentreTap:
+		return schematic.CentreTap
+	case rectifier.Doubler:
+		return schematic.Doubler
+	}
+	panic(fmt.Sprintf("report: %v cannot be drawn", c))
 }
 
 func (p *drafter) metering() schematic.Metering {

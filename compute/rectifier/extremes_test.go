@@ -20,7 +20,8 @@ func TestExtremesAreDecided(t *testing.T) {
 	overloads := 0
 	for k := range 1000 {
 		kind := Kinds[k%len(Kinds)]
-		s := Supply{Circuit: kind.Circuit, SecondaryVoltage: between(100, 8000), MainsFrequency: 50 + 10*float64(k/3%2), Capacitance: between(1e-6, 2e-3)}
+		s := Supply{Circuit: kind.Circuit, SecondaryVoltage: between(100, 8000), MainsFrequency: 50 + 10*float64(k/3%2),
+			Capacitance: between(1e-6, 2e-3)}
 		s.SourceResistance = between(0.001, 3) * s.SecondaryVoltage
 		s.LoadResistance = s.SecondaryVoltage / between(0.001, 1)
 		if s.LoadCurrent = between(0.01, 3); k%7 == 0 {

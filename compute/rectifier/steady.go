@@ -183,10 +183,42 @@ func (m *network) shootOne(top float64) ([2]float64, error) {
 }
 
 func (m *network) shootTwo(top float64) ([2]float64, error) {
+	x, err := m.newtonTwo([2]float64{0.5 * top, 0.7 * top}, top)
+	if err != ErrNoConvergence {
+		return x, err
+	}
+	// Where charge and load balance with both capacitors at one voltage.
 	var p path
-	x := [2]float64{0.5 * top, 0.7 * top}
+	gain := func(v float64) float64 {
+		y := m.next([2]float64{v, v}, &p)
+		return y[0] + y[1] - 2*v
+	}
+	if m.i > 0 && gain(0) < 0 {
+		return x, ErrOverload
+	}
+	lo, hi := 0.0, top
+	for range 30 {
+		if v := (lo + hi) / 2; gain(v) > 0 {
+			lo = v
+		} else {
+			hi = v
+		}
+	}
+	if x, err = m.newtonTwo([2]float64{lo, hi}, top); err != ErrNoConvergence {
+		return x, err
+	}
+	for range newtonSteps * newtonSteps { // see whether the load simply drags the output down
+		if x = m.next(x, &p); m.i > 0 && x[0]+x[1] < 0 {
+			return x, ErrOverload
+		}
+	}
+	return m.newtonTwo(x, top)
+}
+
+func (m *network) newtonTwo(x [2]float64, top float64) ([2]float64, error) {
+	var p path
 	best, bestX := math.Inf(1), x
-	for k := 0; k < 200; k++ {
+	for k := 0; k < newtonSteps; k++ {
 		y := m.next(x, &p)
 		f0, f1 := y[0]-x[0], y[1]-x[1]
 		size := math.Hypot(f0, f1)
@@ -216,15 +248,6 @@ func (m *network) shootTwo(top float64) ([2]float64, error) {
 	}
 	if best <= 1e-9*top {
 		return bestX, nil
-	}
-	// No cycle: see whether the load simply drags the output down.
-	if m.i > 0 {
-		x = [2]float64{top, top}
-		for k := 0; k < 20000; k++ {
-			if x = m.next(x, &p); x[0]+x[1] < 0 {
-				return x, ErrOverload
-			}
-		}
 	}
 	return x, ErrNoConvergence
 }

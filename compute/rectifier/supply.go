@@ -105,12 +105,13 @@ func (s Supply) Validate() error {
 	case !notNegative(s.DiodeDrop) || s.DiodeDrop >= s.PeakVoltage():
 		return fmt.Errorf("rectifier: diode drop %g V must be from 0 to below the secondary peak", s.DiodeDrop)
 	case !notNegative(s.DiodeResistance) || !notNegative(s.CapacitorResistance):
-		return fmt.Errorf("rectifier: diode resistance %g Ω and capacitor resistance %g Ω must not be negative", s.DiodeResistance, s.CapacitorResistance)
+		return fmt.Errorf("rectifier: diode resistance %g Ω and capacitor resistance %g Ω must not be negative",
+			s.DiodeResistance, s.CapacitorResistance)
 	case !notNegative(s.LoadCurrent):
 		return fmt.Errorf("rectifier: load current %g A must not be negative", s.LoadCurrent)
 	case !notNegative(s.LeakageInductance) || !notNegative(s.ChokeInductance) || !notNegative(s.ChokeResistance):
 		return fmt.Errorf("rectifier: leakage inductance %g H, choke inductance %g H and choke resistance %g Ω must not be negative", s.LeakageInductance, s.ChokeInductance, s.ChokeResistance)
-	case s.ChokeInductance > 0 && s.Circuit == Doubler:
+	case s.ChokeInductance > 0 && s.Circuit.Banks() == 2:
 		return errors.New("rectifier: a doubler has no choke input")
 	case !(s.LoadResistance >= 0):
 		return fmt.Errorf("rectifier: load resistance %g Ω must not be negative", s.LoadResistance)

@@ -56,7 +56,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 	var voltage secant
 	for i := range loopLimit {
 		if err := l.tubesAndTank(s); err != nil {
-			return nil, err
+			return nil, l.orSupply(s, err)
 		}
 		current := n * l.point.PlateCurrent()
 		if i < planFrozen { // parts with preferred values must not flip for ever
@@ -80,13 +80,33 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 	return nil, noSupply(s, errors.New("supply and tubes do not come to an agreement: the plate voltage swings with every step"))
 }
 
-// noSupply words what the supply cannot do as a problem of the spec.
+// noSupply words what the supply cannot do as a problem of the spec: at the
+// part that stands in the way, or else at the transformer.
 func noSupply(s *spec.Spec, err error) error {
 	o := s.Supply.PlateVoltage.Origin
 	if t := s.Supply.Transformer.Voltage; t.Given {
 		o = t.Origin
 	}
+	var short *supply.Shortfall
+	if errors.As(err, &short) {
+		if short.Part.Given {
+			o = short.Part
+		}
+		return problem(s, o, short, short.Hint)
+	}
 	return problem(s, o, err, "a transformer with less resistance or more voltage, larger filter capacitors, or less output")
+}
+
+// orSupply names the supply where the tubes fail because it leaves too little
+// plate voltage: at the current that they last drew.
+func (l *loop) orSupply(s *spec.Spec, err error) error {
+	if !l.coupled || l.plan.PlateCurrent == 0 { // not the first time round
+		return err
+	}
+	if short := l.plan.Weak(float64(s.Tubes.Count.N) * l.point.PlateCurrent()); short != nil {
+		return noSupply(s, short)
+	}
+	return err
 }
 
 // noTank words what the tank cannot do as a problem of the spec.

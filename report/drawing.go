@@ -10,6 +10,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/bias"
 	"anodebook/compute/ledger"
+	"anodebook/compute/rectifier"
 	"anodebook/compute/tube"
 	"anodebook/report/schematic"
 )
@@ -441,29 +442,32 @@ func (p *drafter) padding(designator string) []schematic.Padding {
 func (p *drafter) supply() schematic.Supply {
 	plan := &p.Supply.Plan
 	out := schematic.Supply{Transformer: p.need("T1")}
-	arms := 2
-	switch word := p.Spec.Supply.Rectifier.Value; word {
-	case "bridge", "choke-input":
-		out.Rectifier, arms = schematic.Bridge, 4
-	case "centre-tap", "choke-input-centre-tap":
-		out.Rectifier = schematic.CentreTap
-	case "doubler":
-		out.Rectifier = schematic.Doubler
-	default:
-		p.err = fmt.Errorf("the schematic knows no rectifier %q", word)
-	}
+	out.Rectifier = drawnAs(plan.Supply.Circuit)
 	if out.Choke = p.maybe("L3"); out.Choke != nil {
 		out.Choke.Value = strings.Replace(out.Choke.Value, " swinging to ", " .. ", 1)
 	}
 	p.need("D2")
 	p.need("C7")
-	out.Diodes, out.Capacitors = p.several("D2", arms), p.several("C7", p.list["C7"].Count)
+	out.Diodes, out.Capacitors = p.several("D2", plan.Supply.Circuit.Legs()), p.several("C7", p.list["C7"].Count)
 	if plan.PerCapacitor {
 		out.Equalizers = p.several("R3", len(out.Capacitors))
 	} else {
 		out.Bleeder = p.maybe("R3")
 	}
 	return out
+}
+
+// drawnAs returns how a rectifier connection is drawn.
+func drawnAs(c rectifier.Circuit) schematic.RectifierKind {
+	switch c {
+	case rectifier.Bridge:
+		return schematic.Bridge
+	case rectifier.CentreTap:
+		return schematic.CentreTap
+	case rectifier.Doubler:
+		return schematic.Doubler
+	}
+	panic(fmt.Sprintf("report: %v cannot be drawn", c))
 }
 
 func (p *drafter) metering() schematic.Metering {

@@ -3,7 +3,6 @@ package report
 import (
 	"os"
 	"path/filepath"
-	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -13,7 +12,6 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/spec"
 )
 
 // The verdict counts what is to buy and what is not stated apart, and says
@@ -89,28 +87,6 @@ func TestEveryKindOfRatingCanBeFound(t *testing.T) {
 	other := howToFind(ledger.Rating{Part: "X1", Quantity: "something else"})
 	for kind := range kinds {
 		assert.NotEqual(t, other, howToFind(ledger.Rating{Part: "X1", Quantity: kind}), kind)
-	}
-}
-
-// Every word of the spec for a rectifier is drawn as the circuit that a builder
-// means by it.
-func TestEveryRectifierIsDrawn(t *testing.T) {
-	circuits := map[string]string{"bridge": "bridge", "centre-tap": "centre-tap", "doubler": "doubler", "choke-input": "bridge", "choke-input-centre-tap": "centre-tap"}
-	arms := map[string]int{"bridge": 4, "centre-tap": 2, "doubler": 2}
-	f, _ := reflect.TypeFor[spec.Supply]().FieldByName("Rectifier")
-	words := strings.Fields(f.Tag.Get("oneof"))
-	require.Len(t, circuits, len(words))
-	for _, word := range words {
-		text := smallSpec + "rectifier = " + quoted(word) + "\n"
-		if strings.HasPrefix(word, "choke") {
-			text += "[supply.choke]\ninductance = \"10 H\"\n"
-		}
-		c, err := DrawCircuit(design(t, "t.toml", text))
-		require.NoError(t, err, word)
-		svg := c.Sheets[1].SVG
-		assert.Contains(t, svg, "a "+circuits[word]+" rectifier", word)
-		assert.Equal(t, arms[circuits[word]], strings.Count(svg, `<title>D2`), word)
-		assert.Equal(t, strings.HasPrefix(word, "choke"), strings.Contains(svg, "#part-L3"), word)
 	}
 }
 

@@ -44,7 +44,7 @@ var conditions = map[string][]any{
 		},
 	},
 	"supply": {node{
-		"if":   node{"properties": node{"rectifier": words([]string{"choke-input", "choke-input-centre-tap"})}, "required": []string{"rectifier"}},
+		"if":   node{"properties": node{"rectifier": words(chokeInputs)}, "required": []string{"rectifier"}},
 		"then": node{}, "else": node{"properties": node{"choke": node{"maxProperties": 0}}},
 	}},
 	"cooling": {node{

@@ -1,9 +1,17 @@
 package spec
 
-import "strings"
+import "slices"
 
-// ChokeInput says that a choke lies between rectifier and filter bank.
-func (s Supply) ChokeInput() bool { return strings.HasPrefix(s.Rectifier.Value, "choke-input") }
+// capacitorInputs and chokeInputs are the words of supply.rectifier without and
+// with a choke between rectifier and filter bank; together they are all.
+var (
+	capacitorInputs = []string{"bridge", "centre-tap", "doubler"}
+	chokeInputs     = []string{"choke-input", "choke-input-centre-tap"}
+)
+
+// ChokeInput says that a choke lies between rectifier and filter bank; false
+// where the word was refused.
+func (s Supply) ChokeInput() bool { return slices.Contains(chokeInputs, s.Rectifier.Value) }
 
 // supplyTogether checks what needs more than one key of the supply.
 func (r *reader) supplyTogether() {

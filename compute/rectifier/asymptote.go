@@ -28,10 +28,7 @@ func InfiniteCapacitance(c Circuit, ratio float64) (Asymptote, error) {
 		if err != nil {
 			return a, err
 		}
-		a.WindingRMS = a.DiodeRMS * math.Sqrt2
-		if c == CentreTap {
-			a.WindingRMS = a.DiodeRMS
-		}
+		a.WindingRMS = a.DiodeRMS * math.Sqrt(2/float64(c.Windings()))
 		return a, nil
 	case Doubler:
 		a, err := infiniteCapacitance(2, ratio)

@@ -8,7 +8,8 @@ import (
 )
 
 // A supply with leakage inductance or a choke has currents that do not jump.
-// Its state x holds, by layout:
+// Its state x holds, by layout (a filter voltage is that on the capacitor's
+// plates, behind its own resistance):
 //
 //	oneWinding  winding current, filter voltage (doubler: both capacitors)
 //	twoHalves   current of either half, filter voltage
@@ -49,6 +50,38 @@ func (a *matrix) after(b *matrix) (c matrix) {
 	return c
 }
 
+// affine is a linear function of the state, c·x + k.
+type affine struct {
+	c vector
+	k float64
+}
+
+func (a *affine) of(x *vector) float64 { return a.slope(x) + a.k }
+
+// slope is the function's derivative where that of the state is x1.
+func (a *affine) slope(x1 *vector) float64 { return a.c[0]*x1[0] + a.c[1]*x1[1] + a.c[2]*x1[2] }
+
+// plus returns a + by·b.
+func (a affine) plus(by float64, b affine) affine {
+	for r := range a.c {
+		a.c[r] += by * b.c[r]
+	}
+	a.k += by * b.k
+	return a
+}
+
+func (a affine) times(by float64) affine { return affine{}.plus(by, a) }
+
+// entry is one entry of the state.
+func entry(row int) (a affine) { a.c[row] = 1; return a }
+
+// branch is the filter in one switching state: current into each capacitor,
+// voltage at the terminals of each, and what the load draws.
+type branch struct {
+	into, v      [2]affine
+	output, load affine
+}
+
 // Which diodes carry current.
 const (
 	off     = iota
@@ -69,19 +102,24 @@ type linear struct {
 	pa, pb [3]complex128 // particular solution pa·sin ωt + pb·cos ωt
 	paired [3]bool       // conjugate of the one before
 	rate   float64       // fastest eigenvalue [1/s]
+	ring   float64       // fastest oscillation [rad/s]; 0: none
 }
 
 // inductive is a Supply reduced to its linear circuits.
 type inductive struct {
+	supply           Supply
 	layout           layout
 	doubler          bool
 	w, vp, vd, half  float64
 	rs, ls, rf, lf   float64
-	c, g, i          float64
+	c, g, i, esr     float64
+	rw, rd, rdc, rc  float64 // shares of rs and rf: source and diodes in rs, diodes and choke in rf
+	branches         [4]branch
 	systems          [4]linear
 	known            [4]bool
 	events           [4][]event
 	voltage, current float64 // scales below which nothing counts [V], [A]
+	halves           int     // half periods followed so far
 }
 
 // settled is the share of a half period that the source takes to respond
@@ -92,23 +130,82 @@ const settled = 1e-6
 
 func newInductive(s Supply) *inductive {
 	m := &inductive{
-		w: 2 * math.Pi * s.MainsFrequency, vp: s.PeakVoltage(), vd: s.DiodeDrop, half: 0.5 / s.MainsFrequency,
-		rs: s.SourceResistance, ls: s.LeakageInductance, rf: s.ChokeResistance, lf: s.ChokeInductance,
-		c: s.Capacitance, g: s.conductance(), i: s.LoadCurrent, doubler: s.Circuit == Doubler,
+		supply: s, w: 2 * math.Pi * s.MainsFrequency, vp: s.PeakVoltage(), vd: s.DiodeDrop, half: 0.5 / s.MainsFrequency,
+		rw: s.SourceResistance, rd: s.DiodeResistance, rc: s.ChokeResistance, ls: s.LeakageInductance, lf: s.ChokeInductance,
+		c: s.Capacitance, g: s.conductance(), i: s.LoadCurrent, esr: s.CapacitorResistance, doubler: s.Circuit.Banks() == 2,
 	}
+	halves := s.Circuit.Windings() == 2
 	switch {
-	case m.lf > 0 && s.Circuit == CentreTap:
+	case m.lf > 0 && halves:
 		m.layout = chokeHalves
 	case m.lf > 0:
 		m.layout = chokeBridge
-	case s.Circuit == CentreTap:
+		// Each leg of the bridge carries half the sum or half the difference of
+		// winding and choke current: a leg's resistance, half that of the path,
+		// acts once in either.
+		m.rd /= 2
+		m.rdc = m.rd
+	case halves:
 		m.layout = twoHalves
+	}
+	m.rs, m.rf = m.rw+m.rd, m.rc+m.rdc
+	for state := range m.branches {
+		m.branches[state] = m.filter(state)
 	}
 	m.ls = math.Max(m.ls, settled*m.half*m.rs)
 	m.voltage = 4e-15 * m.vp
 	m.current = 1e-13 * m.vp / math.Hypot(m.rs, m.w*(m.ls+m.lf))
 	m.switching()
 	return m
+}
+
+func (m *inductive) branch(state int) *branch { return &m.branches[state] }
+
+// filter returns the filter of a switching state.
+func (m *inductive) filter(state int) (b branch) {
+	forth, fro := state == onward || state == overlap, state == back || state == overlap
+	switch m.layout {
+	case oneWinding:
+		if forth {
+			b.into[0] = entry(0)
+		}
+		if fro && m.doubler {
+			b.into[1] = entry(0).times(-1)
+		} else if fro {
+			b.into[0] = entry(0).times(-1)
+		}
+	case chokeBridge:
+		if state != off {
+			b.into[0] = entry(1)
+		}
+	default:
+		for r, on := range [...]bool{forth, fro} {
+			if on {
+				b.into[0] = b.into[0].plus(1, entry(r))
+			}
+		}
+	}
+	if m.doubler {
+		// V = u_1 + u_2 + r·(i_1 + i_2 - 2·load), load = g·V + I
+		b.load = entry(1).plus(1, entry(2)).plus(m.esr, b.into[0]).plus(m.esr, b.into[1]).times(m.g)
+		b.load.k += m.i
+		b.load = b.load.times(1 / (1 + 2*m.g*m.esr))
+		for r := range b.v {
+			b.v[r] = entry(1+r).plus(m.esr, b.into[r]).plus(-m.esr, b.load)
+		}
+		b.output = b.v[0].plus(1, b.v[1])
+		return b
+	}
+	row := 2
+	if m.layout == oneWinding {
+		row = 1
+	}
+	b.load = entry(row).plus(m.esr, b.into[0]).times(m.g)
+	b.load.k += m.i
+	b.load = b.load.times(1 / (1 + m.g*m.esr))
+	b.output = entry(row).plus(m.esr, b.into[0]).plus(-m.esr, b.load)
+	b.v = [2]affine{b.output, b.output}
+	return b
 }
 
 // system returns the linear circuit of a switching state.
@@ -118,90 +215,69 @@ func (m *inductive) system(state int) *linear {
 		return l
 	}
 	m.known[state] = true
-	load := func(row int, others ...int) { // capacitor row: -(g·V + I)/C
-		for _, c := range append(others, row) {
-			l.a[row][c] -= m.g / m.c
-		}
-		l.k[row] -= m.i / m.c
-	}
 	forth, fro := state == onward || state == overlap, state == back || state == overlap
+	b := &m.branches[state]
+	// set writes a row: x' = (voltage across it + sine·sin ωt) / inductance.
+	set := func(row int, across affine, sine, inductance float64) {
+		across = across.times(1 / inductance)
+		l.a[row], l.k[row], l.f[row] = across.c, across.k, sine/inductance
+	}
+	falls := func(row int, resistance, drop float64, v affine) affine { // -R·i - drop - v
+		a := entry(row).times(-resistance).plus(-1, v)
+		a.k -= drop
+		return a
+	}
+	total, r := m.ls+m.lf, m.rs+m.rf
 	switch m.layout {
 	case oneWinding:
-		load(1)
-		if m.doubler {
-			l.a[1][2] -= m.g / m.c
-			load(2, 1)
-		}
 		if forth {
-			l.a[0] = vector{-m.rs / m.ls, -1 / m.ls, 0}
-			l.f[0], l.k[0] = m.vp/m.ls, -m.vd/m.ls
-			l.a[1][0] = 1 / m.c
+			set(0, falls(0, m.rs, m.vd, b.v[0]), m.vp, m.ls)
 		}
 		if fro {
-			other := 1
-			if m.doubler {
-				other = 2
-			}
-			l.a[0][0], l.a[0][other] = -m.rs/m.ls, 1/m.ls
-			l.f[0], l.k[0] = m.vp/m.ls, m.vd/m.ls
-			l.a[other][0] = -1 / m.c
+			set(0, falls(0, m.rs, -m.vd, b.v[1].times(-1)), m.vp, m.ls)
 		}
 	case twoHalves:
-		load(2)
 		if forth {
-			l.a[2][0] = 1 / m.c
-			l.a[0] = vector{-m.rs / m.ls, 0, -1 / m.ls}
-			l.f[0], l.k[0] = m.vp/m.ls, -m.vd/m.ls
+			set(0, falls(0, m.rs, m.vd, b.output), m.vp, m.ls)
 		}
 		if fro {
-			l.a[2][1] = 1 / m.c
-			l.a[1] = vector{0, -m.rs / m.ls, -1 / m.ls}
-			l.f[1], l.k[1] = -m.vp/m.ls, -m.vd/m.ls
+			set(1, falls(1, m.rs, m.vd, b.output), -m.vp, m.ls)
 		}
 	case chokeBridge:
-		load(2)
-		total, r := m.ls+m.lf, m.rs+m.rf
-		if state != off {
-			l.a[2][1] = 1 / m.c
-		}
-		sign := 1.0
+		series := falls(1, r, m.vd, b.output)
 		switch state {
-		case back:
-			sign = -1
-			fallthrough
 		case onward:
-			l.a[1] = vector{0, -r / total, -1 / total}
-			l.f[1], l.k[1] = sign*m.vp/total, -m.vd/total
-			l.a[0] = vector{0, -sign * r / total, -sign / total}
-			l.f[0], l.k[0] = m.vp/total, -sign*m.vd/total
+			set(1, series, m.vp, total)
+			set(0, series, m.vp, total)
+		case back:
+			set(1, series, -m.vp, total)
+			set(0, series.times(-1), m.vp, total)
 		case overlap:
-			l.a[0][0], l.f[0] = -m.rs/m.ls, m.vp/m.ls
-			l.a[1] = vector{0, -m.rf / m.lf, -1 / m.lf}
-			l.k[1] = -m.vd / m.lf
+			set(0, entry(0).times(-m.rs), m.vp, m.ls)
+			set(1, falls(1, m.rf, m.vd, b.output), 0, m.lf)
 		}
 	case chokeHalves:
-		load(2)
-		if forth {
-			l.a[2][0] = 1 / m.c
-		}
-		if fro {
-			l.a[2][1] = 1 / m.c
-		}
-		total, r := m.ls+m.lf, m.rs+m.rf
 		switch state {
 		case onward:
-			l.a[0] = vector{-r / total, 0, -1 / total}
-			l.f[0], l.k[0] = m.vp/total, -m.vd/total
+			set(0, falls(0, r, m.vd, b.output), m.vp, total)
 		case back:
-			l.a[1] = vector{0, -r / total, -1 / total}
-			l.f[1], l.k[1] = -m.vp/total, -m.vd/total
+			set(1, falls(1, r, m.vd, b.output), -m.vp, total)
 		case overlap: // sum and difference of the two halves' currents
 			both := m.lf + m.ls/2
-			s, d := -(m.rs/2+m.rf)/both, -m.rs/m.ls
-			l.a[0] = vector{(s + d) / 2, (s - d) / 2, -1 / (2 * both)}
-			l.a[1] = vector{(s - d) / 2, (s + d) / 2, -1 / (2 * both)}
-			l.f[0], l.f[1] = m.vp/m.ls, -m.vp/m.ls
-			l.k[0], l.k[1] = -m.vd/(2*both), -m.vd/(2*both)
+			sum := entry(0).plus(1, entry(1)).times(-(m.rs/2 + m.rf)).plus(-1, b.output)
+			sum.k -= m.vd
+			difference := entry(0).plus(-1, entry(1)).times(-m.rs / m.ls)
+			set(0, sum.times(1/both).plus(1, difference), 2*m.vp/m.ls, 2)
+			set(1, sum.times(1/both).plus(-1, difference), -2*m.vp/m.ls, 2)
+		}
+	}
+	for r := range b.into { // capacitor rows
+		row := 2
+		if m.layout == oneWinding {
+			row = 1 + r
+		}
+		if r == 0 || m.doubler {
+			set(row, b.into[r].plus(-1, b.load), 0, m.c)
 		}
 	}
 	l.decompose(m.w)
@@ -223,6 +299,7 @@ func (l *linear) decompose(w float64) {
 		for j, x := range e.Values(nil) {
 			l.lambda[j] = x
 			l.rate = math.Max(l.rate, cmplx.Abs(x))
+			l.ring = math.Max(l.ring, math.Abs(imag(x)))
 			for r := range l.v {
 				l.v[r][j] = vectors.At(r, j)
 			}

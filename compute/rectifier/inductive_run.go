@@ -17,45 +17,43 @@ func (v *event) value(m *inductive, p *instant) (h, h1 float64) {
 
 // switching writes the list of what ends each switching state.
 func (m *inductive) switching() {
-	// output: the row of the capacitor that each side charges.
-	first, other := 2, 2
-	if m.layout == oneWinding {
-		first, other = 1, 1
-		if m.doubler {
-			other = 2
-		}
+	// below is the event that the source, sign·Vp·sin ωt, rises above the
+	// capacitor and the drop of the diodes.
+	below := func(v affine, sign float64, next int) event {
+		v = v.times(-1)
+		return event{v.c, sign * m.vp, v.k - m.vd, next}
 	}
 	unit := func(row int, sign float64) (c vector) { c[row] = sign; return c }
-	forth := event{unit(first, -1), m.vp, -m.vd, onward} // source above capacitor
-	fro := event{unit(other, -1), -m.vp, -m.vd, back}
-	m.events[off] = []event{forth, fro}
+	idle := m.branch(off)
+	m.events[off] = []event{below(idle.v[0], 1, onward), below(idle.v[1], -1, back)}
 	total, r := m.ls+m.lf, m.rs+m.rf
+	share := m.ls / total
 	switch m.layout {
 	case oneWinding:
 		m.events[onward] = []event{{unit(0, -1), 0, 0, off}}
 		m.events[back] = []event{{unit(0, 1), 0, 0, off}}
 	case twoHalves:
-		forth.next, fro.next = overlap, overlap
-		m.events[onward] = []event{{unit(0, -1), 0, 0, off}, fro}
-		m.events[back] = []event{{unit(1, -1), 0, 0, off}, forth}
+		m.events[onward] = []event{{unit(0, -1), 0, 0, off}, below(m.branch(onward).output, -1, overlap)}
+		m.events[back] = []event{{unit(1, -1), 0, 0, off}, below(m.branch(back).output, 1, overlap)}
 		m.events[overlap] = []event{{unit(0, -1), 0, 0, back}, {unit(1, -1), 0, 0, onward}}
 	case chokeBridge:
 		// Voltage of the winding's terminals, e - rs·i - ls·i', changes sign.
-		share := m.ls / total
-		turn := event{vector{0, m.rs - share*r, -share}, -m.vp * (1 - share), -share * m.vd, overlap}
-		m.events[onward] = []event{turn, {unit(1, -1), 0, 0, off}}
-		turn.s = -turn.s
-		m.events[back] = []event{turn, {unit(1, -1), 0, 0, off}}
+		turn := func(state int, sign float64) event {
+			a := entry(1).times(m.rs-share*r).plus(-share, m.branch(state).output)
+			return event{a.c, -sign * m.vp * (1 - share), a.k - share*m.vd, overlap}
+		}
+		m.events[onward] = []event{turn(onward, 1), {unit(1, -1), 0, 0, off}}
+		m.events[back] = []event{turn(back, -1), {unit(1, -1), 0, 0, off}}
 		m.events[overlap] = []event{{vector{1, -1, 0}, 0, 0, onward}, {vector{-1, -1, 0}, 0, 0, back}}
 	case chokeHalves:
 		// The idle half's voltage rises above the rectifier's output,
 		// e - vd - rs·i - ls·i'.
-		share := m.ls / total
-		turn := event{vector{m.rs - share*r, 0, -share}, -m.vp * (2 - share), -share * m.vd, overlap}
-		m.events[onward] = []event{turn, {unit(0, -1), 0, 0, off}}
-		turn.s = -turn.s
-		turn.c[0], turn.c[1] = 0, turn.c[0]
-		m.events[back] = []event{turn, {unit(1, -1), 0, 0, off}}
+		turn := func(state, row int, sign float64) event {
+			a := entry(row).times(m.rs-share*r).plus(-share, m.branch(state).output)
+			return event{a.c, -sign * m.vp * (2 - share), a.k - share*m.vd, overlap}
+		}
+		m.events[onward] = []event{turn(onward, 0, 1), {unit(0, -1), 0, 0, off}}
+		m.events[back] = []event{turn(back, 1, -1), {unit(1, -1), 0, 0, off}}
 		m.events[overlap] = []event{{unit(0, -1), 0, 0, back}, {unit(1, -1), 0, 0, onward}}
 	}
 }
@@ -101,8 +99,8 @@ func (m *inductive) stateOf(x *vector) int {
 
 // route is the run of stretches through (part of) one half of a mains period.
 type route struct {
-	stretches [12]stretch
-	ended     [12]*event // what ended each; nil: the half period
+	stretches [16]stretch
+	ended     [16]*event // what ended each; nil: the half period
 	n         int
 }
 
@@ -188,15 +186,21 @@ func (s *stretch) turnOn(tb float64) (float64, *event) {
 }
 
 // gridSteps is how often a half period is looked at for the end of a
-// switching state; what ends one lasts far longer than a step.
-const gridSteps = 24
+// switching state; what ends one lasts far longer than a step. Where leakage
+// and capacitor ring against each other, each turn of the ring is looked at
+// ringSteps times, since the current may touch zero in any of them.
+const (
+	gridSteps = 24
+	ringSteps = 12
+	mostSteps = 1000
+)
 
 // switchOver returns the first instant at which one of the state's events
 // rises through zero.
 func (s *stretch) switchOver(tb float64) (float64, *event) {
 	m := s.m
 	list := m.events[s.state]
-	n := int(math.Ceil(gridSteps*(tb-s.t0)/m.half)) + 1
+	n := int(math.Ceil(math.Min((tb-s.t0)*math.Max(gridSteps/m.half, ringSteps*s.l.ring/(2*math.Pi)), mostSteps))) + 1
 	before := s.t0
 	for k := 1; k <= n; k++ {
 		t := s.t0 + (tb-s.t0)*float64(k)/float64(n)

@@ -7,17 +7,139 @@ func (s Supply) inductive() bool { return s.LeakageInductance > 0 || s.ChokeIndu
 
 // next returns the state one half period later, sides exchanged.
 func (m *inductive) next(x vector, p *route) vector {
+	m.halves++
 	x, _ = m.run(x, m.stateOf(&x), 0, m.half, p)
 	return m.swap(x)
 }
 
-// shoot finds the state that comes back after half a period.
+// How often the search tries before it starts from elsewhere.
+const (
+	newtonSteps  = 60
+	balanceHalfs = 8       // half periods after which a choke's current is taken as settled
+	loadSteps    = 1.0 / 8 // of the load current, from none to all of it
+	leastStep    = 1.0 / 100
+)
+
+// shoot finds the state that comes back after half a period: Newton's method
+// from the likely place, then from where charge and load balance with currents
+// that begin anew in every half period (a choke at light load), and then along
+// the load current, from none to all of it. That no state was found at some
+// share of it, with all steps up to it found, says that the output is pulled to
+// zero there.
 func (m *inductive) shoot() (vector, error) {
 	top := m.vp - m.vd
 	x := m.guess(top)
 	if m.g == 0 && m.i == 0 {
 		return x, nil
 	}
+	if x, err := m.newton(x); err != ErrNoConvergence {
+		return x, err
+	}
+	x, ok := m.balance(top)
+	if ok {
+		if x, err := m.newton(x); err == nil {
+			return x, nil
+		}
+	} else if m.i > 0 && m.layout == oneWinding { // direct current in a coil takes longer to settle: it proves nothing
+		return x, ErrOverload
+	}
+	return m.alongLoad(top)
+}
+
+// balance returns the state at which the bank gains as much charge in a half
+// period as it loses, with the voltage held while the currents settle; false if
+// it loses charge even at no voltage.
+func (m *inductive) balance(top float64) (vector, bool) {
+	var p route
+	gain := func(v float64) (vector, float64) {
+		x := m.level(v)
+		for range balanceHalfs {
+			y := m.next(x, &p)
+			before := x
+			for r := range x {
+				if m.isCurrent(r) {
+					x[r] = y[r]
+				}
+			}
+			if x == before {
+				break
+			}
+		}
+		y := m.next(x, &p)
+		return x, m.stored(y) - m.stored(x)
+	}
+	if _, f := gain(0); f < 0 {
+		return m.level(0), false
+	}
+	lo, hi := 0.0, top
+	for range 30 {
+		mid := (lo + hi) / 2
+		if _, f := gain(mid); f > 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	x, _ := gain((lo + hi) / 2)
+	return x, true
+}
+
+// level is a state without currents, each capacitor at a voltage [V].
+func (m *inductive) level(v float64) vector {
+	switch {
+	case m.layout != oneWinding:
+		return vector{0, 0, v}
+	case m.doubler:
+		return vector{0, v, v}
+	}
+	return vector{0, v, 0}
+}
+
+// alongLoad goes from a light load to that of the supply.
+func (m *inductive) alongLoad(top float64) (vector, error) {
+	s := m.supply
+	all := s.LoadCurrent
+	with := func(share float64, from vector) (vector, error) {
+		s.LoadCurrent = share * all
+		part := newInductive(s)
+		defer func() { m.halves += part.halves }()
+		return part.newton(from)
+	}
+	s.LoadCurrent = 0
+	x, _ := newInductive(s).balance(top)
+	x, err := with(0, x)
+	if err != nil || all == 0 {
+		return x, ErrNoConvergence
+	}
+	before, last := x, 0.0
+	for done, step := 0.0, loadSteps; done < 1; {
+		to := math.Min(1, done+step)
+		from := x
+		if done > last {
+			for r := range from { // straight on
+				from[r] += (x[r] - before[r]) * (to - done) / (done - last)
+			}
+		}
+		y, err := with(to, from)
+		if err != nil {
+			y, err = with(to, x)
+		}
+		if err != nil || m.stored(y) < 0 {
+			if step /= 2; step < leastStep {
+				return x, ErrOverload
+			}
+			continue
+		}
+		before, last, x, done = x, done, y, to
+		step *= 1.5
+	}
+	return x, nil
+}
+
+// newton searches from x. ErrOverload says that running on from there drags
+// the output far below zero, ErrNoConvergence that the search led nowhere.
+func (m *inductive) newton(x vector) (vector, error) {
+	top := m.vp - m.vd
 	var p route
 	impedance := math.Hypot(m.rs, m.w*(m.ls+m.lf)) // weighs currents against voltages
 	size := func(f vector) float64 {
@@ -31,7 +153,7 @@ func (m *inductive) shoot() (vector, error) {
 		return math.Sqrt(s)
 	}
 	best, bestX, stalled := math.Inf(1), x, 0
-	for k := 0; k < 400; k++ {
+	for k := 0; k < newtonSteps; k++ {
 		y := m.next(x, &p)
 		f := vector{y[0] - x[0], y[1] - x[1], y[2] - x[2]}
 		now := size(f)
@@ -51,23 +173,13 @@ func (m *inductive) shoot() (vector, error) {
 				z = n
 			}
 		}
-		if m.output(y) < -top {
+		if m.stored(y) < -top {
 			return x, ErrOverload
 		}
 		x = z
 	}
 	if best <= 1e-9*top {
 		return bestX, nil
-	}
-	x = m.guess(top)
-	for range 20000 { // no cycle: see whether the load drags the output down
-		if x = m.next(x, &p); m.i > 0 && m.output(x) < 0 {
-			return x, ErrOverload
-		}
-	}
-	y := m.next(x, &p)
-	if size(vector{y[0] - x[0], y[1] - x[1], y[2] - x[2]}) < 1e-9*top {
-		return x, nil
 	}
 	return x, ErrNoConvergence
 }
@@ -126,8 +238,9 @@ func (m *inductive) isCurrent(row int) bool {
 	return row == 0 || row == 1 && m.layout != oneWinding
 }
 
-// output returns the output voltage of a state [V].
-func (m *inductive) output(x vector) float64 {
+// stored returns the voltage on the plates of the filter capacitor, or of both
+// [V]: the output voltage but for their own resistance.
+func (m *inductive) stored(x vector) float64 {
 	switch {
 	case m.layout != oneWinding:
 		return x[2]
@@ -143,7 +256,7 @@ func (m *inductive) sane(x vector, top float64) bool {
 			return false
 		}
 	}
-	v := m.output(x)
+	v := m.stored(x)
 	if m.layout == chokeBridge && x[1] < 0 || m.layout == chokeHalves && x[0]+x[1] < 0 {
 		return false
 	}
@@ -154,13 +267,7 @@ func (m *inductive) sane(x vector, top float64) bool {
 // input, near the mean of the rectified sine with a choke.
 func (m *inductive) guess(top float64) vector {
 	if m.g == 0 && m.i == 0 {
-		x := vector{0, top, 0}
-		if m.layout != oneWinding {
-			x = vector{0, 0, top}
-		} else if m.doubler {
-			x[2] = top
-		}
-		return x
+		return m.level(top)
 	}
 	v := 2 / math.Pi * top
 	i := m.i + v*m.g
@@ -189,9 +296,10 @@ type currents struct {
 	load    float64
 }
 
-func (m *inductive) currents(p *instant) (f currents) {
-	f.output = m.output(p.x)
-	f.load = m.g*f.output + m.i
+func (m *inductive) currents(p *instant, state int) (f currents) {
+	b := m.branch(state)
+	f.output = b.output.of(&p.x)
+	f.load = b.load.of(&p.x)
 	switch m.layout {
 	case oneWinding:
 		f.winding[0] = p.x[0]
@@ -224,12 +332,16 @@ func (s *stretch) panels(f func(p *instant, c *currents, weight float64)) {
 	a := 0.0
 	for k := 0; a < length; k++ {
 		b := length
-		if s.state != off && k < len(layers) {
+		switch {
+		case s.state == off:
+		case s.l.ring*length > 8: // a panel for each turn and a bit
+			b = min(length, a+max(8/s.l.ring, length/64))
+		case k < len(layers):
 			b = min(length, layers[k]/s.l.rate)
 		}
 		for j, x := range gaussX {
 			p = s.at(s.t0 + a + (b-a)*x)
-			c = s.m.currents(&p)
+			c = s.m.currents(&p, s.state)
 			f(&p, &c, gaussW[j]*(b-a))
 		}
 		a = b
@@ -243,19 +355,23 @@ func (s *stretch) extremes(f func(*currents)) {
 	var c currents
 	at := func(t float64) {
 		p := s.at(t)
-		c = m.currents(&p)
+		c = m.currents(&p, s.state)
 		f(&c)
 	}
-	const steps = 12
+	steps := 12
+	if s.l.ring > 0 { // each turn of a ring has two of them
+		steps = max(steps, int(math.Ceil(math.Min(mostSteps, ringSteps*s.l.ring*(s.t1-s.t0)/(2*math.Pi)))))
+	}
 	derivative := func(which int) func(t float64) (float64, float64) {
 		return func(t float64) (float64, float64) {
 			p := s.at(t)
 			x2 := s.second(&p)
 			if which == 0 {
-				return m.output(p.x1), m.output(x2)
+				v := &m.branch(s.state).output
+				return v.slope(&p.x1), v.slope(&x2)
 			}
 			a, b := instant{x: p.x1}, instant{x: x2}
-			c, d := m.currents(&a), m.currents(&b)
+			c, d := m.currents(&a, s.state), m.currents(&b, s.state)
 			if which == 1 {
 				return c.secondary(), d.secondary()
 			}
@@ -273,12 +389,12 @@ func (s *stretch) extremes(f func(*currents)) {
 	}
 	var before [3]float64
 	for k := 0; k <= steps; k++ {
-		t := s.t0 + (s.t1-s.t0)*float64(k)/steps
+		t := s.t0 + (s.t1-s.t0)*float64(k)/float64(steps)
 		for j := range kinds {
 			g := derivative(j)
 			d, _ := g(t)
 			if k > 0 && before[j]*d < 0 {
-				at(bracketedRoot(g, t-(s.t1-s.t0)/steps, t, 1e-12*m.half))
+				at(bracketedRoot(g, t-(s.t1-s.t0)/float64(steps), t, 1e-12*m.half))
 			}
 			before[j] = d
 		}
@@ -291,14 +407,15 @@ func (m *inductive) measure(x vector) Result {
 	from := x
 	m.run(x, m.stateOf(&x), 0, m.half, &p)
 	r := Result{startInductive: from, VoltageMinimum: math.Inf(1), VoltageMaximum: math.Inf(-1), ChokeCurrentMinimum: math.Inf(1)}
-	reference := m.output(from)
-	var mean, square, winding2, diode, diode2, bank2, emf, output, load, choke2 float64
+	reference := m.stored(from)
+	var mean, square, source2, winding2, diode, diode2, bank2, emf, output, load, choke2 float64
 	for k := 0; k < p.n; k++ {
 		s := &p.stretches[k]
 		s.panels(func(q *instant, f *currents, w float64) {
 			u := f.output - reference
 			mean += w * u
 			square += w * u * u
+			source2 += w * f.secondary() * f.secondary()
 			winding2 += w * (f.winding[0]*f.winding[0] + f.winding[1]*f.winding[1])
 			diode += w * (f.diode[0] + f.diode[1])
 			diode2 += w * (f.diode[0]*f.diode[0] + f.diode[1]*f.diode[1])
@@ -340,10 +457,12 @@ func (m *inductive) measure(x vector) Result {
 	}
 	r.CapacitorCurrent = math.Sqrt(bank2 / h / paths)
 	r.SourcePower = emf / h
-	r.SourceLoss = winding2 / h * m.rs
-	r.DiodeLoss = diode / h * m.vd
+	r.SourceCurrent = math.Sqrt(source2 / h)
+	r.SourceLoss = winding2 / h * m.rw
+	r.DiodeLoss = diode/h*m.vd + winding2/h*m.rd + choke2/h*m.rdc
+	r.CapacitorLoss = bank2 / h * m.esr
 	r.ChokeCurrent = math.Sqrt(choke2 / h)
-	r.ChokeLoss = choke2 / h * m.rf
+	r.ChokeLoss = choke2 / h * m.rc
 	r.OutputPower = output / h
 	return r
 }
@@ -356,6 +475,6 @@ func (p *route) sample(t float64) Sample {
 	}
 	s := &p.stretches[k]
 	q := s.at(t)
-	f := s.m.currents(&q)
+	f := s.m.currents(&q, s.state)
 	return Sample{Time: t, SourceVoltage: q.e, Voltage: f.output, SecondaryCurrent: f.secondary(), ChokeCurrent: f.choke}
 }

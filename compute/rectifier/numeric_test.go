@@ -146,7 +146,7 @@ func TestColdStartAgainstRungeKutta(t *testing.T) {
 
 			stored := s.Capacitance / 2 * (tr.end[0]*tr.end[0] + tr.end[1]*tr.end[1])
 			assert.InEpsilon(t, tr.SourceEnergy,
-				tr.SeriesEnergy+tr.SourceLoss+tr.DiodeLoss+tr.OutputEnergy+stored, 1e-9, "%v %g", c, phase)
+				tr.SeriesEnergy+tr.SourceLoss+tr.DiodeLoss+tr.CapacitorLoss+tr.OutputEnergy+stored, 1e-9, "%v %g", c, phase)
 			for k := 1; k < len(tr.Samples); k++ {
 				require.InDelta(t, 1/s.MainsFrequency/100, tr.Samples[k].Time-tr.Samples[k-1].Time, 1e-9)
 			}

@@ -19,13 +19,17 @@ func TestRandomSupplies(t *testing.T) {
 	solved := 0
 	for k := 0; k < 3000; k++ {
 		s := Supply{
-			Circuit: Circuit(random.IntN(3)), SecondaryVoltage: decades(5, 5000),
+			Circuit: 1 + Circuit(random.IntN(3)), SecondaryVoltage: decades(5, 5000),
 			MainsFrequency: []float64{50, 60, 400}[random.IntN(3)],
 		}
 		load := decades(1, 1e6) // output resistance
 		s.SourceResistance = load * decades(1e-5, 1)
 		s.Capacitance = decades(0.2, 5000) / (2 * math.Pi * s.MainsFrequency * load)
 		s.DiodeDrop = s.SecondaryVoltage * 0.05 * random.Float64()
+		if k%3 > 0 {
+			s.DiodeResistance = s.SourceResistance * random.Float64()
+			s.CapacitorResistance = load * decades(1e-5, 0.1)
+		}
 		constant := float64(random.IntN(3)) / 2
 		s.LoadCurrent = constant * s.SecondaryVoltage / load
 		if constant < 1 {
@@ -37,7 +41,7 @@ func TestRandomSupplies(t *testing.T) {
 		}
 		require.NoError(t, err, "%+v", s)
 		solved++
-		require.InEpsilon(t, r.SourcePower, r.SourceLoss+r.DiodeLoss+r.OutputPower, 1e-9, "%+v", s)
+		require.InEpsilon(t, r.SourcePower, r.SourceLoss+r.DiodeLoss+r.CapacitorLoss+r.OutputPower, 1e-9, "%+v", s)
 		require.InEpsilon(t, r.LoadCurrent, r.Voltage*s.conductance()+s.LoadCurrent, 1e-9, "%+v", s)
 		if k%20 == 0 {
 			tr, err := LoadSteps(s, []Stage{{Duration: 4 / s.MainsFrequency, LoadCurrent: s.LoadCurrent}}, 0)

@@ -203,7 +203,7 @@ func newStarter(s Start) *starter {
 		w: 2 * math.Pi * p.MainsFrequency, vp: p.PeakVoltage(), vd: p.DiodeDrop,
 		rt: p.SourceResistance + s.Resistor + rd, esr: p.CapacitorResistance, rc: p.ChokeResistance, ls: p.LeakageInductance,
 		c: p.Capacitance, g: p.conductance(), load: p.LoadCurrent, resistor: s.Resistor,
-		doubled: p.Circuit == Doubler, choked: p.ChokeInductance > 0, halves: p.Circuit == CentreTap,
+		doubled: p.Circuit.Banks() == 2, choked: p.ChokeInductance > 0, halves: p.Circuit.Windings() == 2,
 		inductance: s.Inductance,
 	}
 	if m.inductance == nil {

@@ -19,6 +19,7 @@ type Result struct {
 	LoadCurrent    float64 // mean current into the whole load, bleeders included [A]
 
 	SecondaryCurrent     float64 // winding current; for CentreTap of each half [A rms]
+	SourceCurrent        float64 // what the ideal secondary drives; for CentreTap both halves together, seen at one [A rms]
 	SecondaryCurrentPeak float64 // winding and diode peak [A]
 	DiodeCurrentMean     float64 // each diode [A]
 	DiodeCurrentRMS      float64 // each diode [A rms]
@@ -34,7 +35,9 @@ type Result struct {
 	SourcePower float64 // drawn from the ideal secondary voltage [W]
 	SourceLoss  float64 // in the source resistance [W]
 	DiodeLoss   float64 // [W]
-	OutputPower float64 // into the whole load [W]
+	// CapacitorLoss is the heat in the capacitors' own resistance [W].
+	CapacitorLoss float64
+	OutputPower   float64 // into the whole load [W]
 
 	start          [2]float64 // capacitor voltages at the zero crossing of the source
 	startInductive vector     // the same of a supply with inductances
@@ -46,6 +49,9 @@ type Result struct {
 func SteadyState(s Supply) (Result, error) {
 	if err := s.Validate(); err != nil {
 		return Result{}, err
+	}
+	if s.LoadCurrent > s.mostCurrent() {
+		return Result{}, ErrOverload
 	}
 	if s.inductive() {
 		m := newInductive(s)
@@ -61,6 +67,19 @@ func SteadyState(s Supply) (Result, error) {
 		return Result{}, err
 	}
 	return s.finished(m.measure(x))
+}
+
+// mostCurrent returns a direct current [A] that the supply cannot exceed with
+// its output above zero: while a diode conducts, the source's voltage is the
+// sum of those across resistance, inductance and filter; across an inductance
+// nothing is left of it over a period, and the filter's is not negative. Where
+// both sides conduct at once behind a choke, only part of the resistance counts.
+func (s Supply) mostCurrent() float64 {
+	r := s.SourceResistance + s.DiodeResistance
+	if s.ChokeInductance > 0 {
+		r = r/2 + s.ChokeResistance
+	}
+	return ResistiveMean(s.SecondaryVoltage) / r
 }
 
 // finished completes what was measured over the half period; ErrOverload where
@@ -164,10 +183,42 @@ func (m *network) shootOne(top float64) ([2]float64, error) {
 }
 
 func (m *network) shootTwo(top float64) ([2]float64, error) {
+	x, err := m.newtonTwo([2]float64{0.5 * top, 0.7 * top}, top)
+	if err != ErrNoConvergence {
+		return x, err
+	}
+	// Where charge and load balance with both capacitors at one voltage.
 	var p path
-	x := [2]float64{0.5 * top, 0.7 * top}
+	gain := func(v float64) float64 {
+		y := m.next([2]float64{v, v}, &p)
+		return y[0] + y[1] - 2*v
+	}
+	if m.i > 0 && gain(0) < 0 {
+		return x, ErrOverload
+	}
+	lo, hi := 0.0, top
+	for range 30 {
+		if v := (lo + hi) / 2; gain(v) > 0 {
+			lo = v
+		} else {
+			hi = v
+		}
+	}
+	if x, err = m.newtonTwo([2]float64{lo, hi}, top); err != ErrNoConvergence {
+		return x, err
+	}
+	for range newtonSteps * newtonSteps { // see whether the load simply drags the output down
+		if x = m.next(x, &p); m.i > 0 && x[0]+x[1] < 0 {
+			return x, ErrOverload
+		}
+	}
+	return m.newtonTwo(x, top)
+}
+
+func (m *network) newtonTwo(x [2]float64, top float64) ([2]float64, error) {
+	var p path
 	best, bestX := math.Inf(1), x
-	for k := 0; k < 200; k++ {
+	for k := 0; k < newtonSteps; k++ {
 		y := m.next(x, &p)
 		f0, f1 := y[0]-x[0], y[1]-x[1]
 		size := math.Hypot(f0, f1)
@@ -197,15 +248,6 @@ func (m *network) shootTwo(top float64) ([2]float64, error) {
 	}
 	if best <= 1e-9*top {
 		return bestX, nil
-	}
-	// No cycle: see whether the load simply drags the output down.
-	if m.i > 0 {
-		x = [2]float64{top, top}
-		for k := 0; k < 20000; k++ {
-			if x = m.next(x, &p); x[0]+x[1] < 0 {
-				return x, ErrOverload
-			}
-		}
 	}
 	return x, ErrNoConvergence
 }
@@ -258,7 +300,7 @@ func (s *segment) extremes(peak float64, f func(flows)) {
 	f(crest)
 	slope := func(t float64) (float64, float64) {
 		p := s.at(t)
-		return p.x1[0] + p.x1[1], p.x2[0] + p.x2[1]
+		return p.v1[0] + p.v1[1], p.v2[0] + p.v2[1]
 	}
 	if first.slope*crest.slope < 0 {
 		t := bracketedRoot(slope, s.t0, peak, 1e-12*s.net.half)
@@ -316,8 +358,10 @@ func (m *network) measure(x [2]float64) Result {
 	r.DiodeCurrentRMS = math.Sqrt(diode2 / (2 * h))
 	r.CapacitorCurrent = math.Sqrt(capacity2 / h / m.pathsPerOutput)
 	r.SourcePower = emf / h
-	r.SourceLoss = source2 / h * m.rs
-	r.DiodeLoss = diode / h * m.vd
+	r.SourceCurrent = r.SecondaryCurrent
+	r.SourceLoss = source2 / h * m.rw
+	r.DiodeLoss = diode/h*m.vd + source2/h*m.rd
+	r.CapacitorLoss = capacity2 / h * m.esr
 	r.OutputPower = output / h
 	return r
 }
@@ -325,7 +369,5 @@ func (m *network) measure(x [2]float64) Result {
 // finish derives what follows from the integrals and the circuit.
 func (r *Result) finish() {
 	r.RipplePeak = r.VoltageMaximum - r.VoltageMinimum
-	if r.Supply.Circuit == CentreTap {
-		r.SecondaryCurrent /= math.Sqrt2
-	}
+	r.SecondaryCurrent /= math.Sqrt(float64(r.Supply.Circuit.Windings()))
 }

@@ -122,7 +122,7 @@ func TestBalances(t *testing.T) {
 							continue
 						}
 						require.NoError(t, err, name)
-						assert.InEpsilon(t, r.SourcePower, r.SourceLoss+r.DiodeLoss+r.OutputPower, 1e-9, name)
+						assert.InEpsilon(t, r.SourcePower, r.SourceLoss+r.DiodeLoss+r.CapacitorLoss+r.OutputPower, 1e-9, name)
 						paths := 2.0
 						if c == Doubler {
 							paths = 1
@@ -170,7 +170,7 @@ func TestNoLoadAndLightLoad(t *testing.T) {
 			assert.LessOrEqual(t, r.Voltage, last)
 			assert.InEpsilon(t, r.Voltage/ohms, r.LoadCurrent, 1e-9)
 			if ohms <= 1e9 {
-				assert.InEpsilon(t, r.SourcePower, r.SourceLoss+r.DiodeLoss+r.OutputPower, 1e-6, "%v %g", c, ohms)
+				assert.InEpsilon(t, r.SourcePower, r.SourceLoss+r.DiodeLoss+r.CapacitorLoss+r.OutputPower, 1e-6, "%v %g", c, ohms)
 			}
 			last = r.Voltage
 		}

@@ -2,10 +2,12 @@
 // input does in time: its periodic steady state, its cold start, its answer to
 // a load step, its fault current, and how it discharges afterwards.
 //
-// The transformer is an ideal sine source behind one resistance (windings,
-// reflected mains and diodes lumped at the secondary) and, where stated, its
-// leakage inductance; a diode is an ideal switch with a fixed drop; a choke has
-// the same inductance throughout a period; the load is a constant current
+// The transformer is an ideal sine source behind one resistance (windings and
+// reflected mains lumped at the secondary; with a centre tap each half has all
+// of it) and, where stated, its leakage inductance, that of each half for
+// itself; a diode string is an ideal switch with a fixed drop and a
+// resistance; a filter capacitor has an equivalent series resistance; a choke
+// has the same inductance throughout a period; the load is a constant current
 // beside a resistance. Between two switching instants the circuit is linear
 // and is solved in closed form, so there is no time step and no step error:
 // switching instants come from bracketed roots, and the steady state from
@@ -29,24 +31,15 @@ import (
 type Circuit int
 
 const (
-	// Bridge is the full-wave bridge on one secondary.
-	Bridge Circuit = iota
+	// Bridge is the full-wave bridge on one secondary. The zero value is no
+	// circuit.
+	Bridge Circuit = iota + 1
 	// CentreTap is the full-wave rectifier on a centre-tapped secondary.
 	CentreTap
 	// Doubler is the symmetrical full-wave doubler: two equal capacitors in
 	// series, each charged on its own half of the mains period.
 	Doubler
 )
-
-var circuitNames = [...]string{"full-wave bridge", "full-wave centre-tap", "full-wave doubler"}
-
-// String returns the trade's name of the connection.
-func (c Circuit) String() string {
-	if c < 0 || int(c) >= len(circuitNames) {
-		return fmt.Sprintf("Circuit(%d)", int(c))
-	}
-	return circuitNames[c]
-}
 
 // ErrOverload says that the constant-current part of the load is more than
 // the supply can carry without its output falling to zero within the period.
@@ -95,7 +88,7 @@ type Supply struct {
 
 // Validate reports the first quantity that is out of its range.
 func (s Supply) Validate() error {
-	if s.Circuit < Bridge || s.Circuit > Doubler {
+	if !s.Circuit.known() {
 		return fmt.Errorf("rectifier: unknown circuit %d", int(s.Circuit))
 	}
 	positive := func(x float64) bool { return x > 0 && !math.IsInf(x, 0) }
@@ -112,12 +105,13 @@ func (s Supply) Validate() error {
 	case !notNegative(s.DiodeDrop) || s.DiodeDrop >= s.PeakVoltage():
 		return fmt.Errorf("rectifier: diode drop %g V must be from 0 to below the secondary peak", s.DiodeDrop)
 	case !notNegative(s.DiodeResistance) || !notNegative(s.CapacitorResistance):
-		return fmt.Errorf("rectifier: diode resistance %g Ω and capacitor resistance %g Ω must not be negative", s.DiodeResistance, s.CapacitorResistance)
+		return fmt.Errorf("rectifier: diode resistance %g Ω and capacitor resistance %g Ω must not be negative",
+			s.DiodeResistance, s.CapacitorResistance)
 	case !notNegative(s.LoadCurrent):
 		return fmt.Errorf("rectifier: load current %g A must not be negative", s.LoadCurrent)
 	case !notNegative(s.LeakageInductance) || !notNegative(s.ChokeInductance) || !notNegative(s.ChokeResistance):
 		return fmt.Errorf("rectifier: leakage inductance %g H, choke inductance %g H and choke resistance %g Ω must not be negative", s.LeakageInductance, s.ChokeInductance, s.ChokeResistance)
-	case s.ChokeInductance > 0 && s.Circuit == Doubler:
+	case s.ChokeInductance > 0 && s.Circuit.Banks() == 2:
 		return errors.New("rectifier: a doubler has no choke input")
 	case !(s.LoadResistance >= 0):
 		return fmt.Errorf("rectifier: load resistance %g Ω must not be negative", s.LoadResistance)
@@ -132,31 +126,26 @@ func (s Supply) PeakVoltage() float64 { return math.Sqrt2 * s.SecondaryVoltage }
 // NoLoadVoltage returns the DC output with no load at all [V]: the secondary
 // peak less the diode drop, twice that for Doubler.
 func (s Supply) NoLoadVoltage() float64 {
-	v := s.PeakVoltage() - s.DiodeDrop
-	if s.Circuit == Doubler {
-		v *= 2
-	}
-	return v
+	return s.Circuit.facts().crest * (s.PeakVoltage() - s.DiodeDrop)
 }
+
+// CrestVoltage returns the DC output with no load at all and no drop in the
+// diodes [V]: what filter and insulation must stand, since the drop of a diode
+// vanishes with its current.
+func (s Supply) CrestVoltage() float64 { return s.Circuit.facts().crest * s.PeakVoltage() }
 
 // DiodeReverseVoltage returns the largest reverse voltage across one diode
 // string with a resistive or light load [V peak]: the secondary peak for
 // Bridge, twice the peak (of one half) for CentreTap and Doubler. Mains
 // over-voltage and transients come on top.
 func (s Supply) DiodeReverseVoltage() float64 {
-	if s.Circuit == Bridge {
-		return s.PeakVoltage()
-	}
-	return 2 * s.PeakVoltage()
+	return s.Circuit.facts().reverse * s.PeakVoltage()
 }
 
 // OutputCapacitance returns the capacitance seen at the DC output [F]: half
 // of one capacitor for Doubler.
 func (s Supply) OutputCapacitance() float64 {
-	if s.Circuit == Doubler {
-		return s.Capacitance / 2
-	}
-	return s.Capacitance
+	return s.Capacitance / float64(s.Circuit.facts().banks)
 }
 
 // conductance returns the load conductance [S].

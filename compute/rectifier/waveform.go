@@ -92,8 +92,9 @@ type Transient struct {
 	// DiodeLoss and OutputEnergy are where it goes [J], beside what the
 	// capacitors store.
 	SourceEnergy, SourceLoss, DiodeLoss, OutputEnergy float64
-	// ChokeLoss is the heat in the choke's resistance [J].
-	ChokeLoss float64
+	// ChokeLoss and CapacitorLoss are the heat in the resistance of the choke
+	// and of the filter capacitors [J].
+	ChokeLoss, CapacitorLoss float64
 	// Final is the DC output at the end [V].
 	Final float64
 
@@ -188,7 +189,7 @@ func (r *inductiveRunner) set(staged Supply) {
 }
 
 func (r *inductiveRunner) run(ta, tb float64)      { r.x, r.state = r.m.run(r.x, r.state, ta, tb, &r.p) }
-func (r *inductiveRunner) output() float64         { return r.m.output(r.x) }
+func (r *inductiveRunner) output() float64         { return r.m.branch(r.state).output.of(&r.x) }
 func (r *inductiveRunner) sample(t float64) Sample { return r.p.sample(t) }
 func (r *inductiveRunner) swap()                   { r.x, r.state = r.m.swap(r.x), mirrored(r.state) }
 
@@ -205,10 +206,11 @@ func (r *inductiveRunner) account(tr *Transient, series float64) {
 		r.p.stretches[k].panels(func(q *instant, f *currents, w float64) {
 			i2 := w * (f.winding[0]*f.winding[0] + f.winding[1]*f.winding[1])
 			tr.SeriesEnergy += i2 * series
-			tr.SourceLoss += i2 * (r.m.rs - series)
+			tr.SourceLoss += i2 * (r.m.rw - series)
 			tr.SourceEnergy += w * q.e * f.secondary()
-			tr.DiodeLoss += w * r.m.vd * (f.diode[0] + f.diode[1])
-			tr.ChokeLoss += w * r.m.rf * f.choke * f.choke
+			tr.DiodeLoss += w*r.m.vd*(f.diode[0]+f.diode[1]) + i2*r.m.rd + w*r.m.rdc*f.choke*f.choke
+			tr.ChokeLoss += w * r.m.rc * f.choke * f.choke
+			tr.CapacitorLoss += w * r.m.esr * (f.bank[0]*f.bank[0] + f.bank[1]*f.bank[1])
 			tr.OutputEnergy += w * f.output * f.load
 		})
 	}
@@ -331,9 +333,10 @@ func (r *resistiveRunner) account(tr *Transient, series float64) {
 			f := s.flows(q)
 			i2 := w * f.source * f.source
 			tr.SeriesEnergy += i2 * series
-			tr.SourceLoss += i2 * (r.m.rs - series)
+			tr.SourceLoss += i2 * (r.m.rw - series)
 			tr.SourceEnergy += w * q.e * f.source
-			tr.DiodeLoss += w * r.m.vd * (f.diode[0] + f.diode[1])
+			tr.DiodeLoss += w*r.m.vd*(f.diode[0]+f.diode[1]) + i2*r.m.rd
+			tr.CapacitorLoss += w * r.m.esr * (f.capacity[0]*f.capacity[0] + f.capacity[1]*f.capacity[1])
 			tr.OutputEnergy += w * f.output * f.load
 		})
 	}

@@ -156,7 +156,7 @@ func (a *amplifier) predict() (prediction, error) {
 			break
 		}
 	}
-	noLoad := a.plan.Supply.NoLoadVoltage() * a.mains
+	noLoad := a.plan.Supply.CrestVoltage() * a.mains
 	wait, ohms := a.openSeconds, 1e3*a.plan.Supply.LoadResistance // open, as an ohmmeter shows it
 	if !a.oneOpen {
 		path := from.conductance

@@ -138,8 +138,8 @@ func Lay(s *spec.Spec, t Tolerances) (*Bench, error) {
 	for _, c := range choices {
 		if q, ok := d.Book.Lookup(c[1]); ok {
 			n := q.Value
-			if c[0] == "supply.capacitors.count" && s.Supply.Rectifier.Value == "doubler" {
-				n /= 2 // the spec counts the capacitors of one half
+			if c[0] == "supply.capacitors.count" { // the spec counts those of one half of a doubler
+				n /= float64(d.Supply.Plan.Supply.Circuit.Banks())
 			}
 			b.hold(c[0], n)
 		}

@@ -33,7 +33,7 @@ func (c Choke) Inductance(current float64) float64 {
 
 // chooseChoke fills in the choke for the bank and bleeders in the plan.
 func (p *Plan) chooseChoke(sp *spec.Supply) {
-	if !sp.ChokeInput() {
+	if !p.Kind.Choke {
 		return
 	}
 	g := &sp.Choke

@@ -38,7 +38,7 @@ func (w *work) stepStart() {
 		w.noStepStart()
 		return
 	}
-	primary := w.primary(w.res.Full.SecondaryCurrent)
+	primary := w.res.Full.SourceCurrent * w.ratio.Value
 	r := w.TakeOr("supply.step_start_resistance", "Step-start resistor in the primary", "Ω", s.Resistance, preferred.E12.Nearest(w.mainsVoltage.Value/primary),
 		"so that the first crest of primary current is no higher than the crest in ordinary running at full output were a sine")
 	back := w.Compute("supply.step_start_reflected", "Step-start resistor seen at the secondary", reflected, ledger.With{"R_4": r, "n": w.ratio})
@@ -219,12 +219,4 @@ func (w *work) noStepStart() {
 func (w *work) powerOf(q spec.Quantity, chosen float64) *ledger.Quantity {
 	return w.TakeOr("supply.step_start_power", "Rated power of the step-start resistor", "W", q, chosen,
 		"the next standard rating whose short-time overload takes one switch-on with margin, and a shorted supply until the timeout")
-}
-
-// primary returns the rms primary current [A] for an rms winding current.
-func (w *work) primary(secondary float64) float64 {
-	if w.p.Supply.Circuit == rectifier.CentreTap {
-		secondary *= math.Sqrt2
-	}
-	return secondary * w.ratio.Value
 }

@@ -91,8 +91,8 @@ func (d Discharge) HalfOneOpen() float64 {
 // where it never gets there. The sound capacitors lose through their bleeders
 // what the orphaned one gains: C·w' = (V - w)/(n·R). Leakage is left out.
 func (p *Plan) climb(full, to float64) float64 {
-	n := float64(p.Bank.Count / p.halves())
-	v := full / float64(p.halves())
+	n := float64(p.Bank.Count / p.Supply.Circuit.Banks())
+	v := full / float64(p.Supply.Circuit.Banks())
 	switch {
 	case !p.PerCapacitor || n < 2 || to >= v:
 		return math.Inf(1)

@@ -2,7 +2,6 @@ package supply
 
 import (
 	"fmt"
-	"math"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
@@ -24,8 +23,7 @@ var inLoop = ledger.Method{
 // fault enters the bank's discharge into a flash-over.
 func (w *work) fault() {
 	c, p := &w.Spec.Supply.Capacitors, &w.p
-	esr := w.TakeOr("supply.capacitor_resistance_each", "Series resistance of one filter capacitor", "Ω", c.Resistance, lossFactor/(4*math.Pi*w.mainsFrequency.Value*p.Bank.Capacitance),
-		fmt.Sprintf("from memory: a dissipation factor of %.1f at twice the mains frequency, the low end for electrolytics", lossFactor))
+	esr := w.Get("supply.capacitor_resistance_each")
 	l := w.Take("supply.fault_inductance", "Inductance of the loop of a flash-over", "H", c.Wiring)
 	r := w.Compute("supply.fault_resistance", "Resistance of the loop of a flash-over", loopOhms, ledger.With{"R_g": w.in.Glitch, "N": w.count, "R_1": esr})
 	run, err := rectifier.Fault{Voltage: w.highest.Value, Capacitance: w.total.Value, Bank: r.Value - w.in.Glitch.Value, Glitch: w.in.Glitch.Value, Inductance: l.Value}.Run()

@@ -21,6 +21,10 @@ var (
 	bleederSeries = ledger.MustFormula("R_b = R_1 * N", source.CircuitLaws, "R_b [Ω] bleeders across the bank", "R_1 [Ω] one bleeder", "N [] bleeders in series")
 	crest         = ledger.MustFormula("V_0 = sqrt(2) * V_s", source.CircuitLaws, "V_0 [V] filter voltage without load", "V_s [V] secondary without load, rms")
 	crestDoubled  = ledger.MustFormula("V_0 = 2 * sqrt(2) * V_s", source.CircuitLaws, "V_0 [V] filter voltage of the doubler without load", "V_s [V] secondary without load, rms")
+	esrSeries     = ledger.MustFormula("R_c = R_1 * N", source.CircuitLaws, "R_c [Ω] series resistance of the filter bank", "R_1 [Ω] that of one capacitor", "N [] capacitors in series")
+	pathKnee      = ledger.MustFormula("V_d = V_1 * N", source.CircuitLaws, "V_d [V] forward drop of all diodes in one path of the current, small current", "V_1 [V] that of one chip", "N [] chips in the path")
+	pathSlope     = ledger.MustFormula("R_d = R_1 * N", source.CircuitLaws, "R_d [Ω] what each ampere adds to that drop", "R_1 [Ω] for one chip", "N [] chips in the path")
+	dropAt        = ledger.MustFormula("V_f = V_d + R_d * I_pk", source.CircuitLaws, "V_f [V] forward drop of all diodes in one path at the peak of the current", "V_d [V] at small current", "R_d [Ω] for each ampere", "I_pk [A] peak current")
 	onHighMains   = ledger.MustFormula("V_h = V_0 * (1 + t)", source.CircuitLaws, "V_h [V] filter voltage without load on the highest mains", "V_0 [V] the same on the nominal mains", "t [%] spread of the mains")
 
 	loadCurrent   = ledger.MustFormula("I = I_p + V / R_b", source.CircuitLaws, "I [A] direct current out of the bank", "I_p [A] plate current, all tubes", "V [V] filter voltage", "R_b [Ω] bleeders")
@@ -99,7 +103,7 @@ var (
 	releaseAt = ledger.MustFormula("I_b = sqrt(2) * k * I_n", source.MagneticRelease,
 		"I_b [A] crest at which the breaker may open at once", "k [] least multiple of its rating, rms", "I_n [A] rating of the breaker")
 	toPrimary    = ledger.MustFormula("I_1 = I_s * n", source.CircuitLaws, "I_1 [A] primary current", "I_s [A] secondary current", "n [] turns ratio")
-	toPrimaryCT  = ledger.MustFormula("I_1 = sqrt(2) * I_s * n", source.CircuitLaws, "I_1 [A] primary current, both halves in turn", "I_s [A] current of each half, rms", "n [] turns ratio of each half")
+	toPrimaryCT  = ledger.MustFormula("I_1 = I_12 * n", source.CircuitLaws, "I_1 [A] primary current", "I_12 [A] both halves together, seen at one, rms", "n [] turns ratio of each half")
 	shortTime    = ledger.MustFormula("E_r = 5 * P * t_5", source.WirewoundOverload, "E_r [J] energy that a wirewound resistor takes in one pulse", "P [W] rated power", "t_5 [s] how long five times rated power is allowed")
 	inPhase      = ledger.MustFormula("I_f = P_f / V_m", source.CircuitLaws, "I_f [A] mains current of the filament supply, a sine in phase with the voltage", "P_f [W] filament supply", "V_m [V] mains voltage")
 	withFilament = ledger.MustFormula("I = sqrt(pow(I_1, 2) + pow(I_f, 2) + 2 * I_f * P_1 / V_m)", source.CircuitLaws, "I [A] mains current, rms; the filament current adds to the fundamental of the pulses only", "I_1 [A] plate transformer, rms", "I_f [A] filament supply, rms", "P_1 [W] power into the plate transformer", "V_m [V] mains voltage")

@@ -13,10 +13,6 @@ var serviceWords = map[string]string{"voice": "in speech", "cw": "in Morse", "da
 
 // mainsCurrent enters line current and power factor in one condition.
 func (w *work) mainsCurrent(suffix, words string, state rectifier.Result, plate *ledger.Quantity) *ledger.Quantity {
-	f := toPrimary
-	if w.p.Supply.Circuit == rectifier.CentreTap {
-		f = toPrimaryCT
-	}
 	winding := w.windingCurrent
 	if suffix != "" {
 		id := "supply.secondary_current" + suffix
@@ -26,7 +22,13 @@ func (w *work) mainsCurrent(suffix, words string, state rectifier.Result, plate 
 		}
 		winding = q
 	}
-	first := w.Compute("supply.primary_current"+suffix, "Primary current of the plate transformer, "+words+", rms", f, ledger.With{"I_s": winding, "n": w.ratio})
+	f, with := toPrimary, ledger.With{"I_s": winding, "n": w.ratio}
+	if w.p.halves() { // what flows in both at once, while the current goes over from one to the other, cancels in the primary
+		both := w.Solved("supply.both_halves_current"+suffix, "Current of both halves of the secondary together, seen at one, "+words+", rms",
+			state.SourceCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, plate)
+		f, with = toPrimaryCT, ledger.With{"I_12": both, "n": w.ratio}
+	}
+	first := w.Compute("supply.primary_current"+suffix, "Primary current of the plate transformer, "+words+", rms", f, with)
 	power := w.Solved("supply.mains_power"+suffix, "Power into the plate transformer, "+words, state.SourcePower, "W", inTime, w.secondaryVoltage, w.source, plate)
 	w.Compute("supply.power_factor"+suffix, "Power factor of the plate supply, "+words, factor, ledger.With{"P_1": power, "V_m": w.mainsVoltage, "I_1": first})
 	if w.in.FilamentPower == nil {

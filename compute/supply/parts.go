@@ -6,7 +6,6 @@ import (
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rectifier"
 	"anodebook/compute/source"
 )
 
@@ -16,7 +15,7 @@ const deadly = "This part carries lethal voltage. Pull the mains plug, wait the 
 // secondary enters winding currents and the transformer's rating.
 func (w *work) secondary() {
 	t, p := &w.Spec.Supply.Transformer, &w.p
-	ct := p.Supply.Circuit == rectifier.CentreTap
+	ct := p.halves()
 	name := "Secondary current at full output, rms"
 	if ct {
 		name += ", each half"
@@ -25,16 +24,11 @@ func (w *work) secondary() {
 	f := apparent
 	if ct {
 		f = apparentCT
+		w.Compute("supply.half_winding_va", "Apparent power of each half of the secondary at full output without pause", apparent,
+			ledger.With{"V_s": w.secondaryVoltage, "I_s": w.windingCurrent})
 	}
-	switch {
-	case p.Choke.Light > 0 && ct:
-		w.Compute("supply.secondary_current_by_hand", "Secondary current with an endless choke, rms, each half", squareHalf, ledger.With{"I": w.load})
-	case p.Choke.Light > 0:
-		w.Compute("supply.secondary_current_by_hand", "Secondary current with an endless choke, rms", squareWave, ledger.With{"I": w.load})
-	case p.Supply.Circuit == rectifier.Bridge:
-		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms", windingRule, ledger.With{"I": w.load})
-	case ct:
-		w.Compute("supply.secondary_current_by_hand", "Secondary current by the transformer makers' rule, rms, each half", windingRuleCT, ledger.With{"I": w.load})
+	if rule, words := windingBy(p.Kind); rule != nil {
+		w.Compute("supply.secondary_current_by_hand", words, rule, ledger.With{"I": w.load})
 	}
 	va := w.Compute("supply.secondary_va", "Apparent power of the secondary at full output without pause", f, ledger.With{"V_s": w.secondaryVoltage, "I_s": w.windingCurrent})
 	stress, why := va, "full output without pause"
@@ -67,26 +61,14 @@ func (w *work) rectifier() {
 	m := &w.Spec.Margins
 	peak := w.Solved("supply.diode_peak_current", "Peak current of a diode at full output", w.res.Full.SecondaryCurrentPeak, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
 	w.Solved("supply.conduction_angle", "Conduction angle of a diode at full output", w.res.Full.ConductionAngle, "°", inTime, w.secondaryVoltage, w.source, w.total, w.load)
-	legs, path := 4, 2
-	reverse, mean := reverseSingle, diodeMean
-	switch p.Supply.Circuit {
-	case rectifier.CentreTap:
-		legs, path, reverse = 2, 1, reverseDouble
-	case rectifier.Doubler:
-		legs, path, mean = 2, 1, diodeMeanDbl
-	}
+	legs := p.Supply.Circuit.Legs()
+	reverse, mean := legFormulas(p.Supply.Circuit)
 	average := w.Compute("supply.diode_mean_current", "Mean current of a diode at full output", mean, ledger.With{"I": w.load})
 	leg := w.Compute("supply.diode_reverse_voltage", "Peak reverse voltage of one leg, highest mains", reverse, ledger.With{"V_h": w.highest})
-	var n *ledger.Quantity
-	if dd.Count.Given {
-		n = w.TakeCount("supply.diodes_per_leg", "Diodes in series in one leg", dd.Count)
-	} else {
-		n = w.Assume("supply.diodes_per_leg", "Diodes in series in one leg", float64(p.DiodesPerLeg), "", dd.Count.Key, "common practice: the ratings of a leg add up to at least twice its peak reverse voltage, for unequal sharing and mains transients")
-	}
+	n := w.perLeg
 	each := w.Compute("supply.diode_reverse_voltage_each", "Peak reverse voltage of the worst diode", reverseEach, ledger.With{"V_r": leg, "N": n})
-	drop := w.Solved("supply.diode_drop", "Forward drop of the conducting diodes, left out of the sums", diodeDrop*float64(path*p.DiodesPerLeg), "V", ledger.Method{
-		Words: "0.8 V for each silicon diode in the path of the current. It would lower every filter voltage by about this much; the mains varies far more, and the sums stay simple without it.", Source: source.CommonPractice,
-	}, n)
+	drop := w.Compute("supply.diode_drop_peak", "Forward drop of the conducting diodes at that peak", dropAt,
+		ledger.With{"V_d": w.Get("supply.diode_drop"), "R_d": w.Get("supply.diode_resistance"), "I_pk": peak})
 	w.equalisers(leg, n)
 	w.surgeOf()
 	w.res.SurgeCurrent = w.surge.Value
@@ -98,7 +80,7 @@ func (w *work) rectifier() {
 		Designator: "D2", Name: "Rectifier diodes, " + p.Supply.Circuit.String(), Stage: "supply", Count: legs * p.DiodesPerLeg, Given: dd.Count.Given,
 		Value:  fmt.Sprintf("%d legs of %d in series", legs, p.DiodesPerLeg),
 		Rating: fmt.Sprintf("%s, %s mean, surge %s", desk.Show(dd.Voltage.SI, "V"), desk.Show(dd.Current.SI, "A"), desk.Show(dd.Surge.SI, "A")),
-		Note:   fmt.Sprintf("All of one type and batch; peak current %s in ordinary running, forward drop in all about %s. A diode that fails shorted loads its neighbours: replace the whole leg. %s", peak.Text(), drop.Text(), deadly),
+		Note:   fmt.Sprintf("All of one type and batch; peak current %s in ordinary running, with a forward drop of about %s in the path. A diode that fails shorted loads its neighbours: replace the whole leg. %s", peak.Text(), drop.Text(), deadly),
 	})
 }
 

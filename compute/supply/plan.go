@@ -2,9 +2,10 @@
 // rectifier, filter bank, bleeders, step start and mains circuit.
 //
 // It assumes a tube load that draws constant current (the plate current) beside
-// the bleeders as a resistor; ideal diodes (their forward drop, some volts in
-// thousands, is shown and left out) behind one resistance at the secondary; a
-// leakage inductance only where the spec states one; a choke whose inductance
+// the bleeders as a resistor; diodes with a knee and a slope behind one
+// resistance at the secondary; capacitors with a series resistance that does
+// not change with frequency; a leakage inductance only where the spec states
+// one; a choke whose inductance
 // is that of its mean current; a transformer core that does not saturate (the
 // inrush of the core itself comes on top of the currents shown). The multiplier string
 // of the voltmeter draws less than a milliampere and is left out of the load,
@@ -31,12 +32,16 @@ const (
 	dischargeWanted   = 30.0 // time to 60 V that the bleeders are chosen for [s]
 	bleederShare      = 0.05 // greatest share of the plate input that the bleeders may burn
 	reverseFactor     = 2.0  // reverse rating of a diode string over the peak reverse voltage
-	diodeDrop         = 0.8  // one silicon diode at some amperes [V]
+	diodeKnee         = 0.8  // one silicon chip: forward drop at small currents [V]
+	diodeSlope        = 0.04 // and what each ampere adds [Ω]
+	chipVoltage       = 1500 // reverse voltage of one chip; a diode of more is a stack of them [V]
 	surgeFactor       = 1.10 // surge voltage of an electrolytic above 315 V over its rating
 )
 
 // Plan is a supply whose parts all have values, given or chosen.
 type Plan struct {
+	// Kind is the rectifier of the spec, and Supply.Circuit its connection.
+	Kind rectifier.Kind
 	// Supply is the supply without the tubes: LoadResistance is that of the
 	// bleeders, LoadCurrent 0; SecondaryVoltage holds at the nominal mains.
 	Supply rectifier.Supply
@@ -60,6 +65,11 @@ type Plan struct {
 	Wanted          float64 // loaded plate voltage asked for [V]
 	PlateCurrent    float64 // for which the plan was made, all tubes [A]
 	Tolerance       float64 // of the mains, fraction
+	CapacitorOhms   float64 // series resistance of one filter capacitor, given or assumed [Ω]
+	Chips           int     // silicon chips in series in one leg
+
+	asked  *spec.Supply // what the plan was made from, for what stands in the way of the current
+	glitch spec.Origin  // key of the glitch resistor
 }
 
 // Loaded returns the plate voltage, plate to ground [V], in the steady state
@@ -82,14 +92,15 @@ func (p Plan) State(plateCurrent, mains float64) (rectifier.Result, error) {
 	s.ChokeInductance = p.chokeAt(plateCurrent)
 	r, err := rectifier.SteadyState(s)
 	if err != nil {
-		return r, fmt.Errorf("the supply cannot carry %.3g A from a secondary of %.4g V with %.3g Ω in series: %w", plateCurrent, s.SecondaryVoltage, s.SourceResistance, err)
+		return r, p.collapsed(plateCurrent, mains, err)
 	}
 	return r, nil
 }
 
 // HighestVoltage returns the filter voltage with no load at all on the highest
-// mains [V]: what capacitors, chokes and the meter string must stand.
-func (p Plan) HighestVoltage() float64 { return p.Supply.NoLoadVoltage() * (1 + p.Tolerance) }
+// mains [V]: what capacitors, chokes and the meter string must stand. The drop
+// of the diodes is no help there: it vanishes with their current.
+func (p Plan) HighestVoltage() float64 { return p.Supply.CrestVoltage() * (1 + p.Tolerance) }
 
 // Prepare chooses whatever the spec leaves open, for a plate voltage [V] at a
 // plate current [A, all tubes] behind a glitch resistor [Ω]. Without a
@@ -103,16 +114,14 @@ func Prepare(s *spec.Spec, wantedPlateVoltage, plateCurrent, glitch float64) (Pl
 	p := Plan{
 		Glitch: glitch, Wanted: wantedPlateVoltage, PlateCurrent: plateCurrent,
 		Tolerance: sp.Mains.Tolerance.SI, TransformerOwn: sp.Transformer.Voltage.Given, Margin: s.Margins.Voltage.Value,
+		asked: sp, glitch: s.PlateFeed.Glitch.Resistance.Origin,
 	}
-	p.Supply.Circuit = circuits[sp.Rectifier.Value]
+	kind, err := rectifier.KindOf(sp.Rectifier.Value)
+	if err != nil {
+		return p, err
+	}
+	p.Kind, p.Supply.Circuit = kind, kind.Circuit
 	p.Supply.MainsFrequency = sp.Mains.Frequency.SI
-	factor := math.Sqrt2
-	if p.Supply.Circuit == rectifier.Doubler {
-		factor *= 2
-	}
-	if sp.ChokeInput() {
-		factor = rectifier.ResistiveMean(1)
-	}
 	filter := wantedPlateVoltage + plateCurrent*glitch
 	if p.TransformerOwn {
 		p.Supply.SecondaryVoltage = sp.Transformer.Voltage.SI
@@ -120,13 +129,22 @@ func Prepare(s *spec.Spec, wantedPlateVoltage, plateCurrent, glitch float64) (Pl
 			p.Supply.SecondaryVoltage *= sp.Mains.Voltage.SI / sp.Transformer.PrimaryVoltage.SI
 		}
 		p.chooseBank(sp)
+		if err := p.emptied(p.ideal(p.Supply.SecondaryVoltage)); err != nil {
+			return p, err
+		}
 		return p, p.solveSource(sp, 0, 1e-11)
+	}
+	if drop := plateCurrent * glitch; drop > wantedPlateVoltage {
+		return p, p.glitchDrops(drop)
 	}
 	// A first, coarse secondary to choose bank and bleeders by, then the
 	// exact one with them in place.
-	p.Supply.SecondaryVoltage = 1.12 * filter / factor
+	p.Supply.SecondaryVoltage = 1.12 * filter / p.ideal(1)
 	for _, tolerance := range [...]float64{1e-3, 1e-11} {
 		p.chooseBank(sp)
+		if err := p.emptied(mostLoss * filter); err != nil {
+			return p, err
+		}
 		if err := p.solveSource(sp, filter, tolerance); err != nil {
 			return p, err
 		}
@@ -134,56 +152,76 @@ func Prepare(s *spec.Spec, wantedPlateVoltage, plateCurrent, glitch float64) (Pl
 	return p, nil
 }
 
-var circuits = map[string]rectifier.Circuit{"bridge": rectifier.Bridge, "centre-tap": rectifier.CentreTap, "doubler": rectifier.Doubler}
+// ideal returns the filter voltage [V] of a secondary [V rms] that nothing
+// loads down: the crest, or behind a choke the mean of the sine.
+func (p *Plan) ideal(secondary float64) float64 {
+	s := p.Supply
+	s.SecondaryVoltage = secondary
+	if p.Kind.Choke {
+		return rectifier.ResistiveMean(secondary)
+	}
+	return s.CrestVoltage()
+}
 
 // solveSource finds the source resistance and, where filter [V] is positive,
 // the secondary voltage that gives this mean filter voltage at the plan's
 // plate current: both by substitution, which converges within some ten steps
-// because the winding current hardly depends on either.
+// because the winding current hardly depends on either. Where so much of the
+// voltage is lost that it does not, the secondary voltage is searched for
+// upwards. The error says which part stands in the way and what it could give.
 func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
+	p.Supply.LeakageInductance = sp.Transformer.Leakage.SI
+	if p.Supply.SourceResistance == 0 {
+		p.Supply.SourceResistance = 0.02 * p.Supply.SecondaryVoltage / p.PlateCurrent
+	}
+	limit := mostLoss * filter / p.ideal(1)
 	s := p.Supply
 	s.LoadCurrent = p.PlateCurrent
-	if s.SourceResistance == 0 {
-		s.SourceResistance = 0.02 * s.SecondaryVoltage / p.PlateCurrent
-	}
-	given := sp.Transformer.PrimaryResistance.Given || sp.Transformer.SecondaryResistance.Given
-	s.LeakageInductance = sp.Transformer.Leakage.SI
-	for range 200 {
+	for range substitutions {
 		r, err := rectifier.SteadyState(s)
-		if err == rectifier.ErrOverload && filter > 0 {
-			s.SecondaryVoltage *= 1.2
-			continue
-		}
 		if err != nil {
-			return fmt.Errorf("the plate transformer of %.4g V cannot supply %.3g A (source resistance %.3g Ω): %w", s.SecondaryVoltage, p.PlateCurrent, s.SourceResistance, err)
+			break
 		}
 		oldV, oldR := s.SecondaryVoltage, s.SourceResistance
 		if filter > 0 {
 			s.SecondaryVoltage *= filter / r.Voltage
-		}
-		p.Ratio = s.SecondaryVoltage / sp.Mains.Voltage.SI
-		p.MainsResistance = sp.Mains.Resistance.SI * p.Ratio * p.Ratio
-		if given {
-			p.Windings = windings(&sp.Transformer, p.Ratio)
-		} else {
-			p.Regulation = assumedRegulation
-			if sp.Transformer.Regulation.Given {
-				p.Regulation = sp.Transformer.Regulation.SI
+			if s.SecondaryVoltage > limit {
+				break
 			}
-			p.Windings = rectifier.RegulationResistance(p.Regulation, s.SecondaryVoltage, p.rated(sp, s, r.SecondaryCurrent))
 		}
-		if sp.Transformer.ShortCircuit.Given {
-			z := sp.Transformer.ShortCircuit.SI * s.SecondaryVoltage / p.rated(sp, s, r.SecondaryCurrent)
-			s.LeakageInductance = math.Sqrt(math.Max(0, z*z-p.Windings*p.Windings)) / (2 * math.Pi * s.MainsFrequency)
-		}
-		s.SourceResistance = p.Windings + p.MainsResistance
+		p.behind(sp, &s, r.SecondaryCurrent)
 		if math.Abs(s.SecondaryVoltage-oldV) < tolerance*oldV && math.Abs(s.SourceResistance-oldR) < tolerance*oldR {
 			s.LoadCurrent = 0
 			p.Supply = s
 			return nil
 		}
 	}
-	return fmt.Errorf("no transformer was found that gives %.4g V at %.3g A", filter, p.PlateCurrent)
+	if filter == 0 {
+		return p.settle(sp)
+	}
+	return p.search(sp, filter, tolerance)
+}
+
+// behind enters what lies behind the rectifier for a secondary voltage and the
+// winding current [A rms] that flows: windings, mains, leakage.
+func (p *Plan) behind(sp *spec.Supply, s *rectifier.Supply, current float64) {
+	t := &sp.Transformer
+	p.Ratio = s.SecondaryVoltage / sp.Mains.Voltage.SI
+	p.MainsResistance = sp.Mains.Resistance.SI * p.Ratio * p.Ratio
+	if t.PrimaryResistance.Given || t.SecondaryResistance.Given {
+		p.Windings = windings(t, p.Ratio)
+	} else {
+		p.Regulation = assumedRegulation
+		if t.Regulation.Given {
+			p.Regulation = t.Regulation.SI
+		}
+		p.Windings = rectifier.RegulationResistance(p.Regulation, s.SecondaryVoltage, p.rated(sp, *s, current))
+	}
+	if t.ShortCircuit.Given {
+		z := t.ShortCircuit.SI * s.SecondaryVoltage / p.rated(sp, *s, current)
+		s.LeakageInductance = math.Sqrt(math.Max(0, z*z-p.Windings*p.Windings)) / (2 * math.Pi * s.MainsFrequency)
+	}
+	s.SourceResistance = p.Windings + p.MainsResistance
 }
 
 // rated returns the winding current [A rms] for which the transformer is
@@ -192,11 +230,7 @@ func (p *Plan) rated(sp *spec.Supply, s rectifier.Supply, carried float64) float
 	if !sp.Transformer.Power.Given {
 		return carried
 	}
-	i := sp.Transformer.Power.SI / s.SecondaryVoltage
-	if s.Circuit == rectifier.CentreTap {
-		i /= 2
-	}
-	return i
+	return sp.Transformer.Power.SI / s.SecondaryVoltage / float64(s.Circuit.Windings())
 }
 
 // windings returns the resistance of both windings at the secondary [Ω]. Where
@@ -212,18 +246,10 @@ func windings(t *spec.Transformer, turns float64) float64 {
 	return t.SecondaryResistance.SI + reflected
 }
 
-// halves returns how many strings of the given count lie in series.
-func (p *Plan) halves() int {
-	if p.Supply.Circuit == rectifier.Doubler {
-		return 2
-	}
-	return 1
-}
-
 // chooseBank chooses capacitors, bleeders and diodes for the secondary voltage
 // in the plan.
 func (p *Plan) chooseBank(sp *spec.Supply) {
-	highest, halves := p.HighestVoltage(), p.halves()
+	highest, halves := p.HighestVoltage(), p.Supply.Circuit.Banks()
 	c := &sp.Capacitors
 	p.CapacitorRating = capacitorRating
 	if c.Voltage.Given {
@@ -245,7 +271,12 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 		total := p.PlateCurrent / (2 * p.Supply.MainsFrequency * rippleWanted * p.Wanted)
 		p.Bank.Capacitance = preferred.E12.Up(total * float64(p.Bank.Count))
 	}
-	p.Supply.Capacitance = p.Bank.Capacitance / float64(p.Bank.Count/halves)
+	p.CapacitorOhms = lossFactor / (4 * math.Pi * p.Supply.MainsFrequency * p.Bank.Capacitance)
+	if c.Resistance.Given {
+		p.CapacitorOhms = c.Resistance.SI
+	}
+	each := float64(p.Bank.Count / halves)
+	p.Supply.Capacitance, p.Supply.CapacitorResistance = p.Bank.Capacitance/each, p.CapacitorOhms*each
 	p.chooseBleeders(sp)
 	p.chooseChoke(sp)
 	perLeg := p.Supply.DiodeReverseVoltage() * (1 + p.Tolerance)
@@ -253,7 +284,14 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 	if !sp.Diodes.Count.Given {
 		p.DiodesPerLeg = int(math.Ceil(reverseFactor*perLeg/sp.Diodes.Voltage.SI - 1e-9))
 	}
+	p.Chips = p.DiodesPerLeg * chips(sp.Diodes.Voltage.SI)
+	path := float64(p.Chips * p.Supply.Circuit.PathLegs())
+	p.Supply.DiodeDrop, p.Supply.DiodeResistance = diodeKnee*path, diodeSlope*path
 }
+
+// chips returns how many silicon chips lie in series in a diode of a rated
+// reverse voltage [V].
+func chips(rated float64) int { return max(1, int(math.Ceil(rated/chipVoltage-1e-9))) }
 
 // capacitorRatings are what filter capacitors are commonly sold with [V]:
 // electrolytics to 500 V, film and oil above (common practice).

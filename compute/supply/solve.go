@@ -100,7 +100,7 @@ type work struct {
 	load, windingCurrent            *ledger.Quantity
 	windings, rated, leakage        *ledger.Quantity
 	chokeEach, chokeOhms, ripple    *ledger.Quantity
-	surge                           *ledger.Quantity
+	surge, perLeg                   *ledger.Quantity
 
 	practice            rules.Mains // what circuits, cords and fuses come in
 	breaker             float64     // rating of the branch circuit, stated or chosen [A]
@@ -110,7 +110,7 @@ type work struct {
 
 // inTime is the method behind every steady state.
 var inTime = ledger.Method{
-	Words:  "Periodic steady state solved in time: between switching instants of the (ideal) diodes the circuit is linear and solved in closed form; the capacitor voltages at the start of a half period (and the currents in leakage inductance and choke, where there are any) are found by Newton's method. Load: constant tube current beside the bleeders. No diode drop.",
+	Words:  "Periodic steady state solved in time: between switching instants of the diodes the circuit is linear and solved in closed form; the capacitor voltages at the start of a half period (and the currents in leakage inductance and choke, where there are any) are found by Newton's method. Load: constant tube current beside the bleeders. A diode string has a knee and a slope, each filter capacitor its series resistance.",
 	Source: source.Schade,
 }
 
@@ -127,7 +127,7 @@ func (w *work) transformer() {
 	t, p := &w.Spec.Supply.Transformer, &w.p
 	const id, name = "supply.transformer_voltage", "Secondary voltage without load, rms"
 	words := name
-	if p.Supply.Circuit == rectifier.CentreTap {
+	if p.halves() {
 		words += ", each half"
 	}
 	wanted := w.Take("supply.plate_voltage_wanted", "Plate voltage wanted at full output", "V", w.Spec.Supply.PlateVoltage)
@@ -181,7 +181,7 @@ func (w *work) ratedCurrent() *ledger.Quantity {
 	}
 	if t.Power.Given {
 		f := ratedCurrent
-		if p.Supply.Circuit == rectifier.CentreTap {
+		if p.halves() {
 			f = ratedHalf
 		}
 		power := w.Take("supply.transformer_power", "Rated power of the plate transformer", "VA", t.Power)
@@ -236,16 +236,14 @@ func (w *work) bank() {
 		fmt.Sprintf("the next E12 value with which the hand formula gives a ripple of at most %.0f %% peak to peak at full output", rippleWanted*100))
 	w.tolerance = w.Take("supply.capacitor_tolerance", "Tolerance of the filter capacitors", "%", c.Tolerance)
 	w.total = w.Compute("supply.filter_capacitance", "Filter capacitance of the whole bank", bankSeries, ledger.With{"C_1": w.each, "N": w.count})
-	if p.Supply.Circuit == rectifier.Doubler {
+	w.seriesResistance()
+	if p.Supply.Circuit.Banks() == 2 {
 		w.Compute("supply.half_capacitance", "Capacitance of each half of the doubler", halfBank, ledger.With{"C": w.total})
 	}
 	w.enterBleeders()
 	w.enterChoke()
-	f := crest
-	if p.Supply.Circuit == rectifier.Doubler {
-		f = crestDoubled
-	}
-	w.noLoad = w.Compute("supply.no_load_voltage", "Filter voltage without load", f, ledger.With{"V_s": w.secondaryVoltage})
+	w.diodes()
+	w.noLoad = w.Compute("supply.no_load_voltage", "Filter voltage without load", crestOf(p.Supply.Circuit), ledger.With{"V_s": w.secondaryVoltage})
 	w.highest = w.Compute("supply.highest_voltage", "Filter voltage without load, highest mains", onHighMains, ledger.With{"V_0": w.noLoad, "t": w.mainsSpread})
 	w.res.NoLoadVoltage, w.res.HighestVoltage = w.noLoad.Value, w.highest.Value
 }

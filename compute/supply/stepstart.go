@@ -49,7 +49,7 @@ func chargingTime(x float64) (time, heat float64) {
 // only every other half period, and is twice the bank.
 func (p Plan) chargingScale(resistance float64) float64 {
 	rc := resistance * p.Bank.OutputCapacitance()
-	if p.Supply.Circuit == rectifier.Doubler {
+	if p.Supply.Circuit.Banks() == 2 {
 		rc *= 4
 	}
 	return rc

@@ -37,11 +37,17 @@ func TestStepStartAgainstColdStart(t *testing.T) {
 			assert.InEpsilon(t, tr.SeriesEnergy, d.Value("supply.step_start_energy"), 0.005)
 		})
 	}
-	// Without step start, switched on at the crest, the formula is exact.
+	// Without step start, switched on at the crest: crest less the diodes' knee
+	// over all resistances in the path. The figure of the book leaves out what
+	// diodes and capacitors add, and errs high.
 	_, r := solve(t, "", 0.65, 0.2, 0.42)
 	tr, err := rectifier.ColdStart(r.Plan.Supply, math.Pi/2, []rectifier.Stage{{Duration: 0.05}}, 0)
 	require.NoError(t, err)
-	assert.InEpsilon(t, tr.CurrentPeak, r.SurgeCurrent, 1e-6)
+	c := r.Plan.Supply
+	ohms := c.SourceResistance + c.DiodeResistance + c.CapacitorResistance
+	assert.InEpsilon(t, (math.Sqrt2*c.SecondaryVoltage-c.DiodeDrop)/ohms, tr.CurrentPeak, 1e-6)
+	assert.Greater(t, r.SurgeCurrent, tr.CurrentPeak)
+	assert.InEpsilon(t, tr.CurrentPeak, r.SurgeCurrent, 0.05)
 }
 
 // Charging from a rectified sine: the energy that the source gives is heat

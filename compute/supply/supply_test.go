@@ -91,7 +91,8 @@ func TestContract(t *testing.T) {
 			assert.InEpsilon(t, r.Plan.Supply.DiodeReverseVoltage()*1.05, d.Value("supply.diode_reverse_voltage"), 1e-9)
 			// Hand formulas stay near, on the side where they err.
 			if r.Plan.Choke.Light > 0 {
-				assert.InEpsilon(t, d.Value("supply.ripple_by_hand"), d.Value("supply.ripple_peak_to_peak"), 0.1)
+				// Second harmonic only, and no series resistance in the capacitors.
+				assert.InEpsilon(t, d.Value("supply.ripple_by_hand"), d.Value("supply.ripple_peak_to_peak"), 0.15)
 				assert.InEpsilon(t, d.Value("supply.full_load_voltage_by_hand"), r.FullLoadVoltage, 0.02)
 			} else {
 				assert.Greater(t, d.Value("supply.ripple_by_hand"), d.Value("supply.ripple_peak_to_peak"))
@@ -135,7 +136,7 @@ func TestContract(t *testing.T) {
 func TestEnergyCloses(t *testing.T) {
 	_, r := solve(t, "", 0.65, 0.2, 0.42)
 	for _, s := range []rectifier.Result{r.Standby, r.Idle, r.TwoTone, r.Full} {
-		assert.InEpsilon(t, s.SourcePower, s.SourceLoss+s.DiodeLoss+s.OutputPower, 1e-6)
+		assert.InEpsilon(t, s.SourcePower, s.SourceLoss+s.DiodeLoss+s.CapacitorLoss+s.OutputPower, 1e-6)
 	}
 }
 
@@ -161,12 +162,12 @@ func TestLimits(t *testing.T) {
 	require.NoError(t, err)
 	assert.InDelta(t, 2800-0.65*20, v, 1e-5)
 	_, err = p.Loaded(1000)
-	assert.ErrorContains(t, err, "cannot carry")
+	assert.ErrorContains(t, err, "the supply breaks down at the 1.00 kA that the tubes draw")
 
 	// A transformer far too weak is refused in the builder's words.
 	weak := read(t, "[supply.transformer]\nvoltage = \"400 V\"\nsecondary_resistance = \"2 kohm\"\n")
 	_, err = Prepare(weak, 2800, 5, 10)
-	assert.ErrorContains(t, err, "cannot supply")
+	assert.ErrorContains(t, err, "with a secondary resistance of 2000 Ω the supply breaks down at the 5.00 A")
 }
 
 func TestWindings(t *testing.T) {

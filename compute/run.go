@@ -158,7 +158,8 @@ func Run(s *spec.Spec) (*Design, error) {
 	d.PlateFeed, err = platefeed.Solve(k, platefeed.Input{
 		PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateCurrent: o.PlateCurrent, PlateSwing: o.PlateSwing,
 		NoLoadVoltage: l.plan.HighestVoltage(), Bands: feedBands, Networks: l.networks, Output: o.Output, SWR: swr,
-		StoredEnergy: k.Get("supply.stored_energy"),
+		FaultPeak: k.Get("supply.fault_peak_current"), FaultAction: k.Get("supply.fault_action"), FaultResistance: k.Get("supply.fault_resistance"),
+		Follow: k.Get("supply.fault_follow_current"), Capacitance: k.Get("supply.filter_capacitance"), CapacitorTolerance: k.Get("supply.capacitor_tolerance"),
 	})
 	if err != nil {
 		return nil, err

@@ -194,12 +194,15 @@ type GlitchResistor struct {
 	Resistance Quantity `key:"resistance" unit:"ohm" min:"0 ohm" max:"1 Mohm" because:"resistors in the plate supply" doc:"resistance"`
 	Power      Quantity `key:"power" unit:"W" min:"0.1 W" max:"1 kW" because:"resistors in the plate supply" doc:"rated power"`
 	Energy     Quantity `key:"energy" unit:"J" min:"0.1 J" max:"100 kJ" because:"pulse rating of a power resistor" doc:"rated energy of one pulse"`
+	Voltage    Quantity `key:"voltage" unit:"V" min:"50 V" max:"100 kV" because:"resistors in the plate supply" doc:"rated voltage end to end, for one pulse"`
 }
 
 // SafetyChoke lies from the antenna connector to ground.
 type SafetyChoke struct {
 	Fitted     Flag     `key:"fitted" doc:"false: there is no choke from the antenna connector to ground"`
-	Inductance Quantity `key:"inductance" unit:"H" min:"10 uH" max:"20 mH" because:"it must not load 50 Ω" default:"2.5 mH" why:"common practice: a small receiving choke, far above 50 Ω on every band" doc:"choke from the antenna connector to ground"`
+	Inductance Quantity `key:"inductance" unit:"H" min:"10 uH" max:"20 mH" because:"it must not load 50 Ω" doc:"choke from the antenna connector to ground"`
+	Resistance Quantity `key:"resistance" unit:"ohm" min:"1 mohm" max:"1 kohm" because:"from a few turns of thick wire to a receiving choke" doc:"resistance of its wire, direct current"`
+	Wire       Quantity `key:"wire_diameter" unit:"m" min:"0.05 mm" max:"5 mm" because:"winding wire" doc:"diameter of its bare wire"`
 }
 
 // Suppressor is the parasitic suppressor in each plate lead.

@@ -6,6 +6,7 @@ import (
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
+	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/spec"
 )
@@ -31,7 +32,7 @@ func (s *stage) blocking() {
 	matched, worst, kva := s.r.Bands[0], s.r.Bands[0], s.r.Bands[0]
 	volts := 0.0
 	power := func(r BandResult) float64 {
-		return r.BlockingCurrentRMSAtSWR * r.BlockingCurrentRMSAtSWR / r.Centre
+		return r.BlockingCurrentRMSAtSWR * r.BlockingCurrentRMSAtSWR / r.BlockingFrequency
 	}
 	for _, r := range s.r.Bands {
 		if r.BlockingCurrentRMS > matched.BlockingCurrentRMS {
@@ -45,8 +46,12 @@ func (s *stage) blocking() {
 		}
 		volts = math.Max(volts, r.BlockingVoltagePeak)
 	}
-	d.Solved("plate_feed.blocking_current_rms", "blocking capacitor, RF current into 50 Ω, greatest on "+matched.Name, matched.BlockingCurrentRMS, "A", ledger.Method{
-		Words: "The tank's chain solved for the current through the blocking capacitor at full output into 50 Ω: the fundamental plate current less what flows in tube capacitance and choke. The greatest of all bands.", Source: source.CircuitLaws}, s.in.Output, c)
+	fm := d.Book.Spec("plate_feed.blocking_current_frequency", "where in "+matched.Name+" the current of the blocking capacitor is greatest", matched.BlockingFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
+	vp := d.Solved("plate_feed.plate_voltage_rf", "RF at the plates on "+matched.Name+", peak", matched.PlateVoltagePeak, "V", ledger.Method{
+		Words: "The tank's chain solved at full output into 50 Ω.", Source: source.CircuitLaws}, s.in.Output)
+	cp := d.Solved("plate_feed.plate_capacitance", "capacitance at the plates, tubes and strays", s.in.Networks[0].Input.TubeCapacitance, "F", desk.Derived("That of the tank."))
+	d.Compute("plate_feed.blocking_current_rms", "blocking capacitor, RF current into 50 Ω, greatest on "+matched.Name, blockingPhasor,
+		ledger.With{"V_p": vp, "R_p": s.in.PlateLoad, "f": fm, "L": s.choked, "C_p": cp})
 	atSWR := d.Solved("plate_feed.blocking_current_rms_at_swr", "blocking capacitor, RF current at the worst SWR, greatest on "+worst.Name, worst.BlockingCurrentRMSAtSWR, "A", ledger.Method{
 		Words: "The same with the load going once round the circle of the stated SWR, forward power held and the tank not retuned: an upper bound.", Source: source.CircuitLaws}, s.in.Output, s.in.SWR, c)
 	each := atSWR
@@ -57,7 +62,7 @@ func (s *stage) blocking() {
 	rf := d.Solved("plate_feed.blocking_voltage_rf", "blocking capacitor, RF voltage across it", volts, "V", ledger.Method{
 		Words: "Greatest of all bands at the stated SWR, from the same solution.", Source: source.CircuitLaws}, s.in.Output, s.in.SWR, c)
 	total := d.Compute("plate_feed.blocking_voltage", "blocking capacitor, highest voltage", blockingVoltage, ledger.With{"V_0": s.highest, "V_rf": rf})
-	fk := d.Book.Spec("plate_feed.blocking_frequency", "band of the greatest reactive power, "+kva.Name, kva.Centre, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
+	fk := d.Book.Spec("plate_feed.blocking_frequency", "band of the greatest reactive power, "+kva.Name, kva.BlockingFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
 	x := d.Compute("plate_feed.blocking_reactance", "blocking capacitor, reactance on "+kva.Name, capacitorReactance, ledger.With{"f": fk, "C": c})
 	ik := d.Solved("plate_feed.blocking_current_rms_kva", "blocking capacitor, RF current on "+kva.Name+" at the worst SWR", kva.BlockingCurrentRMSAtSWR, "A", desk.Derived("As above, on the band where current squared times reactance is greatest."), atSWR)
 	va := d.Compute("plate_feed.blocking_reactive_power", "blocking capacitor, reactive power on "+kva.Name, reactivePower, ledger.With{"I": ik, "X_C": x})
@@ -73,98 +78,185 @@ func (s *stage) blocking() {
 		Note:   "DANGER: it alone keeps the high voltage from the tank, the antenna connector and the antenna. New and proof-tested, never of unknown history; the safety choke RFC2 must be in place as well. Several pieces in parallel share the RF current."})
 }
 
-// fuseRatio is the fuse rating over the plate current at full output (common
-// practice: it must hold speech and tune-up and open in a flash-over).
-const fuseRatio = 1.5
+// The rules of the fault path, common practice all of them.
+const (
+	fuseRatio    = 1.5   // rating over the plate current at full output: it must hold speech and tune-up and open in a flash-over
+	fuseLeast    = 1.1   // the same where it opens in an ordinary tune-up
+	fuseFast     = 10.0  // fault current over rating from which a fuse opens fast
+	fuseFollow   = 4.0   // current that follows over rating below which it lingers
+	fuseMelting  = 10.0  // I²t that melts it over its rating squared [s]: slow sand-filled types, 3 to 10 from memory
+	fuseClearing = 2.0   // I²t until the arc in it is out, over the I²t that melts it
+	fuseSlow     = 0.1   // time to open that is too long for diodes and shunts [s]
+	strongFault  = 500.0 // flash-over current that wrecks diodes, shunts and grids [A]
+)
 
-func (s *stage) fault() {
-	d, g := s.Desk, s.Spec.PlateFeed.Glitch
-	k := d.Catalogue("plate_feed.fuse_ratio", "fuse rating over plate current, rule", fuseRatio, "", "common practice")
-	least := d.Compute("plate_feed.fuse_least", "high-voltage fuse, least rating", fuseWanted, ledger.With{"k": k, "I_p": s.in.PlateCurrent})
-	s.r.FuseRating = desk.NextUp(least.Value, desk.Currents)
-	fuse := d.Solved("plate_feed.fuse_current", "high-voltage fuse, rating", s.r.FuseRating, "A", ledger.Method{Words: "Next rating that such fuses are sold with.", Source: source.CommonPractice}, least)
-	d.Part(ledger.Part{Designator: "F2", Name: "high-voltage fuse, sand-filled or expulsion type", Stage: "plate_feed", Value: desk.Show(fuse.Value, "A"),
-		Rating: fmt.Sprintf("at least %s DC breaking", desk.Show(s.highest.Value, "V")),
-		Note:   "DANGER: the whole supply stands across it once it has opened. Never a small glass fuse for mains voltage: it keeps an arc alight. A blown fuse does not mean a discharged supply."})
+// HVFuseVoltages are the direct voltages that such fuses are sold for (common
+// practice) [V].
+var HVFuseVoltages = []float64{1000, 2500, 4000, 5000, 7500, 10000, 15000, 20000, 30000}
 
-	r := Glitch(d)
-	s.r.GlitchResistance = r.Value
-	if r.Value <= 0 {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.glitch", Stage: "plate_feed", Quantities: []string{r.ID},
-			Text:   "There is no glitch resistor: in a flash-over only the arc itself and the wiring limit the current from the filter capacitors.",
-			Advice: "Fit a wire-wound resistor of 10 Ω or more in series with the plate supply, behind the filter capacitors."})
+// fuse enters the high-voltage fuse and what it lets through.
+func (s *stage) fuse() {
+	d, f, in := s.Desk, &s.Spec.Protection.HVFuse, s.in
+	fault := s.in0("plate_feed.fault_current", "current into a flash-over, peak", in.FaultPeak, "A")
+	s.r.FaultCurrent = fault.Value
+	s.action = d.Compute("plate_feed.fault_action", "current squared times time of a flash-over from the bank, capacitors at their upper tolerance", faultAction, ledger.With{"A_0": in.FaultAction, "t": in.CapacitorTolerance})
+	s.r.FaultAction = s.action.Value
+	if f.Fitted.Denied() {
+		off := d.Catalogue("plate_feed.fault_off", "time in which trip or mains fuse end a fault, no fuse in the plate lead", s.offTime(), "s", "common practice: 0.1 s with a plate-current trip, else a second for the mains fuses")
+		s.passes = d.Compute("plate_feed.fault_passes", "current squared times time that a shorted plate circuit lets through, no fuse in the plate lead", passesLong, ledger.With{"A": s.action, "I_f": in.Follow, "t_o": off})
+		finding := ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: []string{s.passes.ID, in.Follow.ID},
+			Text:   fmt.Sprintf("There is no high-voltage fuse: what the transformer drives into a shorted plate circuit, %s, flows until the plate-current trip has opened the primary. A contactor that welds leaves it to the mains fuses.", in.Follow.Text()),
+			Advice: "Fit a sand-filled or expulsion fuse for the full direct voltage between R1 and the plate choke."}
+		if s.Spec.Protection.PlateTrip.Fitted.Denied() {
+			finding.Severity = ledger.Exceeds
+			finding.Text = fmt.Sprintf("There is neither a high-voltage fuse nor a plate-current trip: what the transformer drives into a shorted plate circuit, %s, flows until the mains fuses open, through rectifier, meters and safety choke.", in.Follow.Text())
+		}
+		d.Find(finding)
 		return
 	}
-	i := d.Compute("plate_feed.fault_current", "current into a flash-over, at most", faultCurrent, ledger.With{"V_0": s.highest, "R_g": r})
-	s.r.FaultCurrent = i.Value
-	m := d.Compute("plate_feed.fuse_multiple", "fault current over fuse rating", fuseMultiple, ledger.With{"I_f": i, "I_F": fuse})
-	p := d.Compute("plate_feed.glitch_heat", "glitch resistor, heat at full output", heat, ledger.With{"I": s.in.PlateCurrent, "R": r})
-	rp := d.Check(desk.Hold{Part: "R1", Name: "glitch resistor", Kind: "power", Stress: p, Have: g.Power, Owned: g.Resistance.Given, Factor: s.Spec.Margins.Power,
-		Standard: desk.ResistorPowers, Why: "direct plate current of all tubes"})
-	rating := desk.Show(math.Max(rp.Rating, 0), "W")
-	if s.in.StoredEnergy != nil {
-		e := s.in0("plate_feed.glitch_energy", "glitch resistor, energy of one flash-over at most", s.in.StoredEnergy, "J")
-		re := d.Check(desk.Hold{Part: "R1", Name: "glitch resistor", Kind: "energy", Stress: e, Have: g.Energy, Owned: g.Resistance.Given,
-			Why: "all of the filter bank's energy; arc, fuse and capacitors take some of it"})
-		a := d.Compute("plate_feed.fault_action", "current squared times time of a flash-over, at most", faultAction, ledger.With{"W": e, "R_g": r})
-		s.r.FaultAction = a.Value
-		rating += ", pulse of " + desk.Show(re.Rating, "J")
+	k := d.Catalogue("plate_feed.fuse_ratio", "fuse rating over plate current, rule", fuseRatio, "", "common practice")
+	least := d.Compute("plate_feed.fuse_least", "high-voltage fuse, least rating", fuseWanted, ledger.With{"k": k, "I_p": in.PlateCurrent})
+	var fuse *ledger.Quantity
+	if f.Current.Given {
+		fuse = d.Take("plate_feed.fuse_current", "high-voltage fuse, rating", "A", f.Current)
+	} else {
+		fuse = d.Solved("plate_feed.fuse_current", "high-voltage fuse, rating", desk.NextUp(least.Value, desk.Currents), "A", ledger.Method{Words: "Next rating that such fuses are sold with.", Source: source.CommonPractice}, least)
 	}
-	if i.Value > 500 || m.Value < 10 {
-		text := fmt.Sprintf("The glitch resistor lets %s flow into a flash-over, %.0f times the fuse rating.", desk.Show(i.Value, "A"), m.Value)
-		advice := "Raise the resistor to 20 Ω or more."
-		if m.Value < 10 {
+	s.r.FuseRating = fuse.Value
+	melting := d.TakeOr("plate_feed.fuse_melting", "high-voltage fuse, current squared times time that melts it", "A²s", f.Melting, fuseMelting*fuse.Value*fuse.Value,
+		"from memory: slow sand-filled fuses melt at 3 to 10 s times their rated current squared; the upper end lets most through")
+	c := d.Catalogue("plate_feed.fuse_clearing", "current squared times time until the fuse has cleared, over that until it melts", fuseClearing, "", "common practice")
+	s.passes = d.Compute("plate_feed.fault_passes", "current squared times time that the fuse lets through", passes, ledger.With{"A": s.action, "k_c": c, "A_m": melting})
+	m := d.Compute("plate_feed.fuse_multiple", "fault current over fuse rating", fuseMultiple, ledger.With{"I_f": fault, "I_F": fuse})
+	follow := d.Compute("plate_feed.fuse_follow_multiple", "current that follows from the transformer over fuse rating", fuseMultiple, ledger.With{"I_f": in.Follow, "I_F": fuse})
+	time := d.Compute("plate_feed.fuse_melting_time", "time in which the transformer's current melts what the bank has left of the fuse", meltingTime, ledger.With{"A_m": melting, "A_0": in.FaultAction, "I_f": in.Follow})
+	volts := d.Check(desk.Hold{Part: "F2", Name: "high-voltage fuse", Kind: "voltage", Stress: s.highest, Have: f.Voltage, Owned: f.Current.Given, Standard: HVFuseVoltages,
+		Why: "direct voltage without load, across the fuse once it has opened", Advice: "A fuse that cannot break the voltage keeps an arc alight behind its cap. Choose one rated for this direct voltage."})
+	rating := fmt.Sprintf("at least %s DC breaking", desk.Show(s.highest.Value, "V"))
+	if f.Voltage.Given {
+		rating = desk.Show(volts.Rating, "V") + " DC"
+	}
+	d.Part(ledger.Part{Designator: "F2", Name: "high-voltage fuse, sand-filled or expulsion type", Stage: "plate_feed", Value: desk.Show(fuse.Value, "A"), Given: f.Current.Given, Rating: rating,
+		Note: "DANGER: the whole supply stands across it once it has opened. Never a small glass fuse for mains voltage: it keeps an arc alight. A blown fuse does not mean a discharged supply."})
+	ids := []string{fuse.ID, in.PlateCurrent.ID, in.Follow.ID, time.ID}
+	caution := func(text, advice string) {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: ids, Text: text, Advice: advice})
+	}
+	switch {
+	case fuse.Value < fuseLeast*in.PlateCurrent.Value*(1-1e-9):
+		caution(fmt.Sprintf("The high-voltage fuse of %s opens in an ordinary tune-up: full output takes %s.", fuse.Text(), in.PlateCurrent.Text()), fmt.Sprintf("Fit one of %s or the next rating above.", least.Text()))
+	case follow.Value < fuseFollow || time.Value > fuseSlow:
+		caution(fmt.Sprintf("The high-voltage fuse of %s opens late: once the bank is empty the transformer drives only %s into a short, and needs %s to melt it. Rectifier, shunts and safety choke carry that current meanwhile.", fuse.Text(), in.Follow.Text(), desk.Show(time.Value, "s")),
+			fmt.Sprintf("Choose a faster or smaller fuse, %s or the next rating above, and let the plate-current trip open the primary as well.", least.Text()))
+	}
+	strong := fault.Value > strongFault
+	if strong || m.Value < fuseFast {
+		text := fmt.Sprintf("A flash-over draws %s, %.0f times the fuse rating.", desk.Show(fault.Value, "A"), m.Value)
+		advice := "Raise the glitch resistor to 20 Ω or more."
+		if !strong {
 			advice = "A fuse opens fast only at many times its rating: lower the resistor, or trip the mains contactor on plate current as well."
 		}
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fault_current", Stage: "plate_feed", Text: text, Quantities: []string{i.ID, m.ID}, Advice: advice})
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fault_current", Stage: "plate_feed", Text: text, Quantities: []string{fault.ID, m.ID}, Advice: advice})
 	}
-	d.Part(ledger.Part{Designator: "R1", Name: "glitch resistor, wire-wound on a long tubular body", Stage: "plate_feed", Given: g.Resistance.Given,
-		Value: desk.Show(r.Value, "Ω"), Rating: rating,
+}
+
+// offTime is how long a fault lasts that no fuse in the plate lead ends [s].
+func (s *stage) offTime() float64 {
+	if s.Spec.Protection.PlateTrip.Fitted.Denied() {
+		return 1
+	}
+	return 0.1
+}
+
+// glitch enters the glitch resistor: what it must bear and which body does.
+func (s *stage) glitch() {
+	d, g, in := s.Desk, &s.Spec.PlateFeed.Glitch, s.in
+	r := Glitch(d)
+	s.r.GlitchResistance = r.Value
+	energy := d.Compute("plate_feed.glitch_energy", "energy of one flash-over at most, highest mains and capacitors at their upper tolerance", bankEnergy,
+		ledger.With{"C": in.Capacitance, "t": in.CapacitorTolerance, "V_0": s.highest})
+	if r.Value <= 0 {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.glitch", Stage: "plate_feed", Quantities: []string{r.ID, in.FaultPeak.ID, energy.ID},
+			Text:   fmt.Sprintf("There is no glitch resistor: only the capacitors' own resistance, the wiring and the arc hold a flash-over to %s, and %s end in the tube, the shunts and the capacitors.", in.FaultPeak.Text(), energy.Text()),
+			Advice: fmt.Sprintf("Fit a wire-wound resistor of %s or more in series with the plate supply, behind the filter capacitors.", desk.Show(UsualGlitch, "Ω"))})
+		return
+	}
+	p := d.Compute("plate_feed.glitch_heat", "glitch resistor, heat at full output", heat, ledger.With{"I": in.PlateCurrent, "R": r})
+	across := s.in0("plate_feed.glitch_voltage", "glitch resistor, voltage end to end in a flash-over", s.highest, "V")
+	margins := &s.Spec.Margins
+	body, n, ok := preferred.Wirewound(r.Value, p.Value*margins.Power.Value, energy.Value*margins.Power.Value, across.Value*margins.Voltage.Value)
+	bought := true
+	if g.Resistance.Given || g.Power.Given || g.Energy.Given || g.Voltage.Given { // the builder has one
+		bought, n = false, 1
+		if g.Power.Given {
+			body = preferred.BodyOf(g.Power.SI)
+		}
+	}
+	k := float64(n)
+	hold := func(h desk.Hold, figure float64) ledger.Rating {
+		h.Part, h.Name = "R1", "glitch resistor"
+		if bought || g.Power.Given && figure > 0 { // else the rating is the builder's or nobody knows it
+			h.Rating, h.Bought = figure, bought
+		}
+		h.Owned = !bought
+		return d.Check(h)
+	}
+	hold(desk.Hold{Kind: "power", Stress: p, Have: g.Power, Factor: margins.Power, Standard: desk.ResistorPowers, Why: "direct plate current of all tubes"}, body.Power*k)
+	about := fmt.Sprintf(" The pulse rating is an estimate from the mass of the wire on a body of this power, good to ±%.0f %%; a data sheet is better.", 100*preferred.BodyDoubt)
+	if g.Energy.Given {
+		about = ""
+	}
+	re := hold(desk.Hold{Kind: "energy", Stress: energy, Have: g.Energy, Factor: margins.Power,
+		Why: "all of the filter bank's energy, highest mains, capacitors at their upper tolerance", Advice: "Use a larger wirewound body, or several in series." + about}, k*body.PulseEnergy(r.Value/k))
+	rv := hold(desk.Hold{Kind: "voltage", Stress: across, Have: g.Voltage, Factor: margins.Voltage,
+		Why: "the whole supply stands from end to end in a flash-over", Advice: "Use a longer body, or several in series: a flash along the body takes the resistor out of the way."}, k*body.PulseVoltage())
+	if bought && !ok {
+		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "plate_feed.glitch", Stage: "plate_feed", Quantities: []string{energy.ID, p.ID},
+			Text:   fmt.Sprintf("No string of %d wirewound bodies of %.0f W takes what the glitch resistor must: %s in one pulse and %s without end.", n, body.Power, energy.Text(), p.Text()),
+			Advice: "Use a smaller filter capacitance or another resistance."})
+	}
+	value, rating := desk.Show(r.Value, "Ω"), ""
+	switch {
+	case !bought:
+		rating = fmt.Sprintf("pulse of %s, %s end to end", desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))
+		if g.Power.Given {
+			rating = desk.Show(g.Power.SI, "W") + ", " + rating
+		}
+	case n > 1:
+		value = fmt.Sprintf("%d × %s in series", n, desk.Show(r.Value/k, "Ω"))
+		rating = fmt.Sprintf("%.0f W each; together a pulse of %s, %s end to end", body.Power, desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))
+	default:
+		rating = fmt.Sprintf("%.0f W, pulse of %s, %s end to end", body.Power, desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))
+	}
+	d.Part(ledger.Part{Designator: "R1", Name: "glitch resistor, wire-wound on a tubular body", Stage: "plate_feed", Given: g.Resistance.Given, Count: n,
+		Value: value, Rating: rating,
 		Note: fmt.Sprintf("DANGER: in the high-voltage lead; %s stand across it in a flash-over. Long body, clear of metal, no film or composition type. If it has blown open the capacitors behind it may still be charged.", desk.Show(s.highest.Value, "V"))})
 }
 
-func (s *stage) safety() {
-	d := s.Desk
-	l := d.Take("plate_feed.safety_choke_inductance", "safety choke at the antenna connector", "H", s.Spec.PlateFeed.Safety.Inductance)
-	x := d.Compute("plate_feed.safety_choke_reactance", "safety choke, reactance on "+s.lowest.Name, reactance, ledger.With{"f": s.f, "L": l})
-	load := s.in.Networks[0].Input.LoadResistance
-	if load <= 0 {
-		load = 50
-	}
-	r0 := d.Catalogue("plate_feed.load_resistance", "load resistance", load, "Ω", "the usual coaxial cable")
-	rf := d.Compute("plate_feed.safety_choke_current_rms", "safety choke, RF current at the worst SWR", safetyCurrent,
-		ledger.With{"P": s.in.Output, "R_0": r0, "s": s.in.SWR, "X_s": x})
-	if x.Value < 20*load {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.safety_choke", Stage: "plate_feed", Quantities: []string{x.ID},
-			Text:   fmt.Sprintf("On %s the safety choke has only %s across the %s load.", s.lowest.Name, desk.Show(x.Value, "Ω"), desk.Show(load, "Ω")),
-			Advice: "Use at least twenty times the load (common practice)."})
-	}
-	outlast := ""
-	if s.r.FaultAction > 0 {
-		outlast = fmt.Sprintf("The filter bank alone drives up to %s through the short, and the transformer adds to it until F2 opens. ", desk.Show(s.r.FaultAction, "A²s"))
-	}
-	d.Find(ledger.Finding{Severity: ledger.Note, ID: "plate_feed.safety_choke_fault", Stage: "plate_feed", Quantities: []string{l.ID, s.highest.ID},
-		Text:   fmt.Sprintf("If the blocking capacitor shorts, RFC2 is the way of the plate supply to ground: it must stand the fault current until fuse F2 opens. Until then the antenna connector carries the share of %s that the choke's own resistance takes beside the %s of the glitch resistor.", desk.Show(s.highest.Value, "V"), desk.Show(s.r.GlitchResistance, "Ω")),
-		Advice: outlast + "Wind it with wire that does not fuse before F2 and with a resistance of a few ohms at most; test with an ohmmeter from the antenna connector to chassis before every first switch-on."})
-	d.Part(ledger.Part{Designator: "RFC2", Name: "safety choke, antenna connector to ground", Stage: "plate_feed", Given: s.Spec.PlateFeed.Safety.Inductance.Given,
-		Value: desk.Show(l.Value, "H"), Rating: fmt.Sprintf("%s RF, must outlast F2 (%s)", desk.Show(rf.Value, "A"), desk.Show(s.r.FuseRating, "A")),
-		Note: "DANGER: never leave it out. It blows the fuse if C3 shorts and keeps the high voltage off the antenna, and it drains static charge from the feed line."})
-}
-
-// Glitch enters the glitch resistor, the builder's or the usual one. The supply
-// needs it before this stage runs: once entered, it is found again.
+// Glitch enters the glitch resistor, the builder's or the usual one, 0 Ω where
+// there is none. The supply needs it before this stage runs: once entered, it
+// is found again.
 func Glitch(d *desk.Desk) *ledger.Quantity {
-	if q, ok := d.Lookup("plate_feed.glitch_resistance"); ok {
+	const id, name = "plate_feed.glitch_resistance", "glitch resistor"
+	if q, ok := d.Lookup(id); ok {
 		return q
 	}
-	return d.TakeOr("plate_feed.glitch_resistance", "glitch resistor", "Ω", d.Spec.PlateFeed.Glitch.Resistance, UsualGlitch,
+	g := d.Spec.PlateFeed.Glitch
+	if g.Fitted.Denied() {
+		return d.Book.Spec(id, name, 0, "Ω", d.Spec.Where(g.Fitted.Origin))
+	}
+	return d.TakeOr(id, name, "Ω", g.Resistance, UsualGlitch,
 		"common practice: 10 to 50 Ω in series with the plate supply, so that a flash-over does not wreck tube, meters and rectifier")
 }
 
 // GlitchResistance is the same number without a ledger [Ω].
 func GlitchResistance(s *spec.Spec) float64 {
-	if q := s.PlateFeed.Glitch.Resistance; q.Known() {
-		return q.SI
+	g := s.PlateFeed.Glitch
+	switch {
+	case g.Fitted.Denied():
+		return 0
+	case g.Resistance.Known():
+		return g.Resistance.SI
 	}
 	return UsualGlitch
 }

@@ -35,10 +35,31 @@ var (
 		"I_1 [A] current of one piece, rms", "I [A] current of all pieces, rms", "n [] pieces in parallel")
 	reactivePower = ledger.MustFormula("S = I * I * X_C", source.CircuitLaws,
 		"S [VA] reactive power", "I [A] RF current, rms", "X_C [Ω] reactance")
-	faultCurrent = ledger.MustFormula("I_f = V_0 / R_g", source.CircuitLaws,
-		"I_f [A] fault current", "V_0 [V] highest direct voltage", "R_g [Ω] glitch resistor")
-	faultAction = ledger.MustFormula("A = W / R_g", source.CircuitLaws,
-		"A [A²s] current squared times time", "W [J] energy of the filter bank", "R_g [Ω] glitch resistor")
+	blockingPhasor = ledger.MustFormula("I_b = V_p / sqrt(2) * sqrt(pow(1 / R_p, 2) + pow(1 / (2 * π * f * L) - 2 * π * f * C_p, 2))", source.CircuitLaws,
+		"I_b [A] RF current, rms", "V_p [V] RF voltage at the plates, peak", "R_p [Ω] plate load, all tubes", "f [Hz] where the current is greatest",
+		"L [H] plate choke", "C_p [F] capacitance at the plates, tubes and strays")
+	bankEnergy = ledger.MustFormula("W = C * (1 + t) * V_0 * V_0 / 2", source.CircuitLaws,
+		"W [J] energy of the filter bank", "C [F] filter capacitance", "t [%] upper tolerance of the capacitors", "V_0 [V] highest direct voltage")
+	faultAction = ledger.MustFormula("A = A_0 * (1 + t)", source.CircuitLaws,
+		"A [A²s] current squared times time", "A_0 [A²s] with the capacitors as marked", "t [%] upper tolerance of the capacitors")
+	passes = ledger.MustFormula("A_p = max(A, k_c * A_m)", source.CommonPractice,
+		"A_p [A²s] current squared times time let through", "A [A²s] that of the bank", "k_c [] clearing over melting", "A_m [A²s] that melts the fuse")
+	passesLong = ledger.MustFormula("A_p = A + I_f * I_f * t_o", source.CircuitLaws,
+		"A_p [A²s] current squared times time let through", "A [A²s] that of the bank", "I_f [A] current that follows from the transformer", "t_o [s] until it is off")
+	meltingTime = ledger.MustFormula("t_m = max(A_m - A_0, 0 * A_m) / (I_f * I_f)", source.CircuitLaws,
+		"t_m [s] time after the bank is empty", "A_m [A²s] current squared times time that melts the fuse", "A_0 [A²s] that of the bank", "I_f [A] current that follows from the transformer")
+	connectorOhms = ledger.MustFormula("R_m = V_L / I_f", source.CircuitLaws,
+		"R_m [Ω] greatest resistance of the choke", "V_L [V] voltage allowed at the connector", "I_f [A] current into a short, peak")
+	connectorVolts = ledger.MustFormula("V_c = V_0 * R_s / (R_s + R_l)", source.CircuitLaws,
+		"V_c [V] voltage at the connector", "V_0 [V] highest direct voltage", "R_s [Ω] resistance of the safety choke", "R_l [Ω] resistance of the rest of the loop")
+	firstVolts = ledger.MustFormula("V_1 = V_0 * L_s / (L_s + L)", source.CircuitLaws,
+		"V_1 [V] voltage at the connector in the first instant", "V_0 [V] highest direct voltage", "L_s [H] safety choke", "L [H] plate choke")
+	chokeRise = ledger.MustFormula("τ = (L_s + L) / (R_s + R_l)", source.CircuitLaws,
+		"τ [s] time constant with which the current rises", "L_s [H] safety choke", "L [H] plate choke", "R_s [Ω] resistance of the safety choke", "R_l [Ω] resistance of the rest of the loop")
+	leastWire = ledger.MustFormula("d = d_1 * sqrt(sqrt(A_p / A_1))", source.AdiabaticCopper,
+		"d [m] diameter of the copper", "d_1 [m] a diameter", "A_p [A²s] current squared times time let through", "A_1 [A²s] what copper of the diameter d_1 bears")
+	safetyLeast = ledger.MustFormula("L = x * R_0 / (2 * π * f)", source.CommonPractice,
+		"L [H] least inductance", "x [] reactance over the load, rule", "R_0 [Ω] load resistance", "f [Hz] lower edge of the lowest band")
 	fuseWanted = ledger.MustFormula("I_F = k * I_p", source.CommonPractice,
 		"I_F [A] least fuse rating", "k [] fuse over plate current", "I_p [A] plate current at full output, all tubes")
 	fuseMultiple = ledger.MustFormula("m = I_f / I_F", source.CircuitLaws,

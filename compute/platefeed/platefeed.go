@@ -30,9 +30,16 @@ type Input struct {
 	// nil they are computed here.
 	Stresses [][]network.Stress
 
-	Output       *ledger.Quantity // peak envelope power at the antenna connector [W]
-	SWR          *ledger.Quantity // worst at the connector [1]
-	StoredEnergy *ledger.Quantity // of the filter bank [J]; nil: not yet known
+	Output *ledger.Quantity // peak envelope power at the antenna connector [W]
+	SWR    *ledger.Quantity // worst at the connector [1]
+
+	// The supply's own run of a flash-over, at the highest mains.
+	FaultPeak          *ledger.Quantity // current [A]
+	FaultAction        *ledger.Quantity // current squared times time from the bank [A²s]
+	FaultResistance    *ledger.Quantity // of the loop [Ω]
+	Follow             *ledger.Quantity // current that follows from the transformer while the short lasts [A]
+	Capacitance        *ledger.Quantity // of the filter bank [F]
+	CapacitorTolerance *ledger.Quantity // [1]
 }
 
 // BandResult is one band's row of the table of RF currents.
@@ -42,9 +49,11 @@ type BandResult struct {
 	ChokeReactance          float64 // 2πfL [Ω]
 	ChokeImpedance          float64 // magnitude as a line, estimate [Ω]
 	ChokeCurrentRMS         float64 // into 50 Ω [A]
-	BlockingCurrentRMS      float64 // into 50 Ω [A]
+	BlockingCurrentRMS      float64 // into 50 Ω, where in the band it is greatest [A]
 	BlockingCurrentRMSAtSWR float64 // greatest at the stated SWR [A]
 	BlockingVoltagePeak     float64 // RF across the capacitor, greatest at the stated SWR [V]
+	BlockingFrequency       float64 // where in the band the current is greatest [Hz]
+	PlateVoltagePeak        float64 // RF at the plates into 50 Ω [V]
 }
 
 // Result is what later stages, figures and the parts list need.
@@ -53,9 +62,9 @@ type Result struct {
 	BlockingCapacitance float64 // all pieces [F]
 	BypassCapacitance   float64 // [F]
 	GlitchResistance    float64 // [Ω]
-	FaultCurrent        float64 // with the glitch resistor alone in the way [A]; 0 without one
-	FaultAction         float64 // of the filter bank's energy through the glitch resistor [A²s]; 0 where unknown
-	FuseRating          float64 // [A]
+	FaultCurrent        float64 // into a flash-over, peak [A]
+	FaultAction         float64 // of the bank into a flash-over, capacitors at their upper tolerance [A²s]
+	FuseRating          float64 // [A]; 0 without a fuse
 	Winding             Winding
 	Line                Line    // all windings from the cold end to the plates
 	Within              float64 // stated uncertainty of the resonances [1]
@@ -66,7 +75,11 @@ type Result struct {
 // ChokeImpedance is the estimate of what the plates see of the choke [Ω] at a
 // frequency [Hz], the cold end at the bypass capacitor; see Line.
 func (r *Result) ChokeImpedance(frequency float64) complex128 {
-	return r.Line.Impedance(frequency, complex(0, -1/(2*math.Pi*frequency*r.BypassCapacitance)))
+	cold := r.BypassCapacitance
+	if cold <= 0 {
+		cold = strayCold
+	}
+	return r.Line.Impedance(frequency, complex(0, -1/(2*math.Pi*frequency*cold)))
 }
 
 // Solve sizes and checks the plate feed. Errors: no bands, tanks without
@@ -96,7 +109,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	s.bypass()
 	s.impedances()
 	s.blocking()
-	s.fault()
+	s.fuse()
+	s.glitch()
 	s.safety()
 	return r, nil
 }
@@ -113,6 +127,7 @@ type stage struct {
 	chokeReactance, chokeRMS *ledger.Quantity
 	first, second, choked    *ledger.Quantity // inductances; second nil without one, choked of all
 	coilRMS                  float64          // of the tank coil on the lowest band, into 50 Ω [A]
+	action, passes           *ledger.Quantity // of the bank; let through until a fault is cleared [A²s]
 }
 
 func element(list []network.Stress, name string) network.Stress {
@@ -139,13 +154,39 @@ func (s *stage) rows() {
 		if b.Name == s.lowest.Name {
 			s.coilRMS = element(matched, network.TankCoil).CurrentRMS
 		}
+		// Retuned at the edges of the band, the plates see the same resistance;
+		// what choke and tube capacitance take of the current has changed.
+		at := worstFrequency(b, &tank.Input)
+		more := plateAdmittance(&tank.Input, at) / plateAdmittance(&tank.Input, b.Centre)
 		s.r.Bands = append(s.r.Bands, BandResult{
-			Name: b.Name, Centre: b.Centre,
-			BlockingCurrentRMS:      element(matched, network.BlockingCapacitor).CurrentRMS,
-			BlockingCurrentRMSAtSWR: element(worst, network.BlockingCapacitor).CurrentRMS,
-			BlockingVoltagePeak:     element(worst, network.BlockingCapacitor).VoltagePeak,
+			Name: b.Name, Centre: b.Centre, BlockingFrequency: at, PlateVoltagePeak: element(matched, network.PlateChoke).VoltagePeak,
+			BlockingCurrentRMS:      element(matched, network.BlockingCapacitor).CurrentRMS * more,
+			BlockingCurrentRMSAtSWR: element(worst, network.BlockingCapacitor).CurrentRMS * more,
+			BlockingVoltagePeak:     element(worst, network.BlockingCapacitor).VoltagePeak * math.Max(1, more*b.Centre/at),
 		})
 	}
+}
+
+// plateAdmittance is the magnitude of the admittance [S] that the blocking
+// capacitor carries the current of, at a frequency [Hz], the plates seeing
+// their load and no reactance: the load's conductance, and in quadrature what
+// the choke takes less what the capacitance at the plates takes.
+func plateAdmittance(in *network.TankInput, frequency float64) float64 {
+	omega := 2 * math.Pi * frequency
+	return math.Hypot(1/in.PlateLoad, 1/(omega*in.ChokeInductance)-omega*(in.TubeCapacitance+in.ChokeCapacitance))
+}
+
+// worstFrequency is where in a band the blocking capacitor's current is
+// greatest: an edge, or the middle where there is nothing else [Hz].
+func worstFrequency(b Band, in *network.TankInput) float64 {
+	at := b.Centre
+	low, high := b.edges()
+	for _, f := range [...]float64{low, high} {
+		if plateAdmittance(in, f) > plateAdmittance(in, at) {
+			at = f
+		}
+	}
+	return at
 }
 
 func (s *stage) choke() error {
@@ -209,8 +250,18 @@ const (
 	leastBypass = 1e-9
 )
 
+// strayCold is what stands at the choke's cold end where there is no bypass:
+// strays of the wiring [F] (common practice).
+const strayCold = 20e-12
+
 func (s *stage) bypass() {
 	d, b := s.Desk, s.Spec.PlateFeed.Bypass.Fixed()
+	if s.Spec.PlateFeed.Bypass.Fitted.Denied() {
+		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "plate_feed.bypass", Stage: "plate_feed", Quantities: []string{s.chokeRMS.ID, s.in.PlateSwing.ID},
+			Text:   fmt.Sprintf("There is no bypass capacitor C4: the cold end of the plate choke is not at ground for RF. Up to %s of RF and %s run on into fuse, glitch resistor, wiring and rectifier, which nothing there is made for.", s.in.PlateSwing.Text(), s.chokeRMS.Text()),
+			Advice: "Fit a ceramic transmitting capacitor of 1 nF or more from the cold end of the choke to the chassis, with the shortest leads."})
+		return
+	}
 	n := pieces(b)
 	want := math.Max(leastBypass, bypassRatio/(2*math.Pi*s.f.Value*s.chokeReactance.Value))
 	one := d.TakeOr("plate_feed.bypass_capacitance", "bypass at the choke's cold end, one piece", "F", b.Capacitance, preferred.E6.Up(want/n*(1-1e-9)),

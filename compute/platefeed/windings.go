@@ -173,7 +173,7 @@ func (s *stage) impedances() {
 		b.ChokeImpedance = cmplx.Abs(s.r.ChokeImpedance(b.Centre))
 		d.Solved(id+"choke_impedance", "plate choke, impedance as a line on "+b.Name, b.ChokeImpedance, "Ω", ledger.Method{
 			Words: "Magnitude of the impedance at the plate end: the winding as a lossy helical line (velocity after Kandoian and Sichak, loss of the wire after Medhurst) with the bypass capacitor at its cold end. The frequencies of its peaks and dips have the stated uncertainty, and so on a steep slope has this figure.", Source: source.HelixVelocity}, f, s.choked)
-		d.Solved(id+"blocking_current_rms", "blocking capacitor, RF current on "+b.Name+" into 50 Ω", b.BlockingCurrentRMS, "A", desk.Derived("The tank's chain solved at full output into 50 Ω."), f, s.in.Output)
+		d.Solved(id+"blocking_current_rms", "blocking capacitor, RF current on "+b.Name+" into 50 Ω", b.BlockingCurrentRMS, "A", desk.Derived("The tank's chain solved at full output into 50 Ω, at the edge of the band where choke and capacitance at the plates take most, the tank retuned."), f, s.in.Output)
 		d.Solved(id+"blocking_current_rms_at_swr", "blocking capacitor, RF current on "+b.Name+" at the worst SWR", b.BlockingCurrentRMSAtSWR, "A", desk.Derived("The same, the load once round the circle of the stated SWR."), f, s.in.Output, s.in.SWR)
 	}
 }

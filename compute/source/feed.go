@@ -10,5 +10,7 @@ var (
 	StraightWire         = ledger.Source{Key: "rosa-1908", Title: "E. B. Rosa, The self and mutual inductances of linear conductors, Bulletin of the Bureau of Standards 4 (1908) 301: a straight round wire, current on its surface", Known: ledger.FromMemory}
 	RodDemagnetisation   = ledger.Source{Key: "bozorth-chapin-1942", Title: "R. M. Bozorth and D. M. Chapin, Demagnetizing factors of rods, J. Appl. Phys. 13 (1942) 320", Known: ledger.FromMemory}
 	RodCoverage          = ledger.Source{Key: "rod-coverage-rule", Title: "Rule of thumb for a winding shorter than its rod: the cube root of rod length over winding length", Known: ledger.CommonPractice}
+	AdiabaticCopper      = ledger.Source{Key: "adiabatic-copper", Title: "IEC 60949 and IEC 60364-5-54, adiabatic heating of copper, I²t = (226 A·√s/mm²)²·ln(1 + Δθ/(234.5 + θ))·A²; Onderdonk's formula for fusing wire is the same up to the melting point", Known: ledger.FromMemory}
+	TouchVoltage         = ledger.Source{Key: "iec-62368-1-es2", Title: "IEC 62368-1 Table 4, limit of class ES2 for direct voltage, 120 V: may hurt and startle, as under a single fault", Known: ledger.FromMemory}
 	CopperStandard       = ledger.Source{Key: "iec-60028", Title: "IEC 60028, resistivity of annealed copper: 1/58 Ω·mm²/m at 20 °C, 0.00393 per kelvin", Known: ledger.Published}
 )

@@ -26,11 +26,14 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 	if err != nil {
 		return err
 	}
+	p := &d.Spec.Protection
 	d.Interlocks = metering.Protect(k, metering.Guard{
-		GridTrip: d.Metering.GridTrip, PlateTrip: d.Metering.PlateTrip, ForcedAir: d.Cooling.Needed, AfterRun: d.Cooling.AfterRun,
+		GridTrip: d.Trips.GridTrip, PlateTrip: d.Trips.PlateTrip, ForcedAir: d.Cooling.Needed, AfterRun: d.Cooling.AfterRun,
 		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, StepThreshold: d.Supply.StepThreshold, StepTimeout: d.Supply.StepTimeout,
-		MainsFuse: !k.Spec.Protection.MainsFuse.Fitted.Denied(), Covers: !k.Spec.Protection.Interlock.Fitted.Denied(),
+		MainsFuse: !p.MainsFuse.Fitted.Denied(), Covers: !p.Interlock.Fitted.Denied(),
 		TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
+		Fuse: !p.HVFuse.Fitted.Denied(), SafetyChoke: !d.Spec.PlateFeed.Safety.Fitted.Denied(), Clamps: !d.Spec.Metering.Clamps.Fitted.Denied(),
+		FaultCurrent: d.PlateFeed.FaultCurrent,
 	})
 	idle, _ := d.Type.WorstError("idle current")
 	grid, _ := d.Type.WorstError("grid current")
@@ -38,11 +41,18 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 		q, _ := k.Lookup(id)
 		return q
 	}
+	lower := func(id string, stop *ledger.Quantity) *ledger.Quantity { // a trip set too high is set right before it is proved
+		q := maybe(id)
+		if q != nil && stop.Value < q.Value {
+			return stop
+		}
+		return q
+	}
 	d.BringUp, err = bringup.Solve(k, bringup.Input{
 		Bleeders: maybe("supply.bleeder_resistance"), HalfOneOpen: maybe("supply.half_time_one_bleeder_open"), VoltageScale: get("metering.voltage_scale"),
 		CapacitorEach: get("supply.capacitor_each"), CapacitorCount: get("supply.capacitor_count"), CapacitorRating: d.Supply.Plan.CapacitorRating,
 		PlateLimit: float64(d.Spec.Tubes.Count.N) * d.Type.Limits.PlateCurrent.Value, GridLimit: float64(d.Spec.Tubes.Count.N) * d.Type.Limits.GridCurrent.Value,
-		GridTrip: maybe("protection.grid_trip"), PlateTrip: maybe("protection.plate_trip"), Multiplier: get("metering.multiplier_resistance"),
+		GridTrip: lower("protection.grid_trip", d.Trips.GridStop), PlateTrip: lower("protection.plate_trip", d.Trips.PlateStop), Multiplier: get("metering.multiplier_resistance"),
 		PlateShunt: get("metering.plate_shunt"), GridShunt: get("metering.grid_shunt"), Rail: get("metering.rail_resistor"),
 		NoLoad: get("supply.no_load_voltage"), Highest: get("supply.highest_voltage"), Idle: get("supply.idle_voltage"),
 		MainsTolerance: get("supply.mains_tolerance"), MeterError: get("metering.voltmeter_error"), CapacitorTolerance: get("supply.capacitor_tolerance"),

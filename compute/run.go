@@ -51,6 +51,7 @@ type Design struct {
 	Switching  switching.Result
 	Supply     supply.Result
 	Metering   metering.Result
+	Trips      metering.TripResult
 	Cooling    cooling.Result
 	Exposure   exposure.Result
 	Clearance  clearance.Result
@@ -192,8 +193,8 @@ func Run(s *spec.Spec) (*Design, error) {
 	}
 	d.Metering, err = metering.Solve(k, metering.Input{
 		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, IdleCurrent: o.IdleCurrent, FilterVoltage: k.Get("supply.full_load_voltage"),
-		NoLoadVoltage: k.Get("supply.no_load_voltage"), HighestVoltage: k.Get("supply.highest_voltage"), Glitch: glitch,
-		StoredEnergy: k.Get("supply.stored_energy"), GridLimit: float64(n) * l.tube.Limits.GridCurrent.Value,
+		NoLoadVoltage: k.Get("supply.no_load_voltage"), HighestVoltage: k.Get("supply.highest_voltage"),
+		Fault: k.Get("supply.fault_peak_current"), FaultLoop: k.Get("supply.fault_resistance"), StoredEnergy: k.Get("supply.stored_energy"),
 	})
 	if err != nil {
 		return nil, err
@@ -202,6 +203,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	if err != nil {
 		return nil, err
 	}
+	d.trips(k)
 	names := make([]string, len(l.bands))
 	for i, b := range l.bands {
 		names[i] = b.Name

@@ -22,8 +22,8 @@ var windows = map[string][]window{
 	"cold": {
 		{name: "plate caps to chassis, supply connected", expect: "bring_up.plate_to_chassis", low: "bring_up.plate_to_chassis_low", high: "bring_up.plate_to_chassis_high"},
 		{name: "negative rail to chassis", expect: "bring_up.rail_to_chassis", high: "bring_up.rail_to_chassis_high"},
-		{name: "grid trip, current through R7", expect: "protection.grid_trip", low: "bring_up.grid_trip_low", high: "bring_up.grid_trip_high"},
-		{name: "plate trip, current through R6", expect: "protection.plate_trip", low: "bring_up.plate_trip_low", high: "bring_up.plate_trip_high"},
+		{name: "grid trip, current through R7", expect: "bring_up.grid_trip", low: "bring_up.grid_trip_low", high: "bring_up.grid_trip_high"},
+		{name: "plate trip, current through R6", expect: "bring_up.plate_trip", low: "bring_up.plate_trip_low", high: "bring_up.plate_trip_high"},
 	},
 	"voltage": {
 		{name: "filter voltage, no load", expect: "supply.no_load_voltage", low: "bring_up.no_load_voltage_low", high: "bring_up.no_load_voltage_high"},

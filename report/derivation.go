@@ -27,7 +27,7 @@ var stageNames = map[string]string{
 	"tubes": "tubes", "input": "input network", "filament": "filament", "bias": "bias", "tank": "tank",
 	"plate_feed": "plate feed", "suppressor": "parasitic suppressors", "switching": "transmit-receive switching",
 	"supply": "high-voltage supply", "metering": "metering", "protection": "protection", "cooling": "cooling",
-	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "antenna": "output", "measured": "measured parts", "harmonics": "harmonics",
+	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "tune_up": "tune-up", "antenna": "output", "measured": "measured parts", "harmonics": "harmonics",
 }
 
 // bandWords writes the bands of a text as the trade prints them: "80 m". An

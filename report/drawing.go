@@ -471,7 +471,6 @@ func drawnAs(c rectifier.Circuit) schematic.RectifierKind {
 }
 
 func (p *drafter) metering() schematic.Metering {
-	p.need("D3")
 	m := schematic.Metering{
 		Voltmeter: p.maybe("M3"), Foot: p.maybe("R9"), MeterShunt: p.maybe("R10"),
 		PlateShunt: p.need("R6"), PlateMeter: p.need("M1"), PlateClamps: p.pair("D6"),

@@ -87,7 +87,7 @@ var sectionOf = map[string]string{
 	"tubes": "Tubes", "antenna": "Exposure", "bias": "Bias", "input": "Input network", "filament": "Filament", "plate_feed": "Plate feed",
 	"suppressor": "Parasitic suppressors", "tank": "Tank", "switching": "Transmit-receive switching", "supply": "High-voltage supply",
 	"metering": "Metering and protection", "protection": "Metering and protection", "cooling": "Cooling", "exposure": "Exposure",
-	"clearance": "Clearance and creepage", "measured": "Measured parts", "readings": "Readings", "survey": "Survey", "bring_up": "Bring-up",
+	"clearance": "Clearance and creepage", "measured": "Measured parts", "readings": "Readings", "survey": "Survey", "bring_up": "Bring-up", "tune_up": "Tune-up",
 }
 
 // WarmUpWords names the warm-up time.

@@ -148,6 +148,7 @@ func (w *work) trips() {
 		if !ok {
 			t = w.Catalogue("bring_up.trip_window", "trips, window of the proof", tripWindow, "%", source.CommonPractice.Title)
 		}
+		w.Solved("bring_up."+x.id, x.name, x.at.Value, "A", desk.Derived("The trip, but never above its rating and what the tuning map asks for."), x.at)
 		w.Compute("bring_up."+x.id+"_low", x.name+", may not yet trip", lowCurrent, ledger.With{"I": x.at, "t": t})
 		w.Compute("bring_up."+x.id+"_high", x.name+", must have tripped", highCurrent, ledger.With{"I": x.at, "t": t})
 	}

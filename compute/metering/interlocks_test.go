@@ -22,7 +22,7 @@ func TestInterlocks(t *testing.T) {
 		return strings.Join(p, "; ")
 	}
 	g := Guard{GridTrip: 0.3, PlateTrip: 0.9, StepTime: 1, StepThreshold: 2400, StepTimeout: 1.5, MainsFuse: true, Covers: true,
-		TransmitDelay: 0.035}
+		TransmitDelay: 0.035, Fuse: true, SafetyChoke: true, Clamps: true, FaultCurrent: 240}
 	assert.NotContains(t, parts(g), "S6")
 	assert.NotContains(t, parts(g), "K4")
 	assert.NotContains(t, parts(g), "F2 with R1")
@@ -37,5 +37,25 @@ func TestInterlocks(t *testing.T) {
 	g.StepTime, g.MainsFuse, g.Covers = 0, false, false
 	for _, gone := range []string{"S5", "F1", "K3", "K9"} {
 		assert.NotContains(t, parts(g), gone)
+	}
+	// What is not there has no row; what its absence leaves open is said.
+	g = Guard{StepTime: 1, MainsFuse: true, TransmitDelay: 0.035, FaultCurrent: 850}
+	for _, gone := range []string{"S5", "K5", "K6", "F2", "R1", "RFC2", "D3"} {
+		assert.NotContains(t, parts(g), gone)
+	}
+	assert.Contains(t, parts(g), "R8 alone")
+	g.Fuse = true
+	for _, i := range Interlocks(g) {
+		if i.Part == "F2 alone, no glitch resistor" {
+			assert.Contains(t, i.Senses, "850 A")
+		}
+	}
+	assert.Contains(t, parts(g), "F2 alone")
+	g.Fuse, g.Glitch, g.SafetyChoke = false, true, true
+	assert.Contains(t, parts(g), "R1 alone")
+	for _, i := range Interlocks(g) {
+		if i.Part == "RFC2" {
+			assert.Contains(t, i.Stops, "mains fuses alone")
+		}
 	}
 }

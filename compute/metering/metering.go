@@ -27,9 +27,9 @@ type Input struct {
 	FilterVoltage  *ledger.Quantity // filter voltage at full output [V]
 	NoLoadVoltage  *ledger.Quantity // filter voltage without load [V]
 	HighestVoltage *ledger.Quantity // filter voltage without load, highest mains [V]
-	Glitch         *ledger.Quantity // glitch resistor in the plate lead [Ω]; nil: none
+	Fault          *ledger.Quantity // current into a flash-over, peak, of the supply's own run [A]; nil: not known
+	FaultLoop      *ledger.Quantity // resistance of its loop: glitch resistor and bank [Ω]
 	StoredEnergy   *ledger.Quantity // in the filter bank [J]; nil: not known
-	GridLimit      float64          // greatest grid current of all tubes [A]; 0: not published
 }
 
 // Result is what later stages, the schematic and the readings need.
@@ -39,14 +39,12 @@ type Result struct {
 	Multipliers           int     // resistors of the string
 	MultiplierEach        float64 // [Ω]
 	MultiplierTotal       float64 // [Ω]
-	GridTrip, PlateTrip   float64 // [A]
+	FaultCurrent          float64 // peak in a flash-over [A]; 0: not known
 }
 
 const (
 	railResistor   = 100.0 // common practice: tens to hundreds of ohms
 	highestReading = 0.8   // of full scale, at full output
-	gridTripFactor = 1.5   // of the grid current at full output
-	plateTrip      = 1.3   // of the plate current at full output
 	movementError  = 0.02  // of full scale, a good panel meter
 	resistorError  = 0.05  // common film resistors
 	footVoltage    = 10.0  // foot of the multiplier string, meter open [V] (common practice)
@@ -64,8 +62,9 @@ var (
 	stringHeat   = ledger.MustFormula("P_1 = pow(V_1, 2) / R_1", source.CircuitLaws, "P_1 [W] heat in one resistor", "V_1 [V] across it", "R_1 [Ω] one resistor")
 	fullScale    = ledger.MustFormula("I_fs = V_fs / R_5", source.CircuitLaws, "I_fs [A] current at full scale", "V_fs [V] full scale", "R_5 [Ω] multiplier string")
 	meterError   = ledger.MustFormula("e = e_m * V_fs / V + e_R", source.CommonPractice, "e [%] error of the reading, both errors the same way", "e_m [%] error of the movement, of full scale", "V_fs [V] full scale", "V [V] voltage read", "e_R [%] tolerance of the resistors")
-	trip         = ledger.MustFormula("I_t = k * I", source.CommonPractice, "I_t [A] trip threshold", "k [] factor over the current at full output", "I [A] current at full output")
-	faultCurrent = ledger.MustFormula("I_f = V_h / R_g", source.CircuitLaws, "I_f [A] peak current if the plates flash over to ground", "V_h [V] filter voltage without load, highest mains", "R_g [Ω] glitch resistor")
+	railFault    = ledger.MustFormula("V = V_h * R_8 / (R_8 + R_l)", source.CircuitLaws, "V [V] negative rail below chassis in a flash-over, shunts burnt open, no clamp diodes", "V_h [V] filter voltage without load, highest mains", "R_8 [Ω] rail resistor", "R_l [Ω] glitch resistor and bank")
+	ownScale     = ledger.MustFormula("V_fs = I_m * R_5", source.CircuitLaws, "V_fs [V] full scale", "I_m [A] full-scale current of the movement", "R_5 [Ω] multiplier string")
+	readsLow     = ledger.MustFormula("x = V_fs / (I_m * R_5)", source.CircuitLaws, "x [%] reading over the true voltage", "V_fs [V] full scale written on the dial", "I_m [A] full-scale current of the movement", "R_5 [Ω] multiplier string")
 	footWanted   = ledger.MustFormula("R_9 = V_0 / I_fs", source.CircuitLaws, "R_9 [Ω] resistor at the foot", "V_0 [V] voltage wanted at the foot, meter open", "I_fs [A] current at full scale")
 	footOpen     = ledger.MustFormula("V_0 = V_h * R_9 / (R_5 + R_9)", source.CircuitLaws, "V_0 [V] foot above the chassis, meter open", "V_h [V] filter voltage without load, highest mains", "R_9 [Ω] resistor at the foot", "R_5 [Ω] multiplier string")
 	oneShorted   = ledger.MustFormula("x = N / (N - 1)", source.CircuitLaws, "x [] reading over the right one", "N [] resistors in series")
@@ -83,21 +82,29 @@ var (
 func Scale(current float64) float64 { return desk.NextUp(current/highestReading, currentScales) }
 
 // String returns count and total resistance [Ω] of the multiplier string for
-// the highest voltage [V]: as many resistors as keep each below its limiting
-// voltage by margins.voltage and below its power by margins.power.
+// the highest voltage [V]: the builder's count, or else as many resistors as
+// keep each below its limiting voltage by margins.voltage and below its power
+// by margins.power.
 func String(s *spec.Spec, highest float64) (count int, total float64) {
 	m := &s.Metering
 	each := m.MultiplierValue.SI
+	if m.MultiplierCount.Given {
+		return m.MultiplierCount.N, float64(m.MultiplierCount.N) * each
+	}
 	byVoltage := highest * s.Margins.Voltage.Value / m.MultiplierLimit.SI
 	byPower := highest / math.Sqrt(m.MultiplierPower.SI*each/s.Margins.Power.Value)
 	count = int(math.Ceil(math.Max(byVoltage, byPower) - 1e-9))
-	if count < 2 {
-		count = 2 // one alone fails with nothing beside it
+	if count < leastString {
+		count = leastString
 	}
 	return count, float64(count) * each
 }
 
-// Solve enters meters and trips into the book. It has no errors of its own.
+// leastString is the least number of resistors in the string: one alone fails
+// with nothing beside it.
+const leastString = 2
+
+// Solve enters the meters into the book. It has no errors of its own.
 func Solve(d *desk.Desk, in Input) (Result, error) {
 	w := &work{Desk: d, in: in, m: &d.Spec.Metering}
 	w.movement = d.Take("metering.movement", "Full-scale current of the movements", "A", w.m.Movement)
@@ -107,7 +114,6 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	w.Compute("metering.idle_reading", "Reading of the plate-current meter idling, of full scale", reading, ledger.With{"I": in.IdleCurrent, "I_fs": w.Get("metering.plate_scale")})
 	w.rail(plate, grid)
 	w.voltmeter()
-	w.trips()
 	return w.res, nil
 }
 
@@ -156,22 +162,16 @@ func (w *work) rail(plate, grid *ledger.Quantity) {
 	v := w.Compute("metering.rail_voltage", "Negative rail below chassis at full output, at most", addUp, ledger.With{"V_p": plate, "V_g": grid})
 	r := w.Catalogue("metering.rail_resistor", "Resistor from the negative rail to the chassis", railResistor, "Ω", source.CommonPractice.Title)
 	open := w.Compute("metering.rail_voltage_unclamped", "Negative rail below chassis if the shunts open and the clamp diodes are missing", unclamped, ledger.With{"I": w.in.PlateCurrent, "R_8": r})
-	clamp := "some hundred amperes"
-	if w.in.Glitch != nil && w.in.Glitch.Value > 0 {
-		i := w.Compute("metering.fault_current", "Peak current through the clamp diodes if a plate flashes over", faultCurrent, ledger.With{"V_h": w.in.HighestVoltage, "R_g": w.in.Glitch})
-		rating := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge", Stress: i, Factor: w.Spec.Margins.Current,
-			Standard: []float64{50, 100, 200, 300, 400, 600, 800, 1000, 1500}, Why: "the bank discharges through glitch resistor, tube and chassis back to the negative rail"})
-		clamp = desk.Show(rating.Rating, "A")
-		w.fault(i)
-	}
-	w.Part(ledger.Part{Designator: "R8", Name: "Resistor from the negative rail to the chassis", Stage: "metering", Value: r.Text(), Rating: "10 W, wirewound",
-		Note: "Keeps the negative rail at chassis when a meter lead comes off; not a substitute for the clamp diodes."})
-	w.Part(ledger.Part{Designator: "D3", Name: "Clamp diodes from the negative rail to the chassis, anti-parallel", Stage: "metering", Count: 2, Value: "600 V rectifier", Rating: "surge " + clamp,
-		Note: "If a shunt breaks or a plate flashes over, the whole negative rail would float to the full supply voltage, meters and all; these diodes hold it within a volt or two of the chassis. Choose diodes that fail shorted, and check them once a year."})
+	w.part8(r)
+	w.clamps(r, open)
+	w.fault()
 	f := ledger.Finding{
 		Severity: ledger.Note, ID: "metering.rail", Stage: "metering", Quantities: []string{v.ID, open.ID},
 		Text:   fmt.Sprintf("At full output the negative rail sits %s from the chassis; a silicon diode starts to conduct at about 0.5 V, so the clamps stay out of the reading. With the shunts broken and no clamps, R8 alone would let it go to %s, and without R8 to the full supply voltage.", v.Text(), open.Text()),
 		Advice: "Never run the supply with D3 or R8 disconnected.",
+	}
+	if w.m.Clamps.Fitted.Denied() {
+		return // what that means, clamps has said
 	}
 	if v.Value > 0.5 {
 		f.Severity = ledger.Caution
@@ -181,23 +181,76 @@ func (w *work) rail(plate, grid *ledger.Quantity) {
 	w.Find(f)
 }
 
+func (w *work) part8(r *ledger.Quantity) {
+	w.Part(ledger.Part{Designator: "R8", Name: "Resistor from the negative rail to the chassis", Stage: "metering", Value: r.Text(), Rating: "10 W, wirewound",
+		Note: "Keeps the negative rail at chassis when a meter lead comes off; not a substitute for the clamp diodes."})
+}
+
+// clamps enters the diodes that hold the negative rail at the chassis, or what
+// it means that there are none.
+func (w *work) clamps(r, open *ledger.Quantity) {
+	c, fault := &w.m.Clamps, w.in.Fault
+	surge := []float64{50, 100, 200, 300, 400, 600, 800, 1000, 1500}
+	if fault != nil {
+		w.res.FaultCurrent = fault.Value
+		w.Solved("metering.fault_current", "Peak current through the negative rail if a plate flashes over", fault.Value, "A", desk.Derived("Equal to "+fault.Name+"."), fault)
+	}
+	if c.Fitted.Denied() {
+		f := ledger.Finding{Severity: ledger.Exceeds, ID: "metering.clamps", Stage: "metering", Quantities: []string{open.ID, r.ID},
+			Text:   fmt.Sprintf("There are no clamp diodes: if a shunt or a meter lead opens, R8 alone lets the negative rail go to %s, with the meters and the panel wiring on it.", open.Text()),
+			Advice: "Fit anti-parallel silicon diodes from the negative rail to the chassis (D3) and across each shunt (D6, D7), of a type that fails shorted."}
+		if fault != nil {
+			v := w.Compute("metering.rail_voltage_fault", "Negative rail below chassis in a flash-over, shunts burnt open, no clamp diodes", railFault, ledger.With{"V_h": w.in.HighestVoltage, "R_8": r, "R_l": w.in.FaultLoop})
+			f.Quantities = append(f.Quantities, fault.ID, v.ID)
+			f.Text = fmt.Sprintf("There are no clamp diodes: a flash-over sends %s through shunts and meters. They burn open, and then the negative rail stands at up to %s from the chassis, with the meters and every wire of the negative lead, panel included. Even without a flash-over one open shunt lets it go to %s.",
+				fault.Text(), v.Text(), open.Text())
+		}
+		w.Find(f)
+		return
+	}
+	rating := "surge of some hundred amperes"
+	if fault != nil {
+		h := desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge", Stress: w.Get("metering.fault_current"), Have: c.Surge, Owned: c.Current.Given, Factor: w.Spec.Margins.Current,
+			Standard: surge, Why: "the bank discharges through glitch resistor, tube and chassis back to the negative rail",
+			Advice: "A diode that bursts open leaves the negative rail at kilovolts. Use larger diodes, or a larger glitch resistor."}
+		rating = "surge " + desk.Show(w.Check(h).Rating, "A")
+	}
+	mean := w.Solved("metering.clamp_current", "Current through the clamp diodes if a shunt opens at full output", w.in.PlateCurrent.Value, "A", desk.Derived("The whole plate current."), w.in.PlateCurrent)
+	i := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "current", Stress: mean, Have: c.Current, Owned: c.Surge.Given, Factor: w.Spec.Margins.Current,
+		Standard: []float64{1, 3, 6, 10, 15, 25, 35, 50}, Why: "a shunt opens at full output and the diodes carry the plate current", Advice: "Use larger diodes."})
+	w.Part(ledger.Part{Designator: "D3", Name: "Clamp diodes from the negative rail to the chassis, anti-parallel", Stage: "metering", Count: 2, Value: "600 V rectifier", Rating: desk.Show(i.Rating, "A") + ", " + rating, Given: c.Surge.Given || c.Current.Given,
+		Note: "If a shunt breaks or a plate flashes over, the whole negative rail would float to the full supply voltage, meters and all; these diodes hold it within a volt or two of the chassis. Choose diodes that fail shorted, and check them once a year."})
+}
+
 // voltmeter enters the multiplier string.
 func (w *work) voltmeter() {
 	m, in, margins := w.m, w.in, &w.Spec.Margins
 	n, _ := String(w.Spec, in.HighestVoltage.Value)
 	one := w.Take("metering.multiplier_each", "One resistor of the multiplier string", "Ω", m.MultiplierValue)
 	limit := w.Take("metering.multiplier_limit", "Limiting voltage of one resistor", "V", m.MultiplierLimit)
-	count := w.Solved("metering.multiplier_count", "Resistors in the multiplier string", float64(n), "", ledger.Method{
-		Words:  fmt.Sprintf("As many as keep each below its limiting voltage by the factor %g and below its power by the factor %g, on the highest mains without load; at least two.", margins.Voltage.Value, margins.Power.Value),
-		Source: source.CommonPractice,
-	}, in.HighestVoltage, limit)
+	var count *ledger.Quantity
+	if m.MultiplierCount.Given {
+		count = w.TakeCount("metering.multiplier_count", "Resistors in the multiplier string", m.MultiplierCount)
+	} else {
+		count = w.Solved("metering.multiplier_count", "Resistors in the multiplier string", float64(n), "", ledger.Method{
+			Words:  fmt.Sprintf("As many as keep each below its limiting voltage by the factor %g and below its power by the factor %g, on the highest mains without load; at least two.", margins.Voltage.Value, margins.Power.Value),
+			Source: source.CommonPractice,
+		}, in.HighestVoltage, limit)
+	}
 	total := w.Compute("metering.multiplier_resistance", "Multiplier string of the voltmeter, total", stringTotal, ledger.With{"N": count, "R_1": one})
 	each := w.Compute("metering.multiplier_voltage_each", "Voltage across one resistor of the string, highest mains", stringShare, ledger.With{"V_h": in.HighestVoltage, "N": count})
 	power := w.Compute("metering.multiplier_power_each", "Heat in one resistor of the string, highest mains", stringHeat, ledger.With{"V_1": each, "R_1": one})
-	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "voltage", Stress: each, Have: m.MultiplierLimit, Factor: margins.Voltage, Why: "no load, highest mains", Advice: "Add resistors to the string."})
+	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "voltage", Stress: each, Have: m.MultiplierLimit, Factor: margins.Voltage, Why: "no load, highest mains", Advice: "Add resistors to the string: one that flashes over hands its voltage to the others, and the last to the meter on the panel."})
 	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "power", Stress: power, Have: m.MultiplierPower, Factor: margins.Power, Why: "no load, highest mains", Advice: "Add resistors to the string, or use ones of higher value."})
 
-	fs := w.TakeOr("metering.voltage_scale", "Full scale of the high-voltage meter", "V", m.VoltageScale, desk.NextUp(in.HighestVoltage.Value, voltageScales), "the smallest usual scale that holds the highest voltage without load")
+	const scaleName = "Full scale of the high-voltage meter"
+	var fs *ledger.Quantity
+	if m.MultiplierCount.Given && m.Movement.Given && !m.VoltageScale.Given {
+		fs = w.Compute("metering.voltage_scale", scaleName, ownScale, ledger.With{"I_m": w.movement, "R_5": total})
+	} else {
+		fs = w.TakeOr("metering.voltage_scale", scaleName, "V", m.VoltageScale, desk.NextUp(in.HighestVoltage.Value, voltageScales), "the smallest usual scale that holds the highest voltage without load")
+	}
+	w.scale(fs, count)
 	current := w.Compute("metering.voltmeter_current", "Current through the string at full scale", fullScale, ledger.With{"V_fs": fs, "R_5": total})
 	w.res.Multipliers, w.res.MultiplierEach, w.res.MultiplierTotal = n, one.Value, total.Value
 	at := w.Compute("metering.voltmeter_reading", "Reading of the high-voltage meter at full output, of full scale", readingVolts, ledger.With{"V": in.FilterVoltage, "V_fs": fs})
@@ -222,6 +275,12 @@ func (w *work) voltmeter() {
 			Text:   fmt.Sprintf("At %s the string of %s passes only %s: a movement of %s never reaches full scale on it.", fs.Text(), total.Text(), current.Text(), desk.Show(movement, "A")),
 			Advice: fmt.Sprintf("Use a more sensitive movement for M3, or %d resistors of %s, if their power allows it.", n, desk.Show(fs.Value/movement/float64(n), "Ω")),
 		})
+		if m.MultiplierCount.Given && m.VoltageScale.Given { // string, movement and dial are all the builder's
+			x := w.Compute("metering.voltmeter_low", "Reading of the high-voltage meter over the true voltage", readsLow, ledger.With{"V_fs": fs, "I_m": w.movement, "R_5": total})
+			w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "metering.voltage_scale", Stage: "metering", Quantities: []string{x.ID, fs.ID, total.ID, w.movement.ID},
+				Text:   fmt.Sprintf("The high-voltage meter reads %s of the true voltage: %d × %s and a movement of %s make a full scale of %s, not %s. A bank that it calls empty is charged.", x.Text(), n, one.Text(), w.movement.Text(), desk.Show(w.movement.Value*total.Value, "V"), fs.Text()),
+				Advice: "Change string, movement or dial so that count times value times movement is the full scale."})
+		}
 	} else {
 		w.Find(ledger.Finding{
 			Severity: ledger.Note, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, at.ID, e.ID},
@@ -229,16 +288,34 @@ func (w *work) voltmeter() {
 			Advice: "Hold its full scale against a meter you trust, with the leads clipped on before the mains is on.",
 		})
 	}
+	which := fmt.Sprintf("one of the %d multiplier resistors", n)
+	if n == 1 {
+		which = "the multiplier resistor"
+	}
 	w.Find(ledger.Finding{
 		Severity: ledger.Caution, ID: "metering.multiplier_open", Stage: "metering", Quantities: []string{count.ID, in.NoLoadVoltage.ID},
-		Text:   fmt.Sprintf("If one of the %d multiplier resistors opens, the meter reads zero while the bank stands at %s, and that one resistor bears all of it. If the meter and the resistor R9 at the foot of the string both open, the foot, and the panel with it, rises to the full voltage.", n, in.NoLoadVoltage.Text()),
+		Text:   fmt.Sprintf("If %s opens, the meter reads zero while the bank stands at %s, and that one resistor bears all of it. If the meter and the resistor R9 at the foot of the string both open, the foot, and the panel with it, rises to the full voltage.", which, in.NoLoadVoltage.Text()),
 		Advice: "A reading of zero proves nothing: verify with a second meter, then discharge and ground. Keep R9 from the foot of the string to the chassis, soldered beside the string and not at the meter.",
 	})
 	w.Part(ledger.Part{Designator: "M3", Name: "High-voltage meter", Stage: "metering", Value: "0 to " + fs.Text(), Rating: desk.Show(movement, "A") + " movement", Given: m.VoltageScale.Given,
 		Note: "Its foot is at the chassis. Bring only the low end of the string to the panel; never trust a reading of zero."})
-	w.Part(ledger.Part{Designator: "R5", Name: "Multiplier string of the high-voltage meter", Stage: "metering", Count: n, Value: fmt.Sprintf("%d × %s in series", n, one.Text()),
+	w.Part(ledger.Part{Designator: "R5", Name: "Multiplier string of the high-voltage meter", Stage: "metering", Count: n, Value: inSeries(n, one.Text()),
 		Rating: fmt.Sprintf("%s, limiting voltage %s", desk.Show(m.MultiplierPower.SI, "W"), limit.Text()), Given: m.MultiplierValue.Given,
 		Note: "This part carries lethal voltage: its top is the filter voltage. Mount it on an insulated board away from hands and metal. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."})
+}
+
+// scale says where the string or the scale does not do for the voltage.
+func (w *work) scale(fs, count *ledger.Quantity) {
+	if high := w.in.HighestVoltage; fs.Value < high.Value*(1-1e-9) {
+		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "metering.voltage_scale", Stage: "metering", Quantities: []string{fs.ID, high.ID},
+			Text:   fmt.Sprintf("The high-voltage meter of %s goes off scale: the filter stands at up to %s without load.", fs.Text(), high.Text()),
+			Advice: fmt.Sprintf("Use a scale of %s, so that the needle shows what is there.", desk.Show(desk.NextUp(high.Value, voltageScales), "V"))})
+	}
+	if count.Value < leastString {
+		w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "metering.multiplier_count", Stage: "metering", Quantities: []string{count.ID, w.in.HighestVoltage.ID},
+			Text:   fmt.Sprintf("The multiplier of the high-voltage meter is one resistor: if it flashes over, %s stand on the meter and its wires at the panel.", w.in.HighestVoltage.Text()),
+			Advice: "Use a string of several resistors, each below its limiting voltage."})
+	}
 }
 
 // foot enters the resistor that keeps the foot of the string at the chassis
@@ -249,45 +326,24 @@ func (w *work) foot(current, total, count *ledger.Quantity) {
 	r := w.Solved("metering.foot_resistance", "Resistor at the foot of the string", preferred.E12.Nearest(raw.Value), "Ω",
 		ledger.Method{Words: "The nearest value of the series E12.", Source: source.PreferredValues}, raw)
 	v := w.Compute("metering.foot_voltage_open", "Foot of the string above the chassis, meter open, highest mains", footOpen, ledger.With{"V_h": w.in.HighestVoltage, "R_9": r, "R_5": total})
-	short := w.Compute("metering.reading_one_shorted", "Reading of the high-voltage meter with one resistor of the string shorted, over the right one", oneShorted, ledger.With{"N": count})
+	shorted := r // of no use where the string is a single resistor
+	if count.Value >= leastString {
+		shorted = w.Compute("metering.reading_one_shorted", "Reading of the high-voltage meter with one resistor of the string shorted, over the right one", oneShorted, ledger.With{"N": count})
+	}
 	w.Part(ledger.Part{Designator: "R9", Name: "Resistor at the foot of the multiplier string, across M3", Stage: "metering", Value: r.Text(), Rating: "0.5 W",
 		Note: fmt.Sprintf("It keeps the foot at %s when the meter or its lead opens; without it the foot, and the panel with it, rises to the full supply voltage. Soldered at the string, never at the meter.", v.Text())})
-	w.Find(ledger.Finding{Severity: ledger.Note, ID: "metering.multiplier_shorted", Stage: "metering", Quantities: []string{short.ID, r.ID},
-		Text:   fmt.Sprintf("One shorted resistor of the string makes the meter read %.2f times the true voltage; R9 takes a share of the string's current from M3, so set the full scale with R9 in place.", short.Value),
+	if count.Value < leastString {
+		return // what that means, scale has said
+	}
+	w.Find(ledger.Finding{Severity: ledger.Note, ID: "metering.multiplier_shorted", Stage: "metering", Quantities: []string{shorted.ID, r.ID},
+		Text:   fmt.Sprintf("One shorted resistor of the string makes the meter read %.2f times the true voltage; R9 takes a share of the string's current from M3, so set the full scale with R9 in place.", shorted.Value),
 		Advice: "Hold the panel meter against a second one once a year."})
 }
 
-// trips enters the thresholds of the protection.
-func (w *work) trips() {
-	p, in := &w.Spec.Protection, w.in
-	threshold := func(id, name string, given spec.Quantity, factor float64, of *ledger.Quantity) *ledger.Quantity {
-		if given.Known() {
-			return w.Take(id, name, "A", given)
-		}
-		k := w.Catalogue(id+"_factor", name+", over full output", factor, "", source.CommonPractice.Title)
-		return w.Compute(id, name, trip, ledger.With{"k": k, "I": of})
+// inSeries writes a string of equal resistors.
+func inSeries(n int, one string) string {
+	if n == 1 {
+		return one
 	}
-	grid := threshold("protection.grid_trip", "Grid current that trips the amplifier", p.GridTrip.Current, gridTripFactor, in.GridCurrent)
-	plate := threshold("protection.plate_trip", "Plate current that trips the amplifier", p.PlateTrip.Current, plateTrip, in.PlateCurrent)
-	w.res.GridTrip, w.res.PlateTrip = grid.Value, plate.Value
-	v := w.Compute("protection.grid_trip_voltage", "Voltage across the grid-current shunt at the trip", dropped, ledger.With{"I": grid, "R_s": w.Get("metering.grid_shunt"), "R_m": w.resistance})
-	f := ledger.Finding{Severity: ledger.Note, ID: "protection.grid_trip", Stage: "protection", Quantities: []string{grid.ID, v.ID},
-		Text:   fmt.Sprintf("Trip at %s of grid current (%s across its shunt) and %s of plate current; full output takes %s and %s.", grid.Text(), v.Text(), plate.Text(), in.GridCurrent.Text(), in.PlateCurrent.Text()),
-		Advice: "Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand. A light load or a lost antenna shows in the grid current first."}
-	switch {
-	case grid.Value <= in.GridCurrent.Value:
-		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("The grid trip of %s is not above the %s of full output: it trips in ordinary use.", grid.Text(), in.GridCurrent.Text())
-		f.Advice = fmt.Sprintf("Set it near %s.", desk.Show(gridTripFactor*in.GridCurrent.Value, "A"))
-	case in.GridLimit > 0 && grid.Value > in.GridLimit:
-		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("The grid trip of %s is above the %s that the tubes' grids may carry: it trips too late.", grid.Text(), desk.Show(in.GridLimit, "A"))
-		f.Advice = fmt.Sprintf("Set it between %s and %s.", in.GridCurrent.Text(), desk.Show(in.GridLimit, "A"))
-	}
-	w.Find(f)
-	if plate.Value <= in.PlateCurrent.Value {
-		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "protection.plate_trip", Stage: "protection", Quantities: []string{plate.ID, in.PlateCurrent.ID},
-			Text:   fmt.Sprintf("The plate trip of %s is not above the %s of full output: it trips in ordinary use.", plate.Text(), in.PlateCurrent.Text()),
-			Advice: fmt.Sprintf("Set it near %s.", desk.Show(plateTrip*in.PlateCurrent.Value, "A"))})
-	}
+	return fmt.Sprintf("%d × %s in series", n, one)
 }

@@ -280,10 +280,12 @@ func (d *power) meters(x float64) {
 	}
 	x += 34
 	d.shunt(resistor, m.RailResistor, run.to(x))
-	x += space
-	d.shunt(diodeDown, m.RailClamps[0], run.to(x))
-	x += space
-	d.shunt(diodeUp, m.RailClamps[1], run.to(x))
+	if m.RailClamps[0].Designator != "" { // else there are none
+		x += space
+		d.shunt(diodeDown, m.RailClamps[0], run.to(x))
+		x += space
+		d.shunt(diodeUp, m.RailClamps[1], run.to(x))
+	}
 	x += 172
 	d.shuntMeter(run, m.PlateShunt, m.PlateMeter, m.PlateClamps, x, false)
 	x += 160

@@ -145,6 +145,7 @@ var designs = map[string]string{
 	"supply.transformer.power":                 "resistances and leakage of the windings are estimated from the size",
 	"protection.mains_fuse.current":            "a smaller fuse lets less through to the cord",
 	"metering.multiplier_power":                "the string has as many resistors as this asks for",
+	"protection.hv_fuse.current":               "a larger fuse lets more through, a smaller one opens for nothing",
 }
 
 // TestLowerRatingNeverRemovesAFinding lowers every rating that a spec can

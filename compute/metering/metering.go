@@ -135,12 +135,16 @@ func (w *work) current(which, meter, part string, reads *ledger.Quantity, given 
 	v := w.Compute("metering."+which+"_shunt_voltage", "Voltage across the "+which+"-current shunt at full output", dropped, ledger.With{"I": reads, "R_s": s, "R_m": w.resistance})
 	p := w.Compute("metering."+which+"_shunt_power", "Heat in the "+which+"-current shunt at full output", shuntHeat, ledger.With{"V": v, "R_s": s})
 	*scale, *ohms = fs.Value, s.Value
+	whole, held := "as long as shunt and clamp diodes are whole", "the clamp diodes D3 hold it"
+	if w.m.Clamps.Fitted.Denied() {
+		whole, held = "as long as the shunt is whole", "there are no clamp diodes to hold it"
+	}
 	rating := w.Check(desk.Hold{Part: part, Name: "Shunt of the " + which + "-current meter", Kind: "power", Stress: p, Factor: w.Spec.Margins.Power, Standard: desk.ResistorPowers[2:], Why: "full output"})
 	w.Part(ledger.Part{Designator: meter, Name: "Meter for the " + which + " current", Stage: "metering", Value: "0 to " + fs.Text(), Given: given.Given,
 		Rating: w.movement.Text() + " movement",
-		Note:   fmt.Sprintf("In the negative lead, so it sits only %s above chassis, as long as shunt and clamp diodes are whole. Never in the positive lead: there the glass of the meter would be all that stands between you and the high voltage.", v.Text())})
+		Note:   fmt.Sprintf("In the negative lead, so it sits only %s above chassis, %s. Never in the positive lead: there the glass of the meter would be all that stands between you and the high voltage.", v.Text(), whole)})
 	w.Part(ledger.Part{Designator: part, Name: "Shunt of the " + which + "-current meter", Stage: "metering", Value: s.Text(), Rating: desk.Show(rating.Rating, "W"),
-		Note: "A broken shunt floats the negative rail and puts the whole supply voltage where a few tenths of a volt should be: the clamp diodes D3 hold it. Solder it across the circuit, not through the meter's terminals."})
+		Note: "A broken shunt floats the negative rail and puts the whole supply voltage where a few tenths of a volt should be: " + held + ". Solder it across the circuit, not through the meter's terminals."})
 	f := ledger.Finding{ID: "metering." + which + "_scale", Stage: "metering", Quantities: []string{a.ID, fs.ID}, Severity: ledger.Caution}
 	switch {
 	case a.Value > 1:

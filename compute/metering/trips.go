@@ -9,6 +9,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 	"anodebook/compute/tuning"
+	"anodebook/spec"
 )
 
 // TripInput is what the trips are chosen from. Currents are direct and of all
@@ -106,7 +107,12 @@ func (t *trips) tubes() *ledger.Quantity {
 	return t.Catalogue("protection.tubes", "Tubes", float64(t.in.Tubes), "", "design")
 }
 
-func (t *trips) typeWords() string { return "catalogue of tube types, " + t.Spec.Tubes.Type.Value }
+func (t *trips) typeWords() string {
+	if name := t.Spec.Tubes.Type.Value; name != spec.CustomType {
+		return "catalogue of tube types, " + name
+	}
+	return "ratings of the builder's own tube"
+}
 
 // stop enters the lowest of the trip, the rating and what the map asks for.
 func (t *trips) stop(which string, trip, limit, wanted *ledger.Quantity) *ledger.Quantity {
@@ -303,7 +309,7 @@ func (t *trips) grid() {
 		}
 		find(ledger.Note, fmt.Sprintf("Trip at %s of grid current%s%s; full output takes %s and %s. A correct tune-up stays below %s of grid and %s of plate current.",
 			trip.Text(), words, plate, in.GridCurrent.Text(), in.PlateCurrent.Text(), tuneUp.Text(), t.Get("protection.plate_tune_up").Text()),
-			"Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand. After the first good tune-up set both trips anew, in the same proportion to what the meters then show.", of...)
+			"Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand; sense the mean over about as long, or a syllable 1 dB above full drive trips it. After the first good tune-up set both trips anew, in the same proportion to what the meters then show.", of...)
 	}
 }
 

@@ -47,9 +47,13 @@ func (w *work) fault() {
 		follow = w.Compute("supply.fault_follow_current", "Secondary current that follows while the short lasts, rms", followOn, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source, "R_g": w.in.Glitch, "f": w.mainsFrequency, "L_s": w.leakage})
 	}
 	mains := w.Compute("supply.fault_mains_current", "Mains current that follows while the short lasts", toPrimary, ledger.With{"I_s": follow, "n": w.ratio})
+	taken := glitch.Text() + " in the glitch resistor"
+	if w.in.Glitch.Value <= 0 {
+		taken = "no glitch resistor takes any of it"
+	}
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.fault", Stage: "supply", Quantities: []string{peak.ID, action.ID, glitch.ID, follow.ID},
-		Text: fmt.Sprintf("A tube that flashes over draws up to %s from the bank, reached after %s and gone with a time constant of %s: %s in the glitch resistor and %s through everything in the loop. After that the transformer drives %s into the short, %s from the mains, until a fuse opens.",
-			peak.Text(), when.Text(), tau.Text(), glitch.Text(), action.Text(), follow.Text(), mains.Text()),
+		Text: fmt.Sprintf("A tube that flashes over draws up to %s from the bank, reached after %s and gone with a time constant of %s: %s, and %s through everything in the loop. After that the transformer drives %s into the short, %s from the mains, until a fuse opens.",
+			peak.Text(), when.Text(), tau.Text(), taken, action.Text(), follow.Text(), mains.Text()),
 		Advice: fmt.Sprintf("A high-voltage fuse whose melting integral is below %s opens on the bank's charge alone; a larger one is left to the transformer's current. The mains fuse must open on %s.", action.Text(), mains.Text())}
 	if run.Left < 0 {
 		f.Severity = ledger.Caution

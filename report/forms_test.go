@@ -8,6 +8,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/report/page"
+	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -88,10 +89,48 @@ func TestBenchStepsAreThoseOfTheReport(t *testing.T) {
 	report := link.ReplaceAllString(string(whole.Markdown), "$1")
 	step := regexp.MustCompile(`(?m)^\d+\. .*$`)
 	cards := step.FindAllString(string(short(t, d, Bench).Markdown), -1)
-	assert.Len(t, cards, 16+4)
+	assert.Len(t, cards, 16+6)
 	for _, line := range cards {
 		assert.Contains(t, report, line)
 	}
+}
+
+// A trip that was set far too high is printed as what it is, and nowhere as the
+// current at which to stop: cards, tune-up and bring-up have the lowest of
+// trip, rating and tuning map.
+func TestLowestStopIsPrinted(t *testing.T) {
+	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"20m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
+	make := func(more string) (d *compute.Design, cards, report string) {
+		s, err := spec.Read("stop.toml", []byte(base+more), compute.Names())
+		require.NoError(t, err)
+		d, err = compute.Run(s)
+		require.NoError(t, err)
+		whole, err := Build(d)
+		require.NoError(t, err)
+		plain := func(b []byte) string { return strings.ReplaceAll(string(b), "\u00a0", " ") }
+		return d, plain(short(t, d, Bench).Markdown), plain(whole.Markdown)
+	}
+	for _, more := range []string{
+		"[protection]\nplate_trip = \"9.9 A\"\ngrid_trip = \"5.5 A\"\n",
+		"[protection.plate_trip]\nfitted = false\n[protection.grid_trip]\nfitted = false\n",
+	} {
+		d, cards, report := make(more)
+		plate, grid := d.Book.Get("protection.plate_stop"), d.Book.Get("protection.grid_stop")
+		assert.Less(t, plate.Value, 1.2*d.Book.Get("tubes.plate_current").Value)
+		assert.Less(t, grid.Value, 1.5*d.Book.Get("tubes.grid_current").Value)
+		for _, wild := range []string{"9.90 A", "5.50 A"} {
+			assert.NotContains(t, cards, wild)
+		}
+		stop := regexp.MustCompile(`meter passes \[?([0-9.]+ m?A)`).FindAllStringSubmatch(report, -1)
+		require.Len(t, stop, 2)
+		assert.Equal(t, grid.Text(), stop[0][1])
+		assert.Equal(t, plate.Text(), stop[1][1])
+		assert.Contains(t, cards, "when the grid meter passes "+grid.Text()+", when the plate meter passes "+plate.Text())
+	}
+	// A trip below everything else is the stop.
+	d, cards, _ := make("[protection]\nplate_trip = \"590 mA\"\ngrid_trip = \"160 mA\"\n")
+	assert.Equal(t, 0.59, d.Book.Get("protection.plate_stop").Value)
+	assert.Contains(t, cards, "when the grid meter passes 160 mA, when the plate meter passes 590 mA")
 }
 
 func TestPaper(t *testing.T) {

@@ -41,10 +41,7 @@ func (w *work) fault() {
 	if denied {
 		return
 	}
-	surge := "surge " + desk.Show(current.Value, "A") + " or more"
-	if w.m.Clamps.Surge.Given {
-		surge = "surge " + desk.Show(w.m.Clamps.Surge.SI, "A")
-	}
+	surge := "surge " + desk.Show(w.surge, "A")
 	for _, p := range [][2]string{{"D6", "plate"}, {"D7", "grid"}} {
 		w.Part(ledger.Part{Designator: p[0], Name: "Clamp diodes across the " + p[1] + "-current shunt, anti-parallel", Stage: "metering", Count: 2, Value: "600 V rectifier", Rating: surge,
 			Note: "Straight across the shunt with the shortest leads. They must fail shorted: a meter that reads nothing after a flash-over means a shorted diode, not that there is no current."})

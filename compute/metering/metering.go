@@ -123,6 +123,7 @@ type work struct {
 	m                    *spec.Metering
 	res                  Result
 	movement, resistance *ledger.Quantity
+	surge                float64 // rating of one clamp diode [A]
 }
 
 // current enters a current meter with its shunt and returns the voltage across
@@ -217,7 +218,8 @@ func (w *work) clamps(r, open *ledger.Quantity) {
 		h := desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge", Stress: w.Get("metering.fault_current"), Have: c.Surge, Owned: c.Current.Given, Factor: w.Spec.Margins.Current,
 			Standard: surge, Why: "the bank discharges through glitch resistor, tube and chassis back to the negative rail",
 			Advice: "A diode that bursts open leaves the negative rail at kilovolts. Use larger diodes, or a larger glitch resistor."}
-		rating = "surge " + desk.Show(w.Check(h).Rating, "A")
+		w.surge = w.Check(h).Rating
+		rating = "surge " + desk.Show(w.surge, "A")
 	}
 	mean := w.Solved("metering.clamp_current", "Current through the clamp diodes if a shunt opens at full output", w.in.PlateCurrent.Value, "A", desk.Derived("The whole plate current."), w.in.PlateCurrent)
 	i := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "current", Stress: mean, Have: c.Current, Owned: c.Surge.Given, Factor: w.Spec.Margins.Current,

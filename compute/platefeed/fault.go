@@ -106,7 +106,7 @@ func (s *stage) fuse() {
 		s.passes = d.Compute("plate_feed.fault_passes", "current squared times time that a shorted plate circuit lets through, no fuse in the plate lead", passesLong, ledger.With{"A": s.action, "I_f": in.Follow, "t_o": off})
 		finding := ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: []string{s.passes.ID, in.Follow.ID},
 			Text:   fmt.Sprintf("There is no high-voltage fuse: what the transformer drives into a shorted plate circuit, %s, flows until the plate-current trip has opened the primary. A contactor that welds leaves it to the mains fuses.", in.Follow.Text()),
-			Advice: "Fit a sand-filled or expulsion fuse for the full direct voltage between R1 and the plate choke."}
+			Advice: "Fit a sand-filled or expulsion fuse for the full direct voltage between filter bank and plate choke."}
 		if s.Spec.Protection.PlateTrip.Fitted.Denied() {
 			finding.Severity = ledger.Exceeds
 			finding.Text = fmt.Sprintf("There is neither a high-voltage fuse nor a plate-current trip: what the transformer drives into a shorted plate circuit, %s, flows until the mains fuses open, through rectifier, meters and safety choke.", in.Follow.Text())

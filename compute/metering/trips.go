@@ -38,8 +38,7 @@ type TripResult struct {
 const (
 	plateRule     = 1.15 // plate trip over the plate current at full output, at most
 	plateTuneUp   = 1.10 // greatest plate current of a correct tune-up
-	plateTells    = 1.12 // plate current off resonance over full output from which it can tell
-	plateWorst    = 1.11 // plate current of the worst mistake over full output below which it cannot
+	plateTells    = 1.11 // plate current of a mistake over full output from which it can tell
 	gridRule      = 1.15 // under the root, beside the grid ratio of a light load
 	gridTuneUp    = 1.12 // grid current at which a correct tune-up turns back
 	lightUnknown  = 1.5  // grid ratio of a light load where the map gives none
@@ -150,7 +149,7 @@ func (t *trips) plateWanted() (value float64, words string) {
 	if math.IsInf(off, 0) || off < plateTells*p {
 		off, where = t.worstPlate()
 	}
-	if off < plateWorst*p || len(t.in.Mistakes) == 0 {
+	if off < plateTells*p || len(t.in.Mistakes) == 0 {
 		t.blind = true
 		return value, words + " No mistake of the tuning map draws much more than a correct tune-up may: the trip is for flash-overs and shorts."
 	}
@@ -200,6 +199,8 @@ func (t *trips) plate() {
 		find(ledger.Caution, fmt.Sprintf("Full output takes %s, the tubes may carry %s: no trip can let the first pass and guard the second. Set to the rating it trips before full output.", in.PlateCurrent.Text(), limit.Text()), "Lower the output.", trip, limit)
 	case trip.Value <= in.PlateCurrent.Value*(1+1e-9):
 		find(ledger.Caution, fmt.Sprintf("The plate trip of %s is not above the %s of full output: it trips in ordinary use.", trip.Text(), in.PlateCurrent.Text()), set, trip)
+	case trip.Value <= tuneUp.Value*(1+1e-9) && limit != nil && trip.Value >= limit.Value*(1-1e-9):
+		find(ledger.Caution, fmt.Sprintf("The plate trip of %s stands at the rating of the tubes, and a correct tune-up may reach %s: it may trip on the way.", trip.Text(), tuneUp.Text()), "Lower the output a little; do not raise the trip.", trip, limit)
 	case trip.Value <= tuneUp.Value*(1+1e-9):
 		find(ledger.Caution, fmt.Sprintf("The plate trip of %s is within the %s that a correct tune-up may reach: it trips for nothing, and gets switched off by somebody who is tired of it.", trip.Text(), tuneUp.Text()), set, trip)
 	case trip.Value > wild*(1+1e-9) && limit != nil:
@@ -296,6 +297,8 @@ func (t *trips) grid() {
 		find(ledger.Caution, fmt.Sprintf("Full output takes %s of grid current, the grids may carry %s: no trip can let the first pass and guard the second.", in.GridCurrent.Text(), limit.Text()), "Lower the drive and the output, or choose another operating point.", append(of, limit)...)
 	case trip.Value <= in.GridCurrent.Value*(1+1e-9):
 		find(ledger.Caution, fmt.Sprintf("The grid trip of %s is not above the %s of full output: it trips in ordinary use.", trip.Text(), in.GridCurrent.Text()), set, of...)
+	case trip.Value <= tuneUp.Value*(1+1e-9) && limit != nil && trip.Value >= limit.Value*(1-1e-9):
+		find(ledger.Caution, fmt.Sprintf("The grid trip of %s stands at the rating of the grids, and a correct tune-up may reach %s: it may trip on the way.", trip.Text(), tuneUp.Text()), "Lower the output a little; do not raise the trip.", append(of, tuneUp, limit)...)
 	case trip.Value <= tuneUp.Value*(1+1e-9):
 		find(ledger.Caution, fmt.Sprintf("The grid trip of %s is within the %s that a correct tune-up may reach: it trips for nothing.", trip.Text(), tuneUp.Text()), set, append(of, tuneUp)...)
 	case limit != nil && trip.Value > limit.Value*(1+1e-9):
@@ -327,6 +330,7 @@ func (t *trips) asleep() {
 		}
 	}
 	var fires, sleeps []string
+	others := false
 	for _, s := range in.Mistakes {
 		if !s.Reached || s.ID == tuning.Nominal {
 			continue
@@ -337,6 +341,8 @@ func (t *trips) asleep() {
 			fires = append(fires, s.Name)
 		case s.Factor > 1:
 			sleeps = append(sleeps, fmt.Sprintf("%s (%s at %.0f %%, plate current %s, output %s)", s.Name, s.FirstLimit, 100*s.Factor, desk.Show(r.PlateCurrent, "A"), desk.Show(r.Output, "W")))
+		default:
+			others = true
 		}
 	}
 	if len(in.Mistakes) == 0 {
@@ -349,7 +355,9 @@ func (t *trips) asleep() {
 	}
 	f.Text = fmt.Sprintf("%s Computed on %s.", wake, in.Band)
 	if len(sleeps) == 0 {
-		f.Text += " In the other mistakes no known limit is exceeded."
+		if others {
+			f.Text += " In the other mistakes no known limit is exceeded."
+		}
 		f.Advice = "Watch the output all the same: what does not reach the antenna heats the plates."
 	} else {
 		f.Severity = ledger.Caution

@@ -73,15 +73,15 @@ func TestTripsByHand(t *testing.T) {
 	assert.InEpsilon(t, 0.36848, d.Value("protection.output_share_least"), 1e-4)
 	assert.Contains(t, f.Advice, "619 W")
 
-	// Off resonance below 1.12 · 600 = 672 mA is too near: the worst of all,
+	// Off resonance below 1.11 · 600 = 666 mA is too near: the worst of all,
 	// 700 mA, then 680 mA.
 	m := usual
-	m.off = 0.671
+	m.off = 0.665
 	_, r = trip(t, "", m)
 	assert.InEpsilon(t, 0.680, r.PlateTrip, 1e-9)
-	m.off = 0.673
+	m.off = 0.667
 	_, r = trip(t, "", m)
-	assert.InEpsilon(t, 0.6665, r.PlateTrip, 1e-9)
+	assert.InEpsilon(t, 0.6635, r.PlateTrip, 1e-9)
 	// Nothing above 1.11 · 600 = 666 mA: 1.15 times, and the notebook says that
 	// it sleeps.
 	m.off, m.worst = 0.65, 0.665
@@ -140,6 +140,18 @@ func TestOwnTrips(t *testing.T) {
 		assert.Equal(t, want, d.Severity("protection.grid_trip"), grid)
 		assert.LessOrEqual(t, r.GridStop.Value, 0.1931)
 		assert.LessOrEqual(t, r.GridStop.Value, r.GridTrip)
+	}
+	// A rating within the 660 and 168 mA of a tune-up, on both sides.
+	tight := usual
+	for each, want := range map[float64]ledger.Severity{0.329: ledger.Caution, 0.331: ""} {
+		tight.limits.PlateCurrent = each
+		d, _ := trip(t, "", tight)
+		assert.Equal(t, want, d.Severity("protection.plate_trip"), each)
+	}
+	for each, want := range map[float64]ledger.Severity{0.0839: ledger.Caution, 0.0841: ledger.Note} {
+		tight.limits.GridCurrent = each
+		d, _ := trip(t, "", tight)
+		assert.Equal(t, want, d.Severity("protection.grid_trip"), each)
 	}
 	// A design beyond its rating: no trip can do both.
 	over := usual

@@ -90,6 +90,10 @@ const (
 	strongFault  = 500.0 // flash-over current that wrecks diodes, shunts and grids [A]
 )
 
+// HVFuseCurrents are the currents that such fuses are sold for (common
+// practice) [A].
+var HVFuseCurrents = []float64{0.1, 0.25, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6.3, 8, 10}
+
 // HVFuseVoltages are the direct voltages that such fuses are sold for (common
 // practice) [V].
 var HVFuseVoltages = []float64{1000, 2500, 4000, 5000, 7500, 10000, 15000, 20000, 30000}
@@ -120,7 +124,7 @@ func (s *stage) fuse() {
 	if f.Current.Given {
 		fuse = d.Take("plate_feed.fuse_current", "high-voltage fuse, rating", "A", f.Current)
 	} else {
-		fuse = d.Solved("plate_feed.fuse_current", "high-voltage fuse, rating", desk.NextUp(least.Value, desk.Currents), "A", ledger.Method{Words: "Next rating that such fuses are sold with.", Source: source.CommonPractice}, least)
+		fuse = d.Solved("plate_feed.fuse_current", "high-voltage fuse, rating", desk.NextUp(least.Value, HVFuseCurrents), "A", ledger.Method{Words: "Next rating that such fuses are sold with.", Source: source.CommonPractice}, least)
 	}
 	s.r.FuseRating = fuse.Value
 	melting := d.TakeOr("plate_feed.fuse_melting", "high-voltage fuse, current squared times time that melts it", "A²s", f.Melting, fuseMelting*fuse.Value*fuse.Value,
@@ -152,6 +156,9 @@ func (s *stage) fuse() {
 	strong := fault.Value > strongFault
 	if strong || m.Value < fuseFast {
 		text := fmt.Sprintf("A flash-over draws %s, %.0f times the fuse rating.", desk.Show(fault.Value, "A"), m.Value)
+		if m.Value < 1.5 {
+			text = fmt.Sprintf("A flash-over draws only %s: the fuse of %s may never open.", desk.Show(fault.Value, "A"), fuse.Text())
+		}
 		advice := "Raise the glitch resistor to 20 Ω or more."
 		if !strong {
 			advice = "A fuse opens fast only at many times its rating: lower the resistor, or trip the mains contactor on plate current as well."

@@ -70,6 +70,13 @@ func TestNoGlitchResistor(t *testing.T) {
 		assert.NotContains(t, d.Designators(), "R1")
 		assert.Contains(t, d.Designators(), "F2")
 	}
+	// Ten times the fuse of 1 A is the other threshold: 3200 V through 316 Ω.
+	for ohms, want := range map[string]bool{"315 ohm": false, "317 ohm": true} {
+		d, _ := solve(t, "[plate_feed.glitch_resistor]\nresistance = \""+ohms+"\"\n[protection.hv_fuse]\ncurrent = \"1 A\"\n")
+		assert.Equal(t, want, d.Found("plate_feed.fault_current"), ohms)
+	}
+	d, _ := solve(t, "[plate_feed.glitch_resistor]\nresistance = \"10 kohm\"\n")
+	assert.Contains(t, d.Finding("plate_feed.fault_current").Text, "may never open")
 	// 500 A is the threshold: 3200 V through 2.4 Ω and the bank's 4 Ω.
 	for ohms, want := range map[string]bool{"2.3 ohm": true, "2.5 ohm": false} {
 		d, _ := solve(t, "[plate_feed.glitch_resistor]\nresistance = \""+ohms+"\"\n")

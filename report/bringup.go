@@ -59,7 +59,7 @@ func (w *writer) windows(fill bool, parts []string) (string, error) {
 			return "", fmt.Errorf("the bring-up has no readings %q", part)
 		}
 		for _, r := range rows {
-			if strings.HasPrefix(r.expect, "protection.") {
+			if strings.HasSuffix(r.expect, "_trip") {
 				if _, ok := w.Book.Lookup(r.expect); !ok { // no such trip
 					continue
 				}

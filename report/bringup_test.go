@@ -162,7 +162,7 @@ func TestOrderOfSteps(t *testing.T) {
 			text = text[strings.Index(text, "## Bring-up"):]
 		}
 		inOrder(t, text, "1. Plug out, tubes out", "2. Insulation", "500 V", "1.00 MΩ", "from memory", "3. Plug in with a lamp", "4. Prove the trips", "Across R7", "Across R6",
-			"5. First high voltage, tubes out", "6. Switch off and time the fall", "7. Plug out", "8. Plug out, hook on: tubes in", "9.", "haze", "10.", "11. Key the amplifier without drive", "14. Drive, a tenth first")
+			"5. First high voltage, tubes out", "6. Switch off and time the fall", "7. Plug out", "8. Plug out, hook on: tubes in", "9.", "haze", "10.", "11. Key the amplifier without drive", "14. Drive, an eighth first")
 	}
 }
 

@@ -20,7 +20,6 @@ func (w *writer) functions() template.FuncMap {
 		"have":       func(id string) bool { _, ok := w.Book.Lookup(id); return ok },
 		"value":      func(id string) float64 { return w.Book.Get(id).Value },
 		"show":       func(v float64, unit string) string { return quantity.Format(v, unit, 3) },
-		"lowest":     w.lowest,
 		"table":      w.table,
 		"twoColumns": w.twoColumns,
 		"perBand":    w.perBand,
@@ -71,25 +70,6 @@ func (w *writer) number(id string) (*ledger.Quantity, error) {
 		return q, nil
 	}
 	return nil, missing(id)
-}
-
-// lowest shows the lowest of some quantities; one that was not entered is left
-// out where its ID ends in "?".
-func (w *writer) lowest(ids ...string) (string, error) {
-	var least *ledger.Quantity
-	for _, id := range ids {
-		q, err := w.number(id)
-		if err != nil {
-			return "", err
-		}
-		if q != nil && (least == nil || q.Value < least.Value) {
-			least = q
-		}
-	}
-	if least == nil {
-		return "", missing(strings.Join(ids, " or "))
-	}
-	return w.link(least, w.text(least)), nil
 }
 
 // table writes a two-column table of quantities; an ID that was not entered is

@@ -108,12 +108,16 @@ func (s *stage) fuse() {
 	if f.Fitted.Denied() {
 		off := d.Catalogue("plate_feed.fault_off", "time in which trip or mains fuse end a fault, no fuse in the plate lead", s.offTime(), "s", "common practice: 0.1 s with a plate-current trip, else a second for the mains fuses")
 		s.passes = d.Compute("plate_feed.fault_passes", "current squared times time that a shorted plate circuit lets through, no fuse in the plate lead", passesLong, ledger.With{"A": s.action, "I_f": in.Follow, "t_o": off})
+		last := "the mains fuses"
+		if s.Spec.Protection.MainsFuse.Fitted.Denied() {
+			last = "the breakers of the house"
+		}
 		finding := ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: []string{s.passes.ID, in.Follow.ID},
-			Text:   fmt.Sprintf("There is no high-voltage fuse: what the transformer drives into a shorted plate circuit, %s, flows until the plate-current trip has opened the primary. A contactor that welds leaves it to the mains fuses.", in.Follow.Text()),
+			Text:   fmt.Sprintf("There is no high-voltage fuse: what the transformer drives into a shorted plate circuit, %s, flows until the plate-current trip has opened the primary. A contactor that welds leaves it to %s.", in.Follow.Text(), last),
 			Advice: "Fit a sand-filled or expulsion fuse for the full direct voltage between filter bank and plate choke."}
 		if s.Spec.Protection.PlateTrip.Fitted.Denied() {
 			finding.Severity = ledger.Exceeds
-			finding.Text = fmt.Sprintf("There is neither a high-voltage fuse nor a plate-current trip: what the transformer drives into a shorted plate circuit, %s, flows until the mains fuses open, through rectifier, meters and safety choke.", in.Follow.Text())
+			finding.Text = fmt.Sprintf("There is neither a high-voltage fuse nor a plate-current trip: what the transformer drives into a shorted plate circuit, %s, flows until %s, through rectifier, meters and whatever shorts.", in.Follow.Text(), last+" open")
 		}
 		d.Find(finding)
 		return

@@ -107,16 +107,16 @@ func Average(m Model, peak Point, e Envelope) (Averages, error) {
 	for i, level := range e.Level {
 		c.DriveVoltage = level * peak.DriveVoltage
 		l.follow(&c, peak, level)
-		p, w := At(m, c), e.Weight[i]
-		a.PlateCurrent += w * p.PlateCurrent()
-		a.PlateCurrentSquare += w * p.PlateCurrent() * p.PlateCurrent()
-		a.GridCurrent += w * p.GridCurrent()
-		a.Output += w * p.Output
-		a.DrivePower += w * p.DrivePower
-		a.PlateInput += w * p.PlateInput
-		a.PlateDissipation += w * p.PlateDissipation
-		a.GridDissipation += w * p.GridDissipation
-		a.BiasLoss += w * p.BiasLoss
+		p, w := l.means(&c), e.Weight[i]
+		a.PlateCurrent += w * p.plate
+		a.PlateCurrentSquare += w * p.plate * p.plate
+		a.GridCurrent += w * p.grid
+		a.Output += w * c.PlateSwing * p.plate1 / 2
+		a.DrivePower += w * c.DriveVoltage * (p.plate1 + p.grid1) / 2
+		a.PlateInput += w * c.PlateVoltage * p.plate
+		a.PlateDissipation += w * p.plateHeat
+		a.GridDissipation += w * p.gridHeat
+		a.BiasLoss += w * c.BiasVoltage * (p.plate + p.grid)
 	}
 	return a, nil
 }
@@ -132,4 +132,32 @@ func (l *law) follow(c *Conditions, peak Point, level float64) {
 	l.settle(c, peak.PlateLoad, coarse)
 	f := l.sweep(c, fine)
 	c.PlateSwing -= (c.PlateSwing - peak.PlateLoad*f.p1) / (1 - peak.PlateLoad*f.p1s)
+}
+
+// means are what Average takes from one cycle: mean and fundamental of both
+// currents [A] and the heat of plate and grid [W].
+type means struct {
+	plate, plate1, grid, grid1, plateHeat, gridHeat float64
+}
+
+// means is At without what only a single operating point is asked for.
+func (l *law) means(c *Conditions) (f means) {
+	for k, x := range fine.cos {
+		vg := c.DriveVoltage*x - c.BiasVoltage
+		vp := c.PlateVoltage - c.PlateSwing*x + vg
+		s := l.at(vg, vp)
+		if s.ip == 0 && s.ig == 0 {
+			continue
+		}
+		w := fine.weight(k)
+		f.plate += w * s.ip
+		f.plate1 += 2 * w * x * s.ip
+		f.plateHeat += w * vp * s.ip
+		if s.ig > 0 {
+			f.grid += w * s.ig
+			f.grid1 += 2 * w * x * s.ig
+			f.gridHeat += w * vg * s.ig
+		}
+	}
+	return f
 }

@@ -64,7 +64,58 @@ func TwoTone(m Model, nominal Point, sourceResistance float64) (Products, error)
 		return Products{}, err
 	}
 	s.tolerance = 5e-5
-	return s.products(aboveOnset, belowOnset), nil
+	return s.products(aboveOnset, belowOnset, 1), nil
+}
+
+// WorstThird returns the highest third-order product [dB against one tone] at
+// the crest that is the nominal point and with the source turned down by each
+// of less [dB, positive]: at full drive alone, the curvature near cut-off and
+// the compression at the crest may cancel by chance. Otherwise as TwoTone.
+func WorstThird(m Model, nominal Point, sourceResistance float64, less ...float64) (float64, error) {
+	return worstThird(m, nominal, sourceResistance, less, false)
+}
+
+// QuickThird is WorstThird within half a decibel where the product stands
+// above -45 dB, in a tenth of the time: for choosing among many.
+func QuickThird(m Model, nominal Point, sourceResistance float64, less ...float64) (float64, error) {
+	return worstThird(m, nominal, sourceResistance, less, true)
+}
+
+func worstThird(m Model, nominal Point, rs float64, less []float64, quick bool) (float64, error) {
+	s, err := newSource(m, nominal, rs)
+	if err != nil {
+		return 0, err
+	}
+	s.tolerance, s.quick = 5e-5, quick
+	above, below := aboveOnset, belowOnset
+	if quick {
+		above, below = aboveQuick, belowQuick
+	}
+	worst := s.products(above, below, 1).Order3
+	for _, x := range less {
+		s.c, s.level = nominal.Conditions, 1
+		worst = math.Max(worst, s.products(above, below, math.Pow(10, -x/20)).Order3)
+	}
+	return worst, nil
+}
+
+// AtPlateVoltage returns the point at another plate voltage [V] with bias,
+// plate load and drive source held: a source of sourceResistance [Ω, one tube;
+// 0 holds the cathode voltage itself] whose voltage is that of the nominal
+// point. It is the crest of an envelope that the supply does not follow.
+func AtPlateVoltage(m Model, nominal Point, sourceResistance, plateVoltage float64) (Point, error) {
+	s, err := newSource(m, nominal, sourceResistance)
+	if err != nil {
+		return Point{}, err
+	}
+	if !usable(plateVoltage) {
+		return Point{}, errConditions
+	}
+	if plateVoltage == nominal.PlateVoltage {
+		return nominal, nil
+	}
+	s.nominal.PlateVoltage, s.c.PlateVoltage = plateVoltage, plateVoltage
+	return At(m, s.at(1)), nil
 }
 
 // legendre are the points and weights of a Gauss–Legendre rule on 0…1.
@@ -81,38 +132,51 @@ func newLegendre(n int) *legendre {
 // stands above -50 dB, and within 2e-5 of a tone below.
 var aboveOnset, belowOnset = newLegendre(12), newLegendre(6)
 
+// The same for a choice among many.
+var aboveQuick, belowQuick = newLegendre(7), newLegendre(4)
+
 // products takes the output amplitude as an odd function of cos φ over a
-// quarter of the envelope's cycle, from the crest down, in two parts: where the
-// grid begins to draw current its slope jumps.
-func (s *source) products(above, below *legendre) Products {
+// quarter of the envelope's cycle, from a crest at the level [1] of the nominal
+// source down, in two parts: where the grid begins to draw current its slope
+// jumps.
+func (s *source) products(above, below *legendre, level float64) Products {
 	var c [8]float64
 	part := func(r *legendre, from, to float64) {
 		for k, x := range r.x {
 			phi := from + (to-from)*x
-			y := 4 / math.Pi * (to - from) * r.w[k] * s.at(math.Cos(phi)).PlateSwing
+			y := 4 / math.Pi * (to - from) * r.w[k] * s.at(level*math.Cos(phi)).PlateSwing
 			for h := 1; h < len(c); h += 2 {
 				c[h] += y * math.Cos(float64(h)*phi)
 			}
 		}
 	}
-	onset := s.onset()
+	onset := s.onset(level)
 	part(above, 0, onset)
 	part(below, onset, math.Pi/2)
 	db := func(x float64) float64 { return 20 * math.Log10(math.Abs(x/c[1])) }
 	return Products{Order3: db(c[3]), Order5: db(c[5]), Order7: db(c[7]),
-		Tone: square(c[1]/2) / 2 / s.nominal.PlateLoad, PeakEnvelope: s.nominal.Output}
+		Tone: square(c[1]/2) / 2 / s.nominal.PlateLoad, PeakEnvelope: s.crest(level)}
 }
 
-// onset returns the angle of the envelope at which the crest of the drive meets
-// the bias; without such a point, one that divides the work well.
-func (s *source) onset() float64 {
+// crest is the output at a level of the source [W].
+func (s *source) crest(level float64) float64 {
+	if level == 1 {
+		return s.nominal.Output
+	}
+	return square(s.at(level).PlateSwing) / 2 / s.nominal.PlateLoad
+}
+
+// onset returns the angle of an envelope with its crest at the level top at
+// which the crest of the drive meets the bias; without such a point, one that
+// divides the work well.
+func (s *source) onset(top float64) float64 {
 	c := s.nominal.Conditions
 	level := 0.0
 	if c.BiasVoltage > 0 && c.BiasVoltage < c.DriveVoltage {
 		c.PlateSwing *= c.BiasVoltage / c.DriveVoltage
 		c.DriveVoltage = c.BiasVoltage
 		f := s.l.settle(&c, s.nominal.PlateLoad, fine)
-		level = (c.DriveVoltage + s.rs*(f.p1+f.g1)) / s.e
+		level = (c.DriveVoltage + s.rs*(f.p1+f.g1)) / s.e / top
 	}
 	if !(level > 0.02 && level < 0.98) {
 		level = 0.25
@@ -131,6 +195,7 @@ type source struct {
 	level   float64    // of it
 
 	tolerance float64 // residual before the last step, which squares it
+	quick     bool    // few samples will do
 }
 
 func newSource(m Model, nominal Point, rs float64) (*source, error) {
@@ -156,7 +221,7 @@ func (s *source) at(level float64) Conditions {
 	e := level * s.e
 	c.DriveVoltage = level / s.level * s.c.DriveVoltage
 	c.PlateSwing = level / s.level * s.c.PlateSwing
-	if s.newton(&c, e, load, coarse, 1e-3) && s.newton(&c, e, load, fine, s.tolerance) {
+	if s.newton(&c, e, load, coarse, 1e-3) && (s.quick || s.newton(&c, e, load, fine, s.tolerance)) {
 		s.c, s.level = c, level
 		return c
 	}

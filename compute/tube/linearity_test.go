@@ -288,7 +288,7 @@ func TestTwoToneConverged(t *testing.T) {
 			for _, rs := range []float64{0, p.InputResistance} {
 				s, err := newSource(typ.Model, p, rs)
 				require.NoError(t, err)
-				slow, fast := s.products(many, many), s.products(aboveOnset, belowOnset)
+				slow, fast := s.products(many, many, 1), s.products(aboveOnset, belowOnset, 1)
 				for _, o := range [][2]float64{{slow.Order3, fast.Order3}, {slow.Order5, fast.Order5}, {slow.Order7, fast.Order7}} {
 					if o[0] > -50 {
 						assert.InDelta(t, o[0], o[1], 0.05, "%s %s %.0f", typ.Name, c.Name, rs)

@@ -1,0 +1,62 @@
+package tube
+
+import (
+	"errors"
+	"math"
+)
+
+// agreed is what supply and tubes may still differ by [V].
+const agreed = 1e-4
+
+var errNoAgreement = errors.New("supply and tubes do not come to an agreement")
+
+// Agree returns the plate voltage [V] at which given returns what it is given:
+// the voltage of the supply at the current that the tubes draw there, within
+// 0.1 mV. That voltage falls the higher the plates stand, since the tubes then
+// draw more, so that there is exactly one; start [V] is where to begin. Errors
+// are those of given, and a search that does not end.
+func Agree(start float64, given func(plateVoltage float64) (float64, error)) (float64, error) {
+	lo, hi := 0.0, math.Inf(1)
+	v, was, off := start, 0.0, math.NaN()
+	for range 100 {
+		to, err := given(v)
+		if err != nil {
+			return 0, err
+		}
+		d := to - v
+		if math.Abs(d) < agreed {
+			return v, nil
+		}
+		if d > 0 {
+			lo = v
+		} else {
+			hi = v
+		}
+		next := to
+		if d != off && !math.IsNaN(off) { // the secant of the last two
+			next = v - d*(v-was)/(d-off)
+		}
+		if !(next > lo && next < hi) {
+			next = to
+		}
+		if !(next > lo && next < hi) {
+			next = (lo + hi) / 2
+		}
+		v, was, off = next, v, d
+	}
+	return 0, errNoAgreement
+}
+
+// IdleOn returns the idle point of one tube of several alike [tubes, >= 1] on
+// a supply that gives feed(I) [V] at the plate current of all of them [A]; the
+// search begins at the plate voltage start [V]. Errors are those of Agree.
+func IdleOn(m Model, bias, tubes, start float64, feed func(plateCurrent float64) (float64, error)) (Point, error) {
+	v, err := Agree(start, func(v float64) (float64, error) {
+		plate, _ := m.Currents(-bias, v-bias)
+		return feed(tubes * plate)
+	})
+	if err != nil {
+		return Point{}, err
+	}
+	return Idle(m, v, bias), nil
+}

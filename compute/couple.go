@@ -35,6 +35,7 @@ const (
 	loopLimit    = 60
 	planFrozen   = 3     // passes after which the supply keeps its parts
 	voltageClose = 1e-6  // [V]
+	biasClose    = 1e-6  // [V]
 	shareClose   = 1e-11 // of the tank's efficiency [1]
 	damped       = 12    // steps after which the steps are halved
 )
@@ -50,32 +51,60 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 		return nil, err
 	}
 	l := &loop{tube: t, bands: bands, plateVoltage: s.Supply.PlateVoltage.SI, efficiency: 0.95, coupled: s.Supply.Transformer.Voltage.Given}
-	l.bias = operating.ChooseBias(s, t, l.plateVoltage)
+	l.bias = operating.FirstBias(s, t, l.plateVoltage)
 	n := float64(s.Tubes.Count.N)
 	glitch := platefeed.GlitchResistance(s)
 	var voltage secant
-	for i := range loopLimit {
+	judged := false // a default bias has been looked at
+	for i, frozen := 0, 0; i < loopLimit; i++ {
 		if err := l.tubesAndTank(s); err != nil {
 			return nil, l.orSupply(s, err)
 		}
 		current := n * l.point.PlateCurrent()
-		if i < planFrozen { // parts with preferred values must not flip for ever
+		// parts with preferred values must not flip for ever; the secondary of a
+		// transformer to be chosen is sized for each current
+		steady := l.coupled && frozen >= planFrozen
+		if !steady {
 			if l.plan, err = supply.Prepare(s, l.plateVoltage, current, glitch); err != nil {
 				return nil, noSupply(s, err)
 			}
 		}
+		frozen++
 		got, err := l.plan.Loaded(current)
 		if err != nil {
 			return nil, noSupply(s, err)
 		}
 		l.residual = math.Abs(got - l.plateVoltage)
-		if !l.coupled || l.residual < voltageClose {
-			return l, nil
+		bias, given, err := operating.GivenBias(s, t, l.plan.Loaded)
+		if err != nil {
+			return nil, noSupply(s, err)
 		}
-		l.plateVoltage = voltage.next(l.plateVoltage, got, i >= planFrozen)
-		if s.Bias.IdleCurrent.Given {
-			l.bias = operating.ChooseBias(s, t, l.plateVoltage)
+		if !given {
+			bias = l.bias
 		}
+		if (!l.coupled || l.residual < voltageClose) && math.Abs(bias.Voltage-l.bias.Voltage) < biasClose {
+			if given || judged {
+				if given {
+					l.bias.Short = bias.Short
+				}
+				return l, nil
+			}
+			judged = true
+			at := operating.State{Model: t.Model, Tubes: s.Tubes.Count.N, PlateVoltage: l.plateVoltage, Point: l.point, Feed: l.plan.Loaded}
+			if bias, err = operating.DefaultBias(s, t, at); err != nil {
+				return nil, noSupply(s, err)
+			}
+			if bias.Voltage == l.bias.Voltage {
+				l.bias = bias
+				return l, nil
+			}
+			l.bias, voltage, frozen = bias, secant{}, 0
+			continue
+		}
+		if l.coupled {
+			l.plateVoltage = voltage.next(l.plateVoltage, got, steady)
+		}
+		l.bias = bias
 	}
 	return nil, noSupply(s, errors.New("supply and tubes do not come to an agreement: the plate voltage swings with every step"))
 }

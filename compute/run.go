@@ -104,7 +104,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	n := s.Tubes.Count.N
 
 	d.Operating, err = operating.Solve(k, operating.Input{
-		Type: l.tube, PlateVoltage: l.plateVoltage, Coupled: l.coupled, Residual: l.residual, Bias: l.bias, Point: l.point,
+		Type: l.tube, PlateVoltage: l.plateVoltage, Coupled: l.coupled, Residual: l.residual, Bias: l.bias, Point: l.point, Feed: l.plan.Loaded,
 		TankEfficiency: l.efficiency, WorstBand: l.worst,
 	})
 	if err != nil {
@@ -139,9 +139,10 @@ func Run(s *spec.Spec) (*Design, error) {
 	d.Bias, err = bias.Solve(k, bias.Input{
 		Type: l.tube, Tubes: n, PlateVoltage: o.PlateVoltage, IdleVoltage: k.Get("supply.idle_voltage"), BiasVoltage: o.BiasVoltage, IdleCurrent: o.IdleCurrent,
 		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, Model: l.tube.Model,
+		StandbyVoltage: k.Get("supply.standby_voltage"), Feed: l.plan.Loaded,
 	})
 	if err != nil {
-		return nil, err
+		return nil, noSupply(s, err)
 	}
 	inputBands := make([]input.Band, len(l.bands))
 	for i, b := range l.bands {

@@ -75,21 +75,22 @@ func decimals(v, step float64) string {
 func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 	o := &d.Operating
 	p, m := &o.Point, o.Model
-	idle := [2]float64{p.PlateVoltage - p.BiasVoltage, -p.BiasVoltage}
+	idle := [2]float64{o.Idle.PlateVoltage - o.Idle.BiasVoltage, -o.Idle.BiasVoltage}
+	start := [2]float64{p.PlateVoltage - p.BiasVoltage, -p.BiasVoltage}
 	crest := [2]float64{p.MinimumPlateToCathode, p.PeakGridVoltage}
-	right := 1.1 * p.PlateVoltage
+	right := max(1.1*p.PlateVoltage, 1.05*o.Idle.PlateVoltage)
 	top := 1.2 * p.PeakGridVoltage
 	bottom := min(-1.3*p.BiasVoltage, 0) - 0.18*p.PeakGridVoltage
 	plate, grid := currentFields(m, right, bottom, top, p.PeakPlateCurrent, p.PeakGridCurrent)
 	return figure.Chart{
 		Title: "Constant-current plane of one tube with the path of the cycle",
-		Description: fmt.Sprintf("The path runs straight from idling, %s plate to cathode and %s grid to cathode with %s of plate current, to the crest, %s plate to cathode and %s grid to cathode with %s of plate current and %s of grid current.",
-			say(idle[0], "V"), say(idle[1], "V"), say(o.Idle.PlateCurrent(), "A"), say(crest[0], "V"), say(crest[1], "V"), say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A")),
+		Description: fmt.Sprintf("The path runs straight from the instant without drive, %s plate to cathode and %s grid to cathode, to the crest. The idle point lies further right, at %s with %s of plate current: without drive the supply stands higher. The crest is at %s plate to cathode and %s grid to cathode with %s of plate current and %s of grid current.",
+			say(start[0], "V"), say(start[1], "V"), say(idle[0], "V"), say(o.Idle.PlateCurrent(), "A"), say(crest[0], "V"), say(crest[1], "V"), say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A")),
 		X:           figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
 		Y:           figure.Axis{Label: "Grid to cathode", Unit: "V", Min: bottom, Max: top},
 		Field:       plate,
 		SecondField: grid,
-		Lines:       []figure.Line{{X: []float64{idle[0], crest[0]}, Y: []float64{idle[1], crest[1]}, Style: figure.Fifth, Solid: true}},
+		Lines:       []figure.Line{{X: []float64{start[0], crest[0]}, Y: []float64{start[1], crest[1]}, Style: figure.Fifth, Solid: true}},
 		Points: []figure.Points{{
 			X: []float64{crest[0], idle[0]}, Y: []float64{crest[1], idle[1]}, Style: figure.Fifth,
 			Texts: []string{"crest", "idle"},

@@ -158,7 +158,7 @@ func (w *writer) ResidualTable() string {
 
 // BiasTable lists what is known about the bias.
 func (w *writer) BiasTable() (string, error) {
-	ids := []string{"tubes.bias_voltage", "tubes.idle_current", "tubes.idle_dissipation_each"}
+	ids := []string{"tubes.bias_voltage", "tubes.plate_voltage_idle", "tubes.idle_current", "tubes.idle_share", "tubes.idle_dissipation_each"}
 	for _, q := range w.Book.Quantities() {
 		if q.Stage() == "bias" && q.From == ledger.FromComputed {
 			ids = append(ids, q.ID)

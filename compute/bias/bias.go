@@ -26,6 +26,12 @@ type Input struct {
 	Tubes        int
 	PlateVoltage *ledger.Quantity // at full output [V]
 	IdleVoltage  *ledger.Quantity // plate voltage with the tubes idling [V]; nil: PlateVoltage
+	// StandbyVoltage is the plate voltage on receive, the tubes cut off [V];
+	// nil: IdleVoltage.
+	StandbyVoltage *ledger.Quantity
+	// Feed is the plate voltage [V] that the supply gives at the plate current
+	// of all tubes [A]; nil: the idle voltage holds.
+	Feed         func(plateCurrent float64) (float64, error)
 	BiasVoltage  *ledger.Quantity // cathodes above ground [V]
 	IdleCurrent  *ledger.Quantity // [A]
 	PlateCurrent *ledger.Quantity // at full output [A]
@@ -72,7 +78,7 @@ var (
 	heatSink       = ledger.MustFormula("R_θ = (T_j - T_a) / P - R_jc - R_cs", source.CircuitLaws, "R_θ [K/W] thermal resistance of the heat sink, at most", "T_j [°C] junction, at most", "T_a [°C] air inside the cabinet", "P [W] heat in the bias device", "R_jc [K/W] junction to case", "R_cs [K/W] case to heat sink, insulated")
 	selfBias       = ledger.MustFormula("V_k = I_k * R_2", source.CircuitLaws, "V_k [V] cathodes above ground on receive", "I_k [A] cathode current on receive, all tubes", "R_2 [Ω] cut-off resistor")
 	resistorHeat   = ledger.MustFormula("P = I_k * V_k", source.CircuitLaws, "P [W] heat in the cut-off resistor", "I_k [A] cathode current on receive, all tubes", "V_k [V] cathodes above ground on receive")
-	plateHeat      = ledger.MustFormula("P = V_b * I / N", source.CircuitLaws, "P [W] plate dissipation of each tube", "V_b [V] plate voltage, tubes idling", "I [A] plate current, all tubes", "N [] tubes")
+	plateHeat      = ledger.MustFormula("P = V_b * I / N", source.CircuitLaws, "P [W] plate dissipation of each tube", "V_b [V] plate voltage, no drive", "I [A] plate current, all tubes", "N [] tubes")
 )
 
 // Choose returns the device for a bias voltage [V] and heat [W] where the
@@ -137,8 +143,12 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	res.device(d, in, current, full, idle)
 	d.Check(desk.Hold{Part: "K2", Name: "bias contact of the input relay", Kind: "current", Stress: current, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
 		Why: "plate and grid current together at full output, steady"})
-	res.standby(d, in, idleVoltage)
-	res.failures(d, in, idleVoltage)
+	standby := in.StandbyVoltage
+	if standby == nil {
+		standby = idleVoltage
+	}
+	res.standby(d, in, standby)
+	res.failures(d, in, idleVoltage, standby)
 	return res, nil
 }
 
@@ -180,14 +190,15 @@ func (r *Result) device(d *desk.Desk, in Input, current, full, idle *ledger.Quan
 		Note: note + " " + live})
 }
 
-// standby enters the cut-off on receive.
-func (r *Result) standby(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) {
+// standby enters the cut-off on receive, where the supply stands at the voltage
+// given.
+func (r *Result) standby(d *desk.Desk, in Input, voltage *ledger.Quantity) {
 	cutoff := d.Take("bias.cutoff_resistor", "Cut-off resistor", "Ω", d.Spec.Bias.Cutoff)
-	r.StandbyCurrent, r.StandbyVoltage = SelfBias(in.Model, in.Tubes, idleVoltage.Value, cutoff.Value)
+	r.StandbyCurrent, r.StandbyVoltage = SelfBias(in.Model, in.Tubes, voltage.Value, cutoff.Value)
 	i := d.Solved("bias.standby_current", "Cathode current on receive, all tubes", r.StandbyCurrent, "A", ledger.Method{
 		Words:  "The current at which the tubes' static characteristic and the cut-off resistor agree, by bisection; the bias device in series with it would lower it further and is left out. Near cut-off the characteristic is the least certain.",
 		Source: source.CircuitLaws,
-	}, cutoff, idleVoltage)
+	}, cutoff, voltage)
 	v := d.Compute("bias.standby_voltage", "Cathodes above ground on receive", selfBias, ledger.With{"I_k": i, "R_2": cutoff})
 	p := d.Compute("bias.cutoff_power", "Heat in the cut-off resistor on receive", resistorHeat, ledger.With{"I_k": i, "V_k": v})
 	rating := d.Check(desk.Hold{Part: "R2", Name: "Cut-off resistor", Kind: "power", Stress: p, Owned: d.Spec.Bias.Cutoff.Given, Factor: d.Spec.Margins.Power, Standard: desk.ResistorPowers[3:], Why: "receive, high voltage on"})
@@ -203,10 +214,10 @@ func (r *Result) standby(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) {
 }
 
 // failures enters what a shorted and an open device do.
-func (r *Result) failures(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) {
-	cut := in.Model.GridVoltage(1e-4, idleVoltage.Value)
+func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Quantity) {
+	cut := in.Model.GridVoltage(1e-4, standby.Value)
 	open := d.Solved("bias.open_voltage", "Cathodes above ground if the return opens, no drive", -cut, "V", ledger.Method{
-		Words: "The bias at which the model passes a tenth of a milliampere in each tube: an open cathode return lets the cathodes rise about so far.", Source: source.CircuitLaws}, idleVoltage)
+		Words: "The bias at which the model passes a tenth of a milliampere in each tube: an open cathode return lets the cathodes rise about so far.", Source: source.CircuitLaws}, standby)
 	if r.Device == None {
 		d.Find(ledger.Finding{
 			Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{open.ID},
@@ -215,12 +226,21 @@ func (r *Result) failures(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) 
 		})
 		return
 	}
-	plate, _ := in.Model.Currents(0, idleVoltage.Value)
-	r.ShortedCurrent = plate * float64(in.Tubes)
+	feed := in.Feed
+	if feed == nil {
+		feed = func(float64) (float64, error) { return idleVoltage.Value, nil }
+	}
+	zero, err := tube.IdleOn(in.Model, 0, float64(in.Tubes), idleVoltage.Value, feed)
+	if err != nil { // it asks more of the supply than that can give: the bound of an idle voltage that holds
+		zero = tube.Idle(in.Model, idleVoltage.Value, 0)
+	}
+	r.ShortedCurrent = zero.PlateCurrent() * float64(in.Tubes)
+	left := d.Solved("bias.shorted_voltage", "Plate voltage with the bias device shorted, no drive", zero.PlateVoltage, "V", ledger.Method{
+		Words: "The voltage that the supply gives at the idle current without bias, solved together with it.", Source: source.CircuitLaws}, idleVoltage)
 	tubes := d.Catalogue("bias.tubes", "Tubes in parallel", float64(in.Tubes), "", "tubes.count")
 	shorted := d.Solved("bias.shorted_current", "Idle plate current with the bias device shorted, all tubes", r.ShortedCurrent, "A", ledger.Method{
-		Words: "The static characteristic at no bias and the plate voltage of idling; the real supply sags a little under it.", Source: source.CircuitLaws}, idleVoltage)
-	burned := d.Compute("bias.shorted_dissipation_each", "Plate dissipation of each tube with the bias device shorted, no drive", plateHeat, ledger.With{"V_b": idleVoltage, "I": shorted, "N": tubes})
+		Words: "The static characteristic at no bias, at the plate voltage that the supply then gives.", Source: source.CircuitLaws}, left)
+	burned := d.Compute("bias.shorted_dissipation_each", "Plate dissipation of each tube with the bias device shorted, no drive", plateHeat, ledger.With{"V_b": left, "I": shorted, "N": tubes})
 	f := ledger.Finding{
 		Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{shorted.ID, burned.ID, open.ID},
 		Text:   fmt.Sprintf("If the bias device fails shorted, the idle current rises from %s to %s and each plate burns %s without drive.", in.IdleCurrent.Text(), shorted.Text(), burned.Text()),

@@ -8,10 +8,8 @@ package operating
 
 import (
 	"fmt"
-	"math"
 	"sort"
 
-	"anodebook/compute/preferred"
 	"anodebook/compute/tube"
 	"anodebook/compute/tube/custom"
 	"anodebook/spec"
@@ -47,52 +45,10 @@ func chooseType(s *spec.Spec) (*tube.Type, error) {
 	return t, nil
 }
 
-// Bias is the cathode bias that was chosen.
-type Bias struct {
-	Voltage float64 // cathode above ground [V]
-	Reason  string  // why, for the list of assumptions; empty where the spec says it
-}
-
-// idleShare of the rated plate dissipation is what the idle current may heat
-// before bias is added, and idleTarget is what the added bias aims at (common
-// practice: tubes idle cool enough to be left in transmit).
-const (
-	idleShare  = 0.5
-	idleTarget = 0.35
-)
-
-// ChooseBias takes the bias from the spec, or finds it from the idle current
-// wanted, or takes the published bias of the type at the plate voltage
-// [V] and raises it to a preferred value where the tubes would idle too hot.
-func ChooseBias(s *spec.Spec, t *tube.Type, plateVoltage float64) Bias {
-	switch {
-	case s.Bias.Voltage.Given:
-		return Bias{Voltage: s.Bias.Voltage.SI}
-	case s.Bias.Device.Given && s.Bias.Device.Value == "none":
-		return Bias{Voltage: 0, Reason: "the spec asks for no bias device"}
-	case s.Bias.IdleCurrent.Given:
-		v := tube.BiasForIdle(t.Model, plateVoltage, s.Bias.IdleCurrent.SI/float64(s.Tubes.Count.N))
-		return Bias{Voltage: math.Max(0, v)}
-	}
-	v := publishedBias(t, plateVoltage)
-	reason, whose := fmt.Sprintf("published for the %s near this plate voltage", t.Name), "published bias"
-	if t.Own {
-		reason, whose = fmt.Sprintf("as in the builder's columns of the %s near this plate voltage", t.Name), "bias of the builder's columns"
-	}
-	limit := t.Limits.PlateDissipation
-	if limit.Known && tube.Idle(t.Model, plateVoltage, v).PlateDissipation > idleShare*limit.Value {
-		v = tube.BiasForIdle(t.Model, plateVoltage, idleTarget*limit.Value/plateVoltage)
-		reason = fmt.Sprintf("with the %s the tubes would idle above %.0f %% of their plate dissipation; this one idles near %.0f %% (common practice)", whose, 100*idleShare, 100*idleTarget)
-	}
-	if v < 0.3 {
-		return Bias{Voltage: 0, Reason: reason}
-	}
-	return Bias{Voltage: preferred.E24.Nearest(v), Reason: reason + ", rounded to a preferred value of a zener diode"}
-}
-
 // publishedBias interpolates the bias of the published columns and idle points
-// over the plate voltage; outside their range the nearest holds.
-func publishedBias(t *tube.Type, plateVoltage float64) float64 {
+// over the plate voltage; outside their range the nearest holds. It is false
+// where none is published.
+func publishedBias(t *tube.Type, plateVoltage float64) (float64, bool) {
 	type point struct{ v, bias float64 }
 	var ps []point
 	for _, c := range t.Columns {
@@ -107,7 +63,7 @@ func publishedBias(t *tube.Type, plateVoltage float64) float64 {
 		ps = append(ps, point{i.PlateVoltage, i.Bias})
 	}
 	if len(ps) == 0 {
-		return 0
+		return 0, false
 	}
 	sort.Slice(ps, func(i, j int) bool {
 		if ps[i].v != ps[j].v {
@@ -116,15 +72,15 @@ func publishedBias(t *tube.Type, plateVoltage float64) float64 {
 		return ps[i].bias < ps[j].bias
 	})
 	if plateVoltage <= ps[0].v {
-		return ps[0].bias
+		return ps[0].bias, true
 	}
 	for i := 1; i < len(ps); i++ {
 		if plateVoltage <= ps[i].v && ps[i].v > ps[i-1].v {
 			x := (plateVoltage - ps[i-1].v) / (ps[i].v - ps[i-1].v)
-			return ps[i-1].bias + x*(ps[i].bias-ps[i-1].bias)
+			return ps[i-1].bias + x*(ps[i].bias-ps[i-1].bias), true
 		}
 	}
-	return ps[len(ps)-1].bias
+	return ps[len(ps)-1].bias, true
 }
 
 // Floor is the lowest plate voltage of the cycle [V, to ground]: the spec's, or

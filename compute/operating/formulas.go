@@ -39,8 +39,10 @@ var (
 		"k [] load factor: about 1.5 to 1.7 in class AB, 1.57 to 2 in class B", "V_b [V] plate voltage", "R_p [Ω] plate load, all tubes in parallel", "I_p [A] plate current, all tubes")
 	powerGain = ledger.MustFormula("G = 10 * log10(P_out / P_d)", source.CircuitLaws,
 		"G [dB] power gain of the tubes", "P_out [W] power delivered by the plates", "P_d [W] drive power at the cathodes")
-	idleDissipation = ledger.MustFormula("P_ie = V_b * I_i / n", source.CircuitLaws,
-		"P_ie [W] plate dissipation of each tube while idling", "V_b [V] plate voltage", "I_i [A] idle plate current, all tubes", "n [] number of tubes")
+	idleDissipation = ledger.MustFormula("P_ie = (V_i - V_k) * I_i / n", source.CircuitLaws,
+		"P_ie [W] plate dissipation of each tube while idling", "V_i [V] plate voltage, tubes idling", "V_k [V] cathode bias", "I_i [A] idle plate current, all tubes", "n [] number of tubes")
+	idleShareOf = ledger.MustFormula("z = I_i / I_p", source.CircuitLaws,
+		"z [%] idle current over the plate current at full output", "I_i [A] idle plate current, all tubes", "I_p [A] plate current at full output, all tubes")
 	antennaPower = ledger.MustFormula("P_ant = P_out * η_tank", source.CircuitLaws,
 		"P_ant [W] peak envelope power at the antenna connector", "P_out [W] power delivered by the plates", "η_tank [] efficiency of the tank on its worst band")
 	peakGrid = ledger.MustFormula("V_gp = V_d - V_k", source.Terman,

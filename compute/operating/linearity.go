@@ -6,10 +6,10 @@ import (
 	"anodebook/compute/tube"
 )
 
-// Linearity is the two-tone distortion of the tubes' static curve, with load
-// and supply voltage held and the cathodes driven from a matched source. What
-// the supply's sag, the tank's slope, phase shifts and the exciter add is not
-// in it.
+// Linearity is the two-tone distortion of the tubes' static curve, with the load
+// held, the cathodes driven from a matched source, and the supply at the
+// voltage that it gives at the mean current. What hum, the tank's slope, phase
+// shifts and the exciter add is not in it.
 
 // BiasRow is the amplifier at one bias, brought to the same output.
 type BiasRow struct {
@@ -42,25 +42,20 @@ func (r *Result) AtBias(bias float64) (BiasRow, error) {
 	if err != nil {
 		return BiasRow{}, err
 	}
-	i := tube.Idle(r.Model, v, bias)
-	row := BiasRow{Bias: bias, IdleCurrent: n * i.PlateCurrent(), IdleDissipationEach: i.PlateDissipation,
-		DrivePower: n * p.DrivePower}
-	if row.Products, err = tube.TwoTone(r.Model, p, p.InputResistance); err != nil {
+	i, err := tube.IdleOn(r.Model, bias, n, v, r.Feed)
+	if err != nil {
+		return BiasRow{}, err
+	}
+	row := BiasRow{Bias: bias, IdleCurrent: n * i.PlateCurrent(), IdleDissipationEach: i.PlateDissipation, DrivePower: n * p.DrivePower}
+	crest, _, err := envelopeOn(r.Model, r.N, p, p.InputResistance, r.Feed, tube.TwoToneEnvelope(12))
+	if err != nil {
 		return row, err
 	}
-	row.Worst3 = row.Products.Order3
-	for _, less := range []float64{3, 6, 10} {
-		q, err := tube.ForDriveWithLoad(r.Model, v, bias, p.DrivePower*math.Pow(10, -less/10), p.PlateLoad)
-		if err != nil {
-			continue
-		}
-		x, err := tube.TwoTone(r.Model, q, p.InputResistance)
-		if err != nil {
-			return row, err
-		}
-		row.Worst3 = math.Max(row.Worst3, x.Order3)
+	if row.Products, err = tube.TwoTone(r.Model, crest, p.InputResistance); err != nil {
+		return row, err
 	}
-	return row, nil
+	row.Worst3, err = tube.WorstThird(r.Model, crest, p.InputResistance, lessDrive...)
+	return row, err
 }
 
 // BiasRows looks at biases from hardly any idle current to half the plate
@@ -71,10 +66,12 @@ func (r *Result) BiasRows() []BiasRow {
 	var rows []BiasRow
 	ratio := math.Pow(greatestIdle/leastIdle, 1.0/(biasSteps-1))
 	for k, share := 0, leastIdle; k < biasSteps; k, share = k+1, share*ratio {
-		bias := tube.BiasForIdle(r.Model, r.PlateVoltage.Value, share*r.Point.PlateCurrent())
-		if bias < 0 {
-			bias = 0
+		current := share * r.Point.PlateCurrent()
+		v, err := r.Feed(float64(r.N) * current)
+		if err != nil {
+			continue
 		}
+		bias := math.Max(0, tube.BiasForIdle(r.Model, v, current))
 		row, err := r.AtBias(bias)
 		if err != nil {
 			continue
@@ -128,11 +125,21 @@ func (r *Result) DriveRows() []DriveRow {
 	lowest := 0.0
 	for _, level := range driveLevels {
 		drive := r.Point.DrivePower * math.Pow(10, level/10)
-		p, err := tube.ForDriveWithLoad(r.Model, r.PlateVoltage.Value, r.BiasVoltage.Value, drive, r.Point.PlateLoad)
+		var p tube.Point
+		_, err := tube.Agree(r.PlateVoltage.Value, func(v float64) (_ float64, err error) {
+			if p, err = tube.ForDriveWithLoad(r.Model, v, r.BiasVoltage.Value, drive, r.Point.PlateLoad); err != nil {
+				return 0, err
+			}
+			return r.Feed(float64(r.N) * p.PlateCurrent())
+		})
 		if err != nil {
 			continue
 		}
-		x, err := tube.TwoTone(r.Model, p, r.Point.InputResistance)
+		crest, _, err := envelopeOn(r.Model, r.N, p, r.Point.InputResistance, r.Feed, tube.TwoToneEnvelope(12))
+		if err != nil {
+			continue
+		}
+		x, err := tube.TwoTone(r.Model, crest, r.Point.InputResistance)
 		if err != nil {
 			continue
 		}

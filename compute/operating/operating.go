@@ -18,6 +18,7 @@ type Input struct {
 	Residual       float64 // what supply and tubes still disagree by [V]
 	Bias           Bias
 	Point          tube.Point // one tube
+	Feed           Feed       // the supply, with which idling and the averages agree
 	TankEfficiency float64    // of the worst band [1]
 	WorstBand      string
 }
@@ -28,7 +29,8 @@ type Result struct {
 	Model tube.Model
 	N     int
 	Point tube.Point // one tube, single tone at full output
-	Idle  tube.Point // one tube
+	Idle  tube.Point // one tube, at the voltage that the supply gives at the idle current
+	Feed  Feed
 
 	PlateVoltage, BiasVoltage                 *ledger.Quantity
 	PlateCurrent, GridCurrent, IdleCurrent    *ledger.Quantity // all tubes
@@ -66,7 +68,7 @@ var fourier = ledger.Method{
 // Solve enters the operating point, its checks and its ratings.
 func Solve(d *desk.Desk, in Input) (Result, error) {
 	s, t, p := d.Spec, in.Type, in.Point
-	r := Result{Type: t, Model: t.Model, N: s.Tubes.Count.N, Point: p}
+	r := Result{Type: t, Model: t.Model, N: s.Tubes.Count.N, Point: p, Feed: in.Feed}
 	n := float64(r.N)
 	count := d.TakeCount("tubes.count", "number of tubes", s.Tubes.Count)
 	r.model(d)
@@ -150,9 +152,13 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		}
 	}
 	r.hand(d)
-	if err := r.averages(d, count); err != nil {
+	if err := r.idle(d, in.Bias, count); err != nil {
 		return r, err
 	}
+	if err := r.averages(d); err != nil {
+		return r, err
+	}
+	r.idleFindings(d, in.Bias)
 	r.mismatch(d)
 	r.ratings(d)
 	return r, nil
@@ -192,11 +198,10 @@ func (r *Result) enterBias(d *desk.Desk, b Bias) {
 	case s.IdleCurrent.Given:
 		want := d.Take("tubes.idle_current_wanted", "idle plate current wanted, all tubes", "A", s.IdleCurrent)
 		r.BiasVoltage = d.Solved("tubes.bias_voltage", "cathode bias", b.Voltage, "V",
-			ledger.Method{Words: "The bias at which the static model idles at the current wanted.", Source: source.TubeFit}, want, r.PlateVoltage)
+			ledger.Method{Words: "The bias at which the static model idles at the current wanted, at the plate voltage that the supply gives at that current.", Source: source.TubeFit}, want)
 	default:
 		r.BiasVoltage = d.Assume("tubes.bias_voltage", "cathode bias", b.Voltage, "V", "bias.voltage", b.Reason)
 	}
-	r.Idle = tube.Idle(r.Model, r.PlateVoltage.Value, b.Voltage)
 }
 
 // hand enters the pencil-and-paper analysis.

@@ -30,48 +30,157 @@ func service(duty string) (tube.Envelope, string) {
 		return tube.SingleToneEnvelope(telegraphyShare), "telegraphy, key down half the time"
 	case "data":
 		return tube.SingleToneEnvelope(1), "an unbroken carrier"
+	case "voice":
+		return speech(), fmt.Sprintf("speech with a crest of %d dB, exponentially distributed amplitude", speechCrest)
 	}
-	return speech(), fmt.Sprintf("speech with a crest of %d dB, exponentially distributed amplitude", speechCrest)
+	panic("operating: no service for the duty " + duty)
 }
 
-// averages enters idling, two tones, the service that the duty stands for, and
-// the two-tone distortion.
-func (r *Result) averages(d *desk.Desk, count *ledger.Quantity) error {
-	n := float64(r.N)
-	model := ledger.Method{Words: "The static model without drive.", Source: source.TubeFit}
-	one := d.Solved("tubes.idle_current_each", "idle plate current of each tube", r.Idle.PlateCurrent(), "A", model, r.PlateVoltage, r.BiasVoltage)
+// idle enters what the tubes do without drive, at the voltage that the supply
+// then gives.
+func (r *Result) idle(d *desk.Desk, b Bias, count *ledger.Quantity) (err error) {
+	if r.Idle, err = tube.IdleOn(r.Model, b.Voltage, float64(r.N), r.PlateVoltage.Value, r.Feed); err != nil {
+		return fmt.Errorf("idling: %w", err)
+	}
+	m := ledger.Method{Words: "The static model without drive, solved together with the supply until the plate voltage is the one that the supply gives at this current.", Source: source.TubeFit}
+	v := d.Solved("tubes.plate_voltage_idle", "plate voltage, tubes idling", r.Idle.PlateVoltage, "V", m, r.BiasVoltage)
+	one := d.Solved("tubes.idle_current_each", "idle plate current of each tube", r.Idle.PlateCurrent(), "A", m, v, r.BiasVoltage)
 	r.IdleCurrent = d.Compute("tubes.idle_current", "idle plate current, all tubes", total, ledger.With{"n": count, "I_each": one})
-	d.Compute("tubes.idle_dissipation_each", "plate dissipation of each tube while idling", idleDissipation, ledger.With{"V_b": r.PlateVoltage, "I_i": r.IdleCurrent, "n": count})
+	d.Compute("tubes.idle_share", "idle current, of the plate current at full output", idleShareOf, ledger.With{"I_i": r.IdleCurrent, "I_p": r.PlateCurrent})
+	d.Compute("tubes.idle_dissipation_each", "plate dissipation of each tube while idling", idleDissipation, ledger.With{"V_i": v, "V_k": r.BiasVoltage, "I_i": r.IdleCurrent, "n": count})
+	return nil
+}
 
-	two, err := tube.Average(r.Model, r.Point, tube.TwoToneEnvelope(12))
+// idleFindings says where the bias leaves too little or too much current
+// without drive, or not what the builder wanted.
+func (r *Result) idleFindings(d *desk.Desk, b Bias) {
+	share, heat, third := d.Get("tubes.idle_share"), d.Get("tubes.idle_dissipation_each"), d.Get("tubes.imd3")
+	key := "bias.voltage"
+	if d.Spec.Bias.IdleCurrent.Given {
+		key = "bias.idle_current"
+	}
+	if b.Short > 0 {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_current_wanted", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, "tubes.idle_current_wanted"},
+			Text: fmt.Sprintf("The %s of idle current wanted cannot be had: without any bias the tubes idle on %s, and more would need a positive grid.",
+				d.Get("tubes.idle_current_wanted").Text(), r.IdleCurrent.Text()),
+			Advice: "Ask for less idle current in bias.idle_current, or run the tubes without bias."})
+	}
+	if share.Value < leastShare {
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_low", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID, third.ID},
+			Text: fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the %s at full output: nearly class B, where the signal breaks up as it fades and splatters. At full drive the third order stands at %s against one tone.",
+				r.BiasVoltage.Text(), r.IdleCurrent.Text(), share.Text(), r.PlateCurrent.Text(), third.Text()),
+			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current. Published columns idle on 4 to 33 %%.", key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
+	}
+	limit := r.Type.Limits.PlateDissipation
+	switch {
+	case limit.Known && heat.Value > idleShare*limit.Value:
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_high", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, heat.ID},
+			Text: fmt.Sprintf("With %s of bias the tubes idle on %s: %s in each plate without any drive, %s of the %s it may dissipate.",
+				r.BiasVoltage.Text(), r.IdleCurrent.Text(), heat.Text(), desk.Show(heat.Value/limit.Value, "%"), desk.Show(limit.Value, "W")),
+			Advice: fmt.Sprintf("Change %s: %s idles at %.0f %%. Until then do not leave the amplifier keyed without drive, and run the blower before the key is closed.", key, r.wouldLeave(key, float64(r.N)*idleTarget*limit.Value/r.Idle.PlateVoltage), 100*idleTarget)})
+	case !limit.Known && share.Value > greatestIdle:
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_high", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID},
+			Text:   fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the plate current at full output, and no plate rating is known to hold it against.", r.BiasVoltage.Text(), r.IdleCurrent.Text(), share.Text()),
+			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current.", key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
+	}
+}
+
+// wouldLeave says what a key would have to be for an idle current [A, all
+// tubes].
+func (r *Result) wouldLeave(key string, current float64) string {
+	if key == "bias.idle_current" {
+		return desk.Show(current, "A")
+	}
+	v, err := r.Feed(current)
+	if err != nil {
+		v = r.Idle.PlateVoltage
+	}
+	if most, _ := r.Model.Currents(0, v); float64(r.N)*most <= current {
+		return "no bias at all"
+	}
+	return "about " + desk.Show(tube.BiasForIdle(r.Model, v, current/float64(r.N)), "V")
+}
+
+// averages enters two tones, the service that the duty stands for, and the
+// two-tone distortion.
+func (r *Result) averages(d *desk.Desk) error {
+	n := float64(r.N)
+	crest, two, err := r.envelope(tube.TwoToneEnvelope(12))
 	if err != nil {
 		return fmt.Errorf("two-tone average: %w", err)
 	}
-	tm := ledger.Method{Words: "Mean over the envelope of two equal tones, load and bias held, supply voltage held.", Source: source.TwoTone}
-	r.PlateCurrentTwoTone = d.Solved("tubes.plate_current_two_tone", "plate current with two tones, all tubes", n*two.PlateCurrent, "A", tm, r.PlateCurrent)
-	d.Solved("tubes.grid_current_two_tone", "grid current with two tones, all tubes", n*two.GridCurrent, "A", tm, r.GridCurrent)
-	d.Solved("tubes.plate_dissipation_two_tone_each", "plate dissipation of each tube with two tones", two.PlateDissipation, "W", tm, r.PlateDissipationEach)
+	const held = "load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the supply gives at the mean current"
+	tm := ledger.Method{Words: "Mean over the envelope of two equal tones, " + held + ".", Source: source.TwoTone}
+	v := d.Solved("tubes.plate_voltage_two_tone", "plate voltage with two tones", crest.PlateVoltage, "V", tm, r.PlateCurrent)
+	r.PlateCurrentTwoTone = d.Solved("tubes.plate_current_two_tone", "plate current with two tones, all tubes", n*two.PlateCurrent, "A", tm, v, r.PlateCurrent)
+	d.Solved("tubes.grid_current_two_tone", "grid current with two tones, all tubes", n*two.GridCurrent, "A", tm, v, r.GridCurrent)
+	d.Solved("tubes.plate_dissipation_two_tone_each", "plate dissipation of each tube with two tones", two.PlateDissipation, "W", tm, v, r.PlateDissipationEach)
 
-	env, words := service(d.Spec.Target.Duty.Value)
-	avg, err := tube.Average(r.Model, r.Point, env)
+	avg, words, err := r.service(d.Spec.Target.Duty.Value)
 	if err != nil {
 		return fmt.Errorf("average over %s: %w", words, err)
 	}
-	am := ledger.Method{Words: fmt.Sprintf("Mean over %s while transmitting, load and bias held.", words), Source: source.CommonPractice}
+	am := ledger.Method{Words: fmt.Sprintf("Mean over %s while transmitting, load, bias and drive source held; the plate voltage is the one that the supply gives.", words), Source: source.CommonPractice}
 	d.Solved("tubes.plate_current_average", "plate current in the service wanted, all tubes", n*avg.PlateCurrent, "A", am, r.PlateCurrent)
 	r.PlateCurrentEffective = d.Solved("tubes.plate_current_effective", "root-mean-square plate current over the service wanted, all tubes", n*math.Sqrt(avg.PlateCurrentSquare), "A", am, r.PlateCurrent)
 	d.Solved("tubes.output_average", "output of the plates in the service wanted", n*avg.Output, "W", am, r.PlateOutput)
 	r.PlateDissipationAverageEach = d.Solved("tubes.plate_dissipation_average_each", "plate dissipation of each tube in the service wanted", avg.PlateDissipation, "W", am, r.PlateDissipationEach)
 
-	imd, err := tube.TwoTone(r.Model, r.Point, r.Point.InputResistance)
+	imd, err := tube.TwoTone(r.Model, crest, r.Point.InputResistance)
 	if err != nil {
 		return fmt.Errorf("two-tone distortion: %w", err)
 	}
-	im := ledger.Method{Words: "Quasi-static: the output amplitude follows the static curve with load, bias and voltage held and the cathodes driven from a matched source. Supply sag, tank slope and phase shift are not in it.", Source: source.TwoTone}
-	d.Solved("tubes.imd3", "third-order product, below one tone", imd.Order3, "dB", im, r.BiasVoltage, r.PlateLoad)
-	d.Solved("tubes.imd5", "fifth-order product, below one tone", imd.Order5, "dB", im, r.BiasVoltage, r.PlateLoad)
-	d.Solved("tubes.imd7", "seventh-order product, below one tone", imd.Order7, "dB", im, r.BiasVoltage, r.PlateLoad)
+	im := ledger.Method{Words: "Quasi-static: the output amplitude follows the static curve, the cathodes driven from a matched source, " + held + ". Hum, tank slope and phase shift are not in it.", Source: source.TwoTone}
+	d.Solved("tubes.imd3", "third-order product, below one tone", imd.Order3, "dB", im, r.BiasVoltage, r.PlateLoad, v)
+	d.Solved("tubes.imd5", "fifth-order product, below one tone", imd.Order5, "dB", im, r.BiasVoltage, r.PlateLoad, v)
+	d.Solved("tubes.imd7", "seventh-order product, below one tone", imd.Order7, "dB", im, r.BiasVoltage, r.PlateLoad, v)
 	return nil
+}
+
+// envelope returns the means over an envelope too fast for the bank, one tube,
+// and the crest of it.
+func (r *Result) envelope(e tube.Envelope) (crest tube.Point, a tube.Averages, err error) {
+	return envelopeOn(r.Model, r.N, r.Point, r.Point.InputResistance, r.Feed, e)
+}
+
+// envelopeOn returns crest and means of one tube when its source, of a
+// resistance rs [Ω] and driving it to the nominal point with a steady tone, is
+// modulated by the envelope: the supply then stands at the voltage that it
+// gives at the mean current of all tubes.
+func envelopeOn(m tube.Model, tubes int, nominal tube.Point, rs float64, feed Feed, e tube.Envelope) (crest tube.Point, a tube.Averages, err error) {
+	_, err = tube.Agree(nominal.PlateVoltage, func(v float64) (float64, error) {
+		if crest, err = tube.AtPlateVoltage(m, nominal, rs, v); err != nil {
+			return 0, err
+		}
+		if a, err = tube.Average(m, crest, e); err != nil {
+			return 0, err
+		}
+		return feed(float64(tubes) * a.PlateCurrent)
+	})
+	return crest, a, err
+}
+
+// service returns the means over the service that the duty stands for, one
+// tube. Keying is slow against the bank, so that key down and key up each have
+// a voltage of their own; speech is fast.
+func (r *Result) service(duty string) (a tube.Averages, words string, err error) {
+	e, words := service(duty)
+	if duty == "voice" {
+		_, a, err = r.envelope(e)
+		return a, words, err
+	}
+	for i, level := range e.Level {
+		p := r.Idle
+		if level > 0 {
+			p = r.Point
+		}
+		w := e.Weight[i]
+		a.PlateCurrent += w * p.PlateCurrent()
+		a.PlateCurrentSquare += w * p.PlateCurrent() * p.PlateCurrent()
+		a.Output += w * p.Output
+		a.PlateDissipation += w * p.PlateDissipation
+	}
+	return a, words, nil
 }
 
 // mismatch tells how two unlike tubes share.

@@ -140,10 +140,13 @@ func (a *amplifier) predict() (prediction, error) {
 	}
 	series := a.plan.Glitch + a.path
 	n := float64(a.setup.Tubes)
-	idle := a.idle
-	for range 4 { // a change of current hardly moves the voltage
-		idle = n * tube.Idle(a.setup.Model, l.at(&l.voltage, idle)-idle*series, a.setup.Bias).PlateCurrent()
+	rest, err := tube.IdleOn(a.setup.Model, a.setup.Bias, n, l.at(&l.voltage, a.idle)-a.idle*series, func(i float64) (float64, error) {
+		return math.Max(0, l.at(&l.voltage, i)-i*series), nil
+	})
+	if err != nil {
+		return nil, err
 	}
+	idle := n * rest.PlateCurrent()
 	s := a.setup
 	var r tuning.Reading
 	for k := 1; k >= 0; k-- { // the straight between idling and full output, else that below

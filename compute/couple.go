@@ -28,6 +28,7 @@ type loop struct {
 	coupled      bool    // the builder's transformer fixes the plate voltage
 	efficiency   float64 // of the worst tank [1]
 	worst        string  // its band
+	asked        float64 // plate load of all tubes before a tank had its share [Ω]
 	residual     float64 // what supply and tubes disagree by [V]
 }
 
@@ -209,6 +210,11 @@ func (l *loop) tubesAndTank(s *spec.Spec) error {
 	for i := range loopLimit {
 		p, err := operating.FindPoint(s, l.tube, l.plateVoltage, l.bias, l.efficiency)
 		if err != nil {
+			if l.efficiency < soundTank && l.point.PlateLoad > 0 {
+				if p := l.eaten(s, l.asked); p != nil {
+					return p
+				}
+			}
 			return operating.Unreachable(s, l.tube, l.plateVoltage, err)
 		}
 		l.point = p
@@ -222,8 +228,11 @@ func (l *loop) tubesAndTank(s *spec.Spec) error {
 			l.feed = tank.Feed{ChokeInductance: choke, BlockingCapacitance: blocking}
 		}
 		l.networks, err = tank.Networks(s, l.bands, tank.PlateCapacitance(s, l.tube, s.Tubes.Count.N), load, l.feed)
+		if l.asked == 0 {
+			l.asked = load
+		}
 		if err != nil {
-			return noTank(s, err)
+			return l.tankProblem(s, load, err)
 		}
 		got := 2.0
 		for i, t := range l.networks {
@@ -242,5 +251,5 @@ func (l *loop) tubesAndTank(s *spec.Spec) error {
 			l.efficiency = efficiency.next(was, got, true)
 		}
 	}
-	return noTank(s, errors.New("tubes and tank do not come to an agreement"))
+	return l.tankProblem(s, l.asked, errors.New("tubes and tank do not come to an agreement"))
 }

@@ -87,10 +87,17 @@ func (d *Design) Checks() []reference.Result {
 	return d.checks
 }
 
-// Run computes the design. An error says what makes the whole amplifier
-// impossible; everything else becomes a finding. The same spec gives the same
-// design, bit for bit.
+// Run computes the design. An error is spec.Problems and says what makes the
+// whole amplifier impossible; everything else becomes a finding. The same spec
+// gives the same design, bit for bit.
 func Run(s *spec.Spec) (*Design, error) {
+	return guarded(s, func() (*Design, error) { return solve(s) })
+}
+
+func solve(s *spec.Spec) (*Design, error) {
+	if err := metering.Scales(s); err != nil {
+		return nil, err
+	}
 	l, err := closeLoop(s)
 	if err != nil {
 		return nil, err
@@ -178,6 +185,7 @@ func Run(s *spec.Spec) (*Design, error) {
 	if err != nil {
 		return nil, err
 	}
+	l.wasteful(k, s)
 	d.Suppressor, err = suppressor.Solve(k, suppressor.Input{
 		Type: l.tube, Tubes: n, HighestFrequency: highest.Centre, HighestBand: highest.Name,
 		PlateCurrentFundamentalEach: k.Get("tubes.plate_current_fundamental_each"), PlateSwing: o.PlateSwing,

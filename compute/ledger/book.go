@@ -168,12 +168,44 @@ func (b *Book) Get(id string) *Quantity {
 	return q
 }
 
+// NotFiniteError is what entering NaN or infinity panics with: the computation
+// cannot go on, and whoever runs it tells the builder which key led there.
+type NotFiniteError struct {
+	Quantity *Quantity // with its step, where it was computed
+}
+
+// Error names the quantity by ID and name.
+func (e *NotFiniteError) Error() string {
+	return fmt.Sprintf("ledger: quantity %s (%s) is %v", e.Quantity.ID, e.Quantity.Name, e.Quantity.Value)
+}
+
+// Roots lists the numbers that a quantity rests on in the end, nearest first,
+// each once: those that nothing in the book computed.
+func (q *Quantity) Roots() []*Quantity {
+	var roots []*Quantity
+	seen := map[*Quantity]bool{q: true}
+	for next := []*Quantity{q}; len(next) > 0; next = next[1:] {
+		step := next[0].Step
+		if step == nil {
+			roots = append(roots, next[0])
+			continue
+		}
+		for _, in := range step.Inputs {
+			if in != nil && !seen[in] {
+				seen[in] = true
+				next = append(next, in)
+			}
+		}
+	}
+	return roots
+}
+
 func (b *Book) enter(q *Quantity) *Quantity {
 	if _, dup := b.byID[q.ID]; dup {
 		panic("ledger: quantity " + q.ID + " entered twice")
 	}
 	if math.IsNaN(q.Value) || math.IsInf(q.Value, 0) {
-		panic(fmt.Sprintf("ledger: quantity %s is %v", q.ID, q.Value))
+		panic(&NotFiniteError{Quantity: q})
 	}
 	b.byID[q.ID] = q
 	b.order = append(b.order, q)

@@ -9,6 +9,7 @@ import (
 	"anodebook/compute/platefeed"
 	"anodebook/compute/tank"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // soundTank is the efficiency below which the tank is to blame for what the
@@ -29,10 +30,10 @@ func suspects(s *spec.Spec) []suspect {
 	var list []suspect
 	ratio := func(q spec.Ratio, usual float64, reset func(c *spec.Spec)) {
 		if q.Given {
-			list = append(list, suspect{q.Origin, fmt.Sprintf("%.3g", q.Value), fmt.Sprintf("%.3g", usual), reset})
+			list = append(list, suspect{q.Origin, quantity.Significant(q.Value, 3), quantity.Significant(usual, 3), reset})
 		}
 	}
-	quantity := func(q spec.Quantity, unit, usual string, reset func(c *spec.Spec)) {
+	measure := func(q spec.Quantity, unit, usual string, reset func(c *spec.Spec)) {
 		if q.Given {
 			list = append(list, suspect{q.Origin, desk.Show(q.SI, unit), usual, reset})
 		}
@@ -64,13 +65,13 @@ func suspects(s *spec.Spec) []suspect {
 		ratio(b.CoilQ, coil, without(func(b *spec.TankBand) { b.CoilQ = number(coil) }))
 		ratio(b.LoadedQ, loaded, without(func(b *spec.TankBand) { b.LoadedQ = number(loaded) }))
 	}
-	quantity(s.Tank.Stray, "F", "8 pF", func(c *spec.Spec) { c.Tank.Stray.SI = 8e-12 })
-	quantity(s.Tank.Middle, "Ω", "300 Ω", func(c *spec.Spec) { c.Tank.Middle = spec.Quantity{SI: 300, Assumed: true} })
+	measure(s.Tank.Stray, "F", "8 pF", func(c *spec.Spec) { c.Tank.Stray.SI = 8e-12 })
+	measure(s.Tank.Middle, "Ω", "300 Ω", func(c *spec.Spec) { c.Tank.Middle = spec.Quantity{SI: 300, Assumed: true} })
 	if r := s.Tank.Tune.Capacitance; r.Given {
 		list = append(list, suspect{r.Origin, "a minimum of " + desk.Show(r.Low, "F"), "", func(c *spec.Spec) { c.Tank.Tune.Capacitance.Given = false }})
 	}
-	quantity(s.PlateFeed.Blocking.Capacitance, "F", "", func(c *spec.Spec) { c.PlateFeed.Blocking.Capacitance = spec.Quantity{} })
-	quantity(s.PlateFeed.Choke.Inductance, "H", "", func(c *spec.Spec) { c.PlateFeed.Choke.Inductance = spec.Quantity{} })
+	measure(s.PlateFeed.Blocking.Capacitance, "F", "", func(c *spec.Spec) { c.PlateFeed.Blocking.Capacitance = spec.Quantity{} })
+	measure(s.PlateFeed.Choke.Inductance, "H", "", func(c *spec.Spec) { c.PlateFeed.Choke.Inductance = spec.Quantity{} })
 	return list
 }
 

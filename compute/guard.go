@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"reflect"
+	"regexp"
 	"runtime"
 	"slices"
 	"strings"
@@ -42,8 +43,18 @@ func guarded(s *spec.Spec, run func() (*Design, error)) (d *Design, err error) {
 	return d, nil
 }
 
+// keyed is an error that begins with the key it is about.
+var keyed = regexp.MustCompile(`^([a-z_]+(?:\.[a-z0-9_]+)+): (?s:(.*))$`)
+
 // located gives an error without a place the key that everything hangs on.
 func located(s *spec.Spec, err error) error {
+	if m := keyed.FindStringSubmatch(err.Error()); m != nil {
+		for _, o := range written(s) {
+			if o.Key == m[1] || strings.HasPrefix(o.Key, m[1]+".") {
+				return problem(s, o, errors.New(m[2]), "another value here, or leave "+m[1]+" to the program")
+			}
+		}
+	}
 	o := s.Target.Bands.Origin
 	for _, q := range []spec.Origin{s.Target.Output.Origin, s.Target.PlateCurrent.Origin, s.Target.Drive.Origin} {
 		if q.Given {

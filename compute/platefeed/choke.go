@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"anodebook/compute/desk"
 	"anodebook/compute/winding"
 	"anodebook/spec"
 )
@@ -141,7 +142,7 @@ func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantit
 	if own.Known() {
 		w, err := wind(inductance, form, own.SI, g)
 		if err != nil {
-			return w, fmt.Errorf("%s: %.3g µH cannot be wound on a %.3g mm form with %.3g mm wire: %w", key, inductance*1e6, form*1e3, own.SI*1e3, err)
+			return w, fmt.Errorf("%s: %s cannot be wound on a form of %s with wire of %s: %w", key, desk.Show(inductance, "H"), desk.Show(form, "m"), desk.Show(own.SI, "m"), err)
 		}
 		return w, nil
 	}
@@ -159,7 +160,7 @@ func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantit
 		}
 	}
 	if last.Turns == 0 {
-		return last, fmt.Errorf("%s: %.3g µH cannot be wound on a %.3g mm form: %w", key, inductance*1e6, form*1e3, lastErr)
+		return last, fmt.Errorf("%s: %s cannot be wound on a form of %s: %w", key, desk.Show(inductance, "H"), desk.Show(form, "m"), lastErr)
 	}
 	return last, nil
 }

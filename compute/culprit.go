@@ -175,5 +175,5 @@ func (l *loop) tankProblem(s *spec.Spec, load float64, err error) error {
 	if p := l.eaten(s, load); p != nil {
 		return p
 	}
-	return noTank(s, err)
+	return noTank(s, fmt.Errorf("from a plate load of %s: %w", desk.Show(load, "Ω"), err))
 }

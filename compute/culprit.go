@@ -3,13 +3,13 @@ package compute
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/platefeed"
 	"anodebook/compute/tank"
 	"anodebook/spec"
-	"anodebook/spec/quantity"
 )
 
 // soundTank is the efficiency below which the tank is to blame for what the
@@ -30,7 +30,7 @@ func suspects(s *spec.Spec) []suspect {
 	var list []suspect
 	ratio := func(q spec.Ratio, usual float64, reset func(c *spec.Spec)) {
 		if q.Given {
-			list = append(list, suspect{q.Origin, quantity.Significant(q.Value, 3), quantity.Significant(usual, 3), reset})
+			list = append(list, suspect{q.Origin, strconv.FormatFloat(q.Value, 'f', -1, 64), strconv.FormatFloat(usual, 'f', -1, 64), reset})
 		}
 	}
 	measure := func(q spec.Quantity, unit, usual string, reset func(c *spec.Spec)) {

@@ -16,6 +16,7 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
+	"anodebook/spec"
 )
 
 // Input is what the stage needs from the tubes. Currents are direct and of
@@ -66,6 +67,7 @@ const (
 	stringLimit   = 6.0  // above this a zener beats a string of diodes [V]
 	zenerLimit    = 50.0 // above this a transistor carries the heat [W]
 	smallestVolts = 0.1  // below this the tubes count as zero-bias [V]
+	leastZener    = 2.4  // the lowest that zener diodes are made for [V] (common practice)
 )
 
 var (
@@ -136,8 +138,15 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	if res.Device == None && res.Voltage >= smallestVolts {
 		d.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "bias.device", Stage: "bias", Quantities: []string{in.BiasVoltage.ID, in.IdleCurrent.ID},
-			Text:   fmt.Sprintf("The idle current wanted needs %s on the cathodes, but bias.device is \"none\".", in.BiasVoltage.Text()),
+			Text:   fmt.Sprintf("%s on the cathodes, but bias.device is \"none\": nothing makes that voltage, and without it the tubes idle on more.", wants(sp, in.BiasVoltage)),
 			Advice: "Name a device, or accept the idle current without bias.",
+		})
+	}
+	if least := leastVoltage(res.Device); res.Voltage < least {
+		d.Find(ledger.Finding{
+			Severity: ledger.Caution, ID: "bias.device_voltage", Stage: "bias", Quantities: []string{in.BiasVoltage.ID},
+			Text:   fmt.Sprintf("%s holds no less than about %s, and %s are wanted on the cathodes.", called[res.Device], desk.Show(least, "V"), in.BiasVoltage.Text()),
+			Advice: fmt.Sprintf("Use %.0f rectifier diodes in series (bias.device = \"diodes\"), or another bias.", math.Max(1, math.Round(res.Voltage/diodeForward))),
 		})
 	}
 	res.device(d, in, current, full, idle)
@@ -150,6 +159,33 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	res.standby(d, in, standby)
 	res.failures(d, in, idleVoltage, standby)
 	return res, nil
+}
+
+// wants says what asks for the bias.
+func wants(sp *spec.Bias, bias *ledger.Quantity) string {
+	if sp.IdleCurrent.Given {
+		return fmt.Sprintf("The idle current wanted needs %s", bias.Text())
+	}
+	return fmt.Sprintf("The spec asks for %s", bias.Text())
+}
+
+// called names the devices at the head of a sentence.
+var called = map[Device]string{None: "Nothing", Zener: "A power zener diode", Diodes: "A rectifier diode", Transistor: "A transistor with a zener as reference"}
+
+// leastVoltage is the least that a device holds [V]: zener diodes are made from
+// 2.4 V on, and a transistor adds its base to emitter (common practice).
+func leastVoltage(device Device) float64 {
+	switch device {
+	case None:
+		return 0
+	case Zener:
+		return leastZener
+	case Transistor:
+		return leastZener + baseEmitter
+	case Diodes:
+		return diodeForward / 2 // one diode is the nearest to it
+	}
+	panic("bias: no device " + string(device))
 }
 
 // device enters the device with its rating.

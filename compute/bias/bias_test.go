@@ -2,6 +2,8 @@ package bias
 
 import (
 	"math"
+	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -9,6 +11,7 @@ import (
 
 	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
+	"anodebook/spec"
 )
 
 // run solves the stage for two tubes of the type with invented currents.
@@ -101,4 +104,56 @@ func TestHeatSink(t *testing.T) {
 	assert.InDelta(t, 29.3, d.Value("bias.reference_voltage"), 1e-9)
 	assert.InDelta(t, 3.5/25, d.Value("bias.base_current"), 1e-9)
 	assert.Equal(t, ledger.Caution, d.Severity("bias.heat_sink"), "105 W in one device")
+}
+
+// Every device that a spec may name has a least voltage and a name, and a bias
+// below it is said; on the other side it is not.
+func TestLeastVoltageOfTheDevices(t *testing.T) {
+	words := 0
+	for _, k := range spec.Keys(spec.Names{}) {
+		if k.Table != "bias" || k.Name != "device" {
+			continue
+		}
+		for _, w := range strings.Split(strings.TrimPrefix(k.Bounds, "one of: "), ", ") {
+			words++
+			assert.NotEmpty(t, called[Device(w)], w)
+			assert.NotPanics(t, func() { leastVoltage(Device(w)) }, w)
+		}
+	}
+	assert.Equal(t, 4, words)
+	assert.Panics(t, func() { leastVoltage("lamp") })
+	for _, x := range []struct {
+		device string
+		volts  float64
+		found  bool
+	}{{"zener", 2.3, true}, {"zener", 2.5, false}, {"transistor", 3.0, true}, {"transistor", 3.2, false}, {"diodes", 0.75, false}} {
+		d, _ := run(t, "3-500Z", "[bias]\ndevice = \""+x.device+"\"\nvoltage = \""+strconv.FormatFloat(x.volts, 'f', -1, 64)+" V\"\n", 2800, x.volts, 0.15, 0.6, 0.15)
+		assert.Equal(t, x.found, d.Found("bias.device_voltage"), "%s at %g V", x.device, x.volts)
+	}
+}
+
+// With a supply that falls, a shorted device asks for less than at a voltage
+// that holds: the fixed point by steps of this test's own.
+func TestShortedDeviceFollowsTheSupply(t *testing.T) {
+	kind := desktest.Tube(t, "3-500Z")
+	line := func(i float64) float64 { return 3100 - 500*i }
+	i := 0.3
+	for range 60 {
+		p, _ := kind.Model.Currents(0, line(i))
+		i = (i + 2*p) / 2
+	}
+	d := desktest.New(t, desktest.Text("1000 W", "3-500Z", "2800 V", "80m"))
+	q := d.Figure
+	res, err := Solve(d.Desk, Input{Type: kind, Model: kind.Model, Tubes: 2, PlateVoltage: q("v", "V", 2800), IdleVoltage: q("vi", "V", 3000), StandbyVoltage: q("vs", "V", 3100),
+		BiasVoltage: q("b", "V", 10), IdleCurrent: q("i", "A", 0.13), PlateCurrent: q("p", "A", 0.58), GridCurrent: q("g", "A", 0.15),
+		Feed: func(i float64) (float64, error) { return line(i), nil }})
+	require.NoError(t, err)
+	assert.InEpsilon(t, i, res.ShortedCurrent, 1e-5)
+	assert.InDelta(t, line(i), d.Value("bias.shorted_voltage"), 0.01)
+	assert.InEpsilon(t, line(i)*i/2, d.Value("bias.shorted_dissipation_each"), 1e-5)
+	held, _ := kind.Model.Currents(0, 3000)
+	assert.Less(t, res.ShortedCurrent, 2*held)
+	// on receive the supply stands at its standby voltage
+	current, _ := SelfBias(kind.Model, 2, 3100, 10e3)
+	assert.InEpsilon(t, current, res.StandbyCurrent, 1e-9)
 }

@@ -80,27 +80,26 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 		if err != nil {
 			return nil, noSupply(s, err)
 		}
-		if !given {
-			bias = l.bias
-		}
-		if (!l.coupled || l.residual < voltageClose) && math.Abs(bias.Voltage-l.bias.Voltage) < biasClose {
-			if given || judged {
-				if given {
-					l.bias.Short = bias.Short
-				}
-				return l, nil
-			}
+		near := !l.coupled || steady && l.residual < 1e-3*l.plateVoltage
+		switch {
+		case given:
+		case near && !judged: // the supply is known well enough to judge a bias by
 			judged = true
 			at := operating.State{Model: t.Model, Tubes: s.Tubes.Count.N, PlateVoltage: l.plateVoltage, Point: l.point, Feed: l.plan.Loaded}
 			if bias, err = operating.DefaultBias(s, t, at); err != nil {
 				return nil, noSupply(s, err)
 			}
-			if bias.Voltage == l.bias.Voltage {
-				l.bias = bias
-				return l, nil
+			if bias.Voltage != l.bias.Voltage { // once more with other currents, and parts for them
+				l.bias, voltage, frozen = bias, secant{}, planFrozen-1
+				continue
 			}
-			l.bias, voltage, frozen = bias, secant{}, 0
-			continue
+		default:
+			bias = l.bias
+		}
+		agreed := math.Abs(bias.Voltage-l.bias.Voltage) < biasClose
+		if agreed && (!l.coupled || l.residual < voltageClose) {
+			l.bias.Reason, l.bias.Short = bias.Reason, bias.Short
+			return l, nil
 		}
 		if l.coupled {
 			l.plateVoltage = voltage.next(l.plateVoltage, got, steady)

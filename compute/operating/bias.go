@@ -49,8 +49,8 @@ const (
 	leastDevice = 0.7
 	// highest is the end of the search [V], that of bias.voltage.
 	highest = 150
-	// candidates are so many at most.
-	candidates = 8
+	// candidates are so many at most: each costs as much as a tenth of a design.
+	candidates = 4
 )
 
 // lessDrive are the drives, below the full one, at which the third order is
@@ -159,6 +159,13 @@ type look struct {
 // the one is taken whose idle heat is usual. Errors are those of the supply.
 func DefaultBias(s *spec.Spec, t *tube.Type, at State) (Bias, error) {
 	c := &chooser{s: s, t: t, at: at, full: float64(at.Tubes) * at.Point.PlateCurrent(), wanted: poorThird}
+	// one straight line through the supply at a tenth and at all of the current
+	tenth, err := at.Feed(c.full / 10)
+	if err != nil {
+		return Bias{}, err
+	}
+	c.sag = math.Max(0, (tenth-at.PlateVoltage)/(0.9*c.full))
+	c.open = at.PlateVoltage + c.sag*c.full
 	if q := s.Target.Distortion; q.Given {
 		c.wanted = q.SI
 	}
@@ -166,7 +173,6 @@ func DefaultBias(s *spec.Spec, t *tube.Type, at State) (Bias, error) {
 	v = sold(v)
 	first := look{bias: v}
 	if known {
-		var err error
 		if first, err = c.look(v); err != nil {
 			return Bias{}, err
 		}
@@ -207,21 +213,20 @@ type chooser struct {
 	full   float64 // plate current at full output, all tubes [A]
 	wanted float64 // third order at the worst drive, at most [dB]
 
-	line      bool    // the supply's line is known
-	open, sag float64 // of it: voltage without current [V], slope [Ω]
+	open, sag float64 // line of the supply: voltage without current [V], slope [Ω]
 }
 
 // look finds what a bias leaves without drive.
 func (c *chooser) look(bias float64) (look, error) {
-	n := float64(c.at.Tubes)
-	feed := c.at.Feed
-	if c.line {
-		feed = func(i float64) (float64, error) { return c.open - c.sag*i, nil }
-	}
-	p, err := tube.IdleOn(c.at.Model, bias, n, c.at.PlateVoltage, feed)
-	x := look{bias: bias, current: n * p.PlateCurrent(), share: n * p.PlateCurrent() / c.full}
+	x := look{bias: bias}
+	v, err := tube.Agree(c.at.PlateVoltage, func(v float64) (float64, error) {
+		plate, _ := c.at.Model.Currents(-bias, v-bias)
+		x.current = float64(c.at.Tubes) * plate
+		return c.open - c.sag*x.current, nil
+	})
+	x.share = x.current / c.full
 	if d := c.t.Limits.PlateDissipation; d.Known {
-		x.heat = p.PlateDissipation / d.Value
+		x.heat = (v - bias) * x.current / float64(c.at.Tubes) / d.Value
 	}
 	return x, err
 }
@@ -236,7 +241,7 @@ func (c *chooser) third(bias float64) (float64, error) {
 			return 0, err
 		}
 	}
-	return tube.QuickThird(c.at.Model, p, p.InputResistance, lessDrive...)
+	return tube.QuickThird(c.at.Model, p, p.InputResistance, 4, 10)
 }
 
 // whose names the bias of the type.
@@ -283,14 +288,6 @@ func (c *chooser) against(x look, known bool) string {
 // search looks at preferred values; why says what speaks against the published
 // one.
 func (c *chooser) search(why string) (look, string, error) {
-	// One straight line through the supply at a tenth and at all of the current.
-	tenth, err := c.at.Feed(c.full / 10)
-	if err != nil {
-		return look{}, "", err
-	}
-	c.sag = math.Max(0, (tenth-c.at.PlateVoltage)/(0.9*c.full))
-	c.open, c.line = c.at.PlateVoltage+c.sag*c.full, true
-
 	least := usualShare
 	list, err := c.window(least)
 	if err == nil && len(list) == 0 {
@@ -324,16 +321,6 @@ func (c *chooser) search(why string) (look, string, error) {
 		if x.third <= enough && math.Abs(x.heat-idleTarget) < math.Abs(chosen.heat-idleTarget) {
 			chosen = x
 		}
-	}
-	// what is printed is what the supply itself gives, not its straight line
-	c.line = false
-	for _, x := range []*look{&chosen, &cleanest} {
-		exact, err := c.look(x.bias)
-		if err != nil {
-			return look{}, "", err
-		}
-		exact.third = x.third
-		*x = exact
 	}
 	reason := fmt.Sprintf("%s. Looked at instead: preferred values from %s to %s, which idle on %s to %s of the plate current and on at most %s of the plate dissipation. This one leaves %s. Its third order is about %.0f dB below one tone at the worst drive, %s.",
 		why, volts(looked[0].bias), volts(looked[len(looked)-1].bias), percent(least), percent(mostShare), percent(idleShare), chosen.leaves(), -chosen.third, words)

@@ -47,7 +47,7 @@ func (r *Result) AtBias(bias float64) (BiasRow, error) {
 		return BiasRow{}, err
 	}
 	row := BiasRow{Bias: bias, IdleCurrent: n * i.PlateCurrent(), IdleDissipationEach: i.PlateDissipation, DrivePower: n * p.DrivePower}
-	crest, _, err := envelopeOn(r.Model, r.N, p, p.InputResistance, r.Feed, tube.TwoToneEnvelope(12))
+	crest, _, err := tube.EnvelopeOn(r.Model, p, p.InputResistance, tube.TwoToneEnvelope(12), n, v, r.Feed)
 	if err != nil {
 		return row, err
 	}
@@ -135,7 +135,7 @@ func (r *Result) DriveRows() []DriveRow {
 		if err != nil {
 			continue
 		}
-		crest, _, err := envelopeOn(r.Model, r.N, p, r.Point.InputResistance, r.Feed, tube.TwoToneEnvelope(12))
+		crest, _, err := tube.EnvelopeOn(r.Model, p, r.Point.InputResistance, tube.TwoToneEnvelope(12), float64(r.N), p.PlateVoltage, r.Feed)
 		if err != nil {
 			continue
 		}

@@ -105,7 +105,7 @@ func (r *Result) wouldLeave(key string, current float64) string {
 // two-tone distortion.
 func (r *Result) averages(d *desk.Desk) error {
 	n := float64(r.N)
-	crest, two, err := r.envelope(tube.TwoToneEnvelope(12))
+	crest, two, err := r.envelope(tube.TwoToneEnvelope(12), 0.65)
 	if err != nil {
 		return fmt.Errorf("two-tone average: %w", err)
 	}
@@ -138,26 +138,16 @@ func (r *Result) averages(d *desk.Desk) error {
 }
 
 // envelope returns the means over an envelope too fast for the bank, one tube,
-// and the crest of it.
-func (r *Result) envelope(e tube.Envelope) (crest tube.Point, a tube.Averages, err error) {
-	return envelopeOn(r.Model, r.N, r.Point, r.Point.InputResistance, r.Feed, e)
-}
-
-// envelopeOn returns crest and means of one tube when its source, of a
-// resistance rs [Ω] and driving it to the nominal point with a steady tone, is
-// modulated by the envelope: the supply then stands at the voltage that it
-// gives at the mean current of all tubes.
-func envelopeOn(m tube.Model, tubes int, nominal tube.Point, rs float64, feed Feed, e tube.Envelope) (crest tube.Point, a tube.Averages, err error) {
-	_, err = tube.Agree(nominal.PlateVoltage, func(v float64) (float64, error) {
-		if crest, err = tube.AtPlateVoltage(m, nominal, rs, v); err != nil {
-			return 0, err
-		}
-		if a, err = tube.Average(m, crest, e); err != nil {
-			return 0, err
-		}
-		return feed(float64(tubes) * a.PlateCurrent)
-	})
-	return crest, a, err
+// and the crest of it. share is about what it draws of the current at full
+// output [1], to begin with.
+func (r *Result) envelope(e tube.Envelope, share float64) (crest tube.Point, a tube.Averages, err error) {
+	idle, full := r.Idle.PlateCurrent(), r.Point.PlateCurrent()
+	start := r.Idle.PlateVoltage
+	if full > idle {
+		x := math.Min(1, math.Max(0, share*full-idle)/(full-idle))
+		start += x * (r.Point.PlateVoltage - start)
+	}
+	return tube.EnvelopeOn(r.Model, r.Point, r.Point.InputResistance, e, float64(r.N), start, r.Feed)
 }
 
 // service returns the means over the service that the duty stands for, one
@@ -166,7 +156,7 @@ func envelopeOn(m tube.Model, tubes int, nominal tube.Point, rs float64, feed Fe
 func (r *Result) service(duty string) (a tube.Averages, words string, err error) {
 	e, words := service(duty)
 	if duty == "voice" {
-		_, a, err = r.envelope(e)
+		_, a, err = r.envelope(e, 0.28)
 		return a, words, err
 	}
 	for i, level := range e.Level {

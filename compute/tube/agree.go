@@ -5,14 +5,18 @@ import (
 	"math"
 )
 
-// agreed is what supply and tubes may still differ by [V].
-const agreed = 1e-4
+// agreed is what supply and tubes may still differ by idling [V], agreedMean
+// what they may differ by over an envelope.
+const (
+	agreed     = 1e-3
+	agreedMean = 0.02
+)
 
 var errNoAgreement = errors.New("supply and tubes do not come to an agreement")
 
 // Agree returns the plate voltage [V] at which given returns what it is given:
 // the voltage of the supply at the current that the tubes draw there, within
-// 0.1 mV. That voltage falls the higher the plates stand, since the tubes then
+// 1 mV. That voltage falls the higher the plates stand, since the tubes then
 // draw more, so that there is exactly one; start [V] is where to begin. Errors
 // are those of given, and a search that does not end.
 func Agree(start float64, given func(plateVoltage float64) (float64, error)) (float64, error) {
@@ -59,4 +63,48 @@ func IdleOn(m Model, bias, tubes, start float64, feed func(plateCurrent float64)
 		return Point{}, err
 	}
 	return Idle(m, v, bias), nil
+}
+
+// EnvelopeOn returns crest and means of one tube of several alike [tubes, >= 1]
+// when its source, of a resistance [Ω] and driving it to the nominal point with
+// a steady tone, is modulated by the envelope faster than the supply can follow:
+// the plates then stand, within 0.02 V, at what the supply gives at the mean
+// current of all tubes, feed(I) [V]. Load and bias are held; the search begins
+// at the plate voltage start [V]. Errors are those of Agree and Average.
+func EnvelopeOn(m Model, nominal Point, sourceResistance float64, e Envelope, tubes, start float64, feed func(plateCurrent float64) (float64, error)) (crest Point, a Averages, err error) {
+	s, err := newSource(m, nominal, sourceResistance)
+	if err != nil {
+		return crest, a, err
+	}
+	s.quick = true
+	v, err := Agree(start, func(v float64) (float64, error) { // on few samples
+		s.nominal.PlateVoltage, s.c.PlateVoltage = v, v
+		top := s.at(1)
+		c, mean := top, 0.0
+		for i, level := range e.Level {
+			c.DriveVoltage, c.PlateSwing = level*top.DriveVoltage, level*top.PlateSwing
+			mean += e.Weight[i] * s.l.settle(&c, nominal.PlateLoad, coarse).p0
+		}
+		return feed(tubes * mean)
+	})
+	if err != nil {
+		return crest, a, err
+	}
+	for range 20 {
+		if crest, err = AtPlateVoltage(m, nominal, sourceResistance, v); err != nil {
+			return crest, a, err
+		}
+		if a, err = Average(m, crest, e); err != nil {
+			return crest, a, err
+		}
+		to, err := feed(tubes * a.PlateCurrent)
+		if err != nil {
+			return crest, a, err
+		}
+		if math.Abs(to-v) < agreedMean {
+			return crest, a, nil
+		}
+		v = (v + to) / 2
+	}
+	return crest, a, errNoAgreement
 }

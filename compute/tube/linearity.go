@@ -133,7 +133,7 @@ func newLegendre(n int) *legendre {
 var aboveOnset, belowOnset = newLegendre(12), newLegendre(6)
 
 // The same for a choice among many.
-var aboveQuick, belowQuick = newLegendre(7), newLegendre(4)
+var aboveQuick, belowQuick = newLegendre(6), newLegendre(3)
 
 // products takes the output amplitude as an odd function of cos φ over a
 // quarter of the envelope's cycle, from a crest at the level [1] of the nominal

@@ -73,8 +73,8 @@ func TestIdleCurrentByHand(t *testing.T) {
 		v := stepped(math.Sqrt2*p.SecondaryVoltage, p.SourceResistance, p.Capacitance, p.LoadResistance, p.MainsFrequency, i) - i*glitch
 		i = 2 * plainPlate(m, -9.1, v-9.1)
 	}
-	// 1 %: diodes and capacitors may have losses that this circuit has not
-	assert.InEpsilon(t, i, d.Book.Get("tubes.idle_current").Value, 0.01)
+	// 1.5 %: diodes and capacitors have losses that this circuit has not
+	assert.InEpsilon(t, i, d.Book.Get("tubes.idle_current").Value, 0.015)
 	stiff := 2 * plainPlate(m, -9.1, 2800-9.1)
 	assert.Less(t, stiff, 0.87*i, "what the full-load voltage would give")
 	assert.InDelta(t, 0.125, stiff, 0.001, "the figure that was printed beside the idle voltage")

@@ -366,12 +366,14 @@ func (c *chooser) window(least float64) ([]look, error) {
 
 // fallback takes the bias with which the plates idle cool, whatever is left.
 func (c *chooser) fallback(why string) (look, string, error) {
-	d := c.t.Limits.PlateDissipation
-	v := 0.0
-	if d.Known {
-		v = sold(math.Max(0, tube.BiasForIdle(c.at.Model, c.open, idleTarget*d.Value/c.open)))
+	i, n := usualShare*c.full, float64(c.at.Tubes)
+	if d := c.t.Limits.PlateDissipation; d.Known {
+		for range 4 { // the supply's line is flat against this
+			i = math.Min(mostShare*c.full, n*idleTarget*d.Value/math.Max(c.open-c.sag*i, c.at.PlateVoltage))
+		}
 	}
-	v = math.Max(v, c.lowest())
+	v := sold(math.Max(0, tube.BiasForIdle(c.at.Model, math.Max(c.open-c.sag*i, c.at.PlateVoltage), i/n)))
+	v = math.Min(math.Max(v, c.lowest()), highest)
 	x, err := c.look(v)
 	return x, fmt.Sprintf("%s. No preferred value leaves both a share of %s of the plate current and at most %s of the plate dissipation; this one leaves %s (common practice)",
 		why, percent(leastShare), percent(idleShare), x.leaves()), err

@@ -68,7 +68,7 @@ func (r *Result) idleFindings(d *desk.Desk, b Bias) {
 	if share.Value < leastShare {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_low", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID, third.ID},
 			Text: fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the %s at full output: nearly class B, where the signal breaks up as it fades and splatters. At full drive the third order stands at %s against one tone.",
-				r.BiasVoltage.Text(), r.IdleCurrent.Text(), share.Text(), r.PlateCurrent.Text(), third.Text()),
+				r.BiasVoltage.Text(), r.IdleCurrent.Text(), little(share), r.PlateCurrent.Text(), third.Text()),
 			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current. Published columns idle on 4 to 33 %%.", key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
 	}
 	limit := r.Type.Limits.PlateDissipation
@@ -83,6 +83,14 @@ func (r *Result) idleFindings(d *desk.Desk, b Bias) {
 			Text:   fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the plate current at full output, and no plate rating is known to hold it against.", r.BiasVoltage.Text(), r.IdleCurrent.Text(), share.Text()),
 			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current.", key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
 	}
+}
+
+// little writes a small share.
+func little(share *ledger.Quantity) string {
+	if share.Value < 0.001 {
+		return "less than 0.1 %"
+	}
+	return share.Text()
 }
 
 // wouldLeave says what a key would have to be for an idle current [A, all

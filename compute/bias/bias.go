@@ -284,10 +284,16 @@ func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Q
 	}
 	if in.Type != nil && in.Type.Limits.PlateDissipation.Known {
 		limit := in.Type.Limits.PlateDissipation.Value
-		if burned.Value > limit {
+		// voltage times its three-halves power, on the highest mains
+		high := burned.Value * math.Pow(1+d.Spec.Supply.Mains.Tolerance.SI, 2.5)
+		switch {
+		case burned.Value > limit:
 			f.Severity = ledger.Caution
 			f.Text += fmt.Sprintf(" That is above the plate rating of %s: the tubes do not stand it.", desk.Show(limit, "W"))
-		} else {
+		case high > limit:
+			f.Severity = ledger.Caution
+			f.Text += fmt.Sprintf(" On the highest mains it is about %s, above the plate rating of %s: the tubes do not stand it.", desk.Show(high, "W"), desk.Show(limit, "W"))
+		default:
 			f.Text += fmt.Sprintf(" The plate rating is %s.", desk.Show(limit, "W"))
 		}
 	}

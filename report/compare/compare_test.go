@@ -151,7 +151,7 @@ func TestRatingThatCrosses(t *testing.T) {
 
 func TestThreshold(t *testing.T) {
 	// at this bias no harmonic of the plate current lies near its zero
-	biased := short4 + "[bias]\nvoltage = \"10 V\"\n"
+	biased := short4 + "[bias]\nvoltage = \"9 V\"\n"
 	a, b := made(t, "a", biased), made(t, "b", strings.Replace(biased, "1000 W", "1004 W", 1))
 	c := Compare(a, b, 0.05)
 	assert.Empty(t, c.Results)

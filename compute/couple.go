@@ -90,7 +90,7 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 				return nil, noSupply(s, err)
 			}
 			if bias.Voltage != l.bias.Voltage { // once more with other currents, and parts for them
-				l.bias, voltage, frozen = bias, secant{}, planFrozen-1
+				l.bias, voltage, frozen = bias, secant{}, planFrozen-2
 				continue
 			}
 		default:

@@ -17,7 +17,6 @@ import (
 	"math/cmplx"
 
 	"anodebook/compute/twoport"
-	"anodebook/spec/quantity"
 )
 
 // Names of the elements in a tank's chain, from the plates to the load.
@@ -100,7 +99,12 @@ func (e *NoMatchError) Error() string {
 }
 
 // digits writes a plain number for a sentence, three digits and no exponent.
-func digits(v float64) string { return quantity.Significant(v, 3) }
+func digits(v float64) string {
+	if v >= 1000 {
+		return fmt.Sprintf("%.0f", v)
+	}
+	return fmt.Sprintf("%.3g", v)
+}
 
 // highestQ bounds the search for a loaded Q that works.
 const highestQ = 2000.0

@@ -81,11 +81,14 @@ func GivenBias(s *spec.Spec, t *tube.Type, feed Feed) (b Bias, ok bool, err erro
 	case s.Bias.IdleCurrent.Given:
 		want := s.Bias.IdleCurrent.SI
 		v, err := feed(want)
-		if err != nil {
-			return b, true, err
+		given := err == nil
+		if !given { // more than the supply can give at all
+			if v, err = feed(0); err != nil {
+				return b, true, err
+			}
 		}
 		n := float64(s.Tubes.Count.N)
-		if most, _ := t.Model.Currents(0, v); n*most > want {
+		if most, _ := t.Model.Currents(0, v); given && n*most > want {
 			b.Voltage = tube.BiasForIdle(t.Model, v, want/n)
 			return b, true, holds(s, b, 0, 0)
 		}

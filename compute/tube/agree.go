@@ -17,15 +17,22 @@ var errNoAgreement = errors.New("supply and tubes do not come to an agreement")
 // Agree returns the plate voltage [V] at which given returns what it is given:
 // the voltage of the supply at the current that the tubes draw there, within
 // 1 mV. That voltage falls the higher the plates stand, since the tubes then
-// draw more, so that there is exactly one; start [V] is where to begin. Errors
-// are those of given, and a search that does not end.
+// draw more, so that there is exactly one; start [V] is where to begin. Where
+// given fails, the tubes ask more than the supply can give, and the voltage is
+// looked for below. Errors are those of given where it always fails, and a
+// search that does not end.
 func Agree(start float64, given func(plateVoltage float64) (float64, error)) (float64, error) {
 	lo, hi := 0.0, math.Inf(1)
 	v, was, off := start, 0.0, math.NaN()
 	for range 100 {
 		to, err := given(v)
 		if err != nil {
-			return 0, err
+			if v < 1 {
+				return 0, err
+			}
+			hi, off = v, math.NaN()
+			v = (lo + hi) / 2
+			continue
 		}
 		d := to - v
 		if math.Abs(d) < agreed {

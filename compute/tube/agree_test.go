@@ -44,6 +44,15 @@ func TestAgreeTellsErrors(t *testing.T) {
 	broken := errors.New("broken")
 	_, err := Agree(1000, func(float64) (float64, error) { return 0, broken })
 	assert.ErrorIs(t, err, broken)
+	// a supply that gives out above some current is looked for below it
+	v, err := Agree(3000, func(v float64) (float64, error) {
+		if v > 1500 {
+			return 0, broken
+		}
+		return 2000 - v, nil
+	})
+	require.NoError(t, err)
+	assert.InDelta(t, 1000, v, 1e-3)
 	_, err = Agree(1000, func(v float64) (float64, error) { return v + 1, nil })
 	assert.Error(t, err, "a supply that runs away")
 }

@@ -68,7 +68,8 @@ func suspects(s *spec.Spec) []suspect {
 	measure(s.Tank.Stray, "F", "8 pF", func(c *spec.Spec) { c.Tank.Stray.SI = 8e-12 })
 	measure(s.Tank.Middle, "Ω", "300 Ω", func(c *spec.Spec) { c.Tank.Middle = spec.Quantity{SI: 300, Assumed: true} })
 	if r := s.Tank.Tune.Capacitance; r.Given {
-		list = append(list, suspect{r.Origin, "a minimum of " + desk.Show(r.Low, "F"), "", func(c *spec.Spec) { c.Tank.Tune.Capacitance.Given = false }})
+		list = append(list, suspect{r.Origin, "a minimum of " + desk.Show(r.Low, "F"), "",
+			func(c *spec.Spec) { c.Tank.Tune.Capacitance.Given = false }})
 	}
 	measure(s.PlateFeed.Blocking.Capacitance, "F", "", func(c *spec.Spec) { c.PlateFeed.Blocking.Capacitance = spec.Quantity{} })
 	measure(s.PlateFeed.Choke.Inductance, "H", "", func(c *spec.Spec) { c.PlateFeed.Choke.Inductance = spec.Quantity{} })
@@ -147,7 +148,8 @@ func (l *loop) eaten(s *spec.Spec, load float64) error {
 	if c.with == 0 {
 		p.What = fmt.Sprintf("with %s here no output network matches the plate load of %s", c.text, desk.Show(load, "Ω"))
 	} else {
-		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make good for the rest", c.text, share(c.with), c.band)
+		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make good for the rest",
+			c.text, share(c.with), c.band)
 	}
 	p.Hint = c.instead()
 	return spec.Problems{p}
@@ -160,7 +162,8 @@ func (l *loop) wasteful(d *desk.Desk, s *spec.Spec) {
 	}
 	eta, out := d.Get("antenna.tank_efficiency"), d.Get("tubes.plate_output")
 	f := ledger.Finding{Severity: ledger.Caution, ID: "tank.efficiency", Stage: "tank", Quantities: []string{eta.ID, out.ID},
-		Text: fmt.Sprintf("On %s the tank passes %s of the %s that the plates deliver: %s stay in its parts as heat, and tubes and supply are sized for it.",
+		Text: fmt.Sprintf("On %s the tank passes %s of the %s that the plates deliver: %s stay in its parts as heat, and tubes and supply are "+
+			"sized for it.",
 			l.worst, share(eta.Value), out.Text(), desk.Show((1-eta.Value)*out.Value, "W")),
 		Advice: "A better coil (tank.coil_q), a lower tank.loaded_q or a lower minimum of the tune capacitor."}
 	if c, ok := l.blame(s, l.point.PlateLoad/float64(s.Tubes.Count.N)); ok {

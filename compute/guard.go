@@ -61,7 +61,8 @@ func located(s *spec.Spec, err error) error {
 			o = q
 		}
 	}
-	return problem(s, o, err, "bring target, tubes and supply.plate_voltage nearer to a published operating column of the tubes: anodebook tubes lists them")
+	return problem(s, o, err, "bring target, tubes and supply.plate_voltage nearer to a published operating column of the tubes: anodebook tubes "+
+		"lists them")
 }
 
 // notFinite words a number that is none as a problem of the key that it hangs
@@ -93,7 +94,8 @@ func notFinite(s *spec.Spec, e *ledger.NotFiniteError) error {
 		What: fmt.Sprintf("with these values the %s has no finite value (%s)", lower(q.Name), q.ID),
 		Hint: "a value here, or one that goes with it, is at a limit where the part does nothing: move it away from there"}
 	if len(keys) > 1 {
-		p.Hint = fmt.Sprintf("it rests on %s too: one of them is at a limit where the part does nothing", strings.Join(keys[1:min(len(keys), 4)], ", "))
+		p.Hint = fmt.Sprintf("it rests on %s too: one of them is at a limit where the part does nothing",
+			strings.Join(keys[1:min(len(keys), 4)], ", "))
 	}
 	return spec.Problems{p}
 }

@@ -138,15 +138,18 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	if res.Device == None && res.Voltage >= smallestVolts {
 		d.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "bias.device", Stage: "bias", Quantities: []string{in.BiasVoltage.ID, in.IdleCurrent.ID},
-			Text:   fmt.Sprintf("%s on the cathodes, but bias.device is \"none\": nothing makes that voltage, and without it the tubes idle on more.", wants(sp, in.BiasVoltage)),
+			Text: fmt.Sprintf("%s on the cathodes, but bias.device is \"none\": nothing makes that voltage, and without it the tubes idle on more.",
+				wants(sp, in.BiasVoltage)),
 			Advice: "Name a device, or accept the idle current without bias.",
 		})
 	}
 	if least := leastVoltage(res.Device); res.Voltage < least {
 		d.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "bias.device_voltage", Stage: "bias", Quantities: []string{in.BiasVoltage.ID},
-			Text:   fmt.Sprintf("%s holds no less than about %s, and %s are wanted on the cathodes.", called[res.Device], desk.Show(least, "V"), in.BiasVoltage.Text()),
-			Advice: fmt.Sprintf("Use %.0f rectifier diodes in series (bias.device = \"diodes\"), or another bias.", math.Max(1, math.Round(res.Voltage/diodeForward))),
+			Text: fmt.Sprintf("%s holds no less than about %s, and %s are wanted on the cathodes.",
+				called[res.Device], desk.Show(least, "V"), in.BiasVoltage.Text()),
+			Advice: fmt.Sprintf("Use %.0f rectifier diodes in series (bias.device = \"diodes\"), or another bias.",
+				math.Max(1, math.Round(res.Voltage/diodeForward))),
 		})
 	}
 	res.device(d, in, current, full, idle)
@@ -170,7 +173,8 @@ func wants(sp *spec.Bias, bias *ledger.Quantity) string {
 }
 
 // called names the devices at the head of a sentence.
-var called = map[Device]string{None: "Nothing", Zener: "A power zener diode", Diodes: "A rectifier diode", Transistor: "A transistor with a zener as reference"}
+var called = map[Device]string{None: "Nothing", Zener: "A power zener diode",
+	Diodes: "A rectifier diode", Transistor: "A transistor with a zener as reference"}
 
 // leastVoltage is the least that a device holds [V]: zener diodes are made from
 // 2.4 V on, and a transistor adds its base to emitter (common practice).
@@ -253,7 +257,8 @@ func (r *Result) standby(d *desk.Desk, in Input, voltage *ledger.Quantity) {
 func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Quantity) {
 	cut := in.Model.GridVoltage(1e-4, standby.Value)
 	open := d.Solved("bias.open_voltage", "Cathodes above ground if the return opens, no drive", -cut, "V", ledger.Method{
-		Words: "The bias at which the model passes a tenth of a milliampere in each tube: an open cathode return lets the cathodes rise about so far.", Source: source.CircuitLaws}, standby)
+		Words: "The bias at which the model passes a tenth of a milliampere in each tube: an open cathode return lets the cathodes " +
+			"rise about so far.", Source: source.CircuitLaws}, standby)
 	if r.Device == None {
 		d.Find(ledger.Finding{
 			Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{open.ID},
@@ -272,11 +277,13 @@ func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Q
 	}
 	r.ShortedCurrent = zero.PlateCurrent() * float64(in.Tubes)
 	left := d.Solved("bias.shorted_voltage", "Plate voltage with the bias device shorted, no drive", zero.PlateVoltage, "V", ledger.Method{
-		Words: "The voltage that the supply gives at the idle current without bias, solved together with it.", Source: source.CircuitLaws}, idleVoltage)
+		Words:  "The voltage that the supply gives at the idle current without bias, solved together with it.",
+		Source: source.CircuitLaws}, idleVoltage)
 	tubes := d.Catalogue("bias.tubes", "Tubes in parallel", float64(in.Tubes), "", "tubes.count")
 	shorted := d.Solved("bias.shorted_current", "Idle plate current with the bias device shorted, all tubes", r.ShortedCurrent, "A", ledger.Method{
 		Words: "The static characteristic at no bias, at the plate voltage that the supply then gives.", Source: source.CircuitLaws}, left)
-	burned := d.Compute("bias.shorted_dissipation_each", "Plate dissipation of each tube with the bias device shorted, no drive", plateHeat, ledger.With{"V_b": left, "I": shorted, "N": tubes})
+	burned := d.Compute("bias.shorted_dissipation_each", "Plate dissipation of each tube with the bias device shorted, no drive",
+		plateHeat, ledger.With{"V_b": left, "I": shorted, "N": tubes})
 	f := ledger.Finding{
 		Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{shorted.ID, burned.ID, open.ID},
 		Text:   fmt.Sprintf("If the bias device fails shorted, the idle current rises from %s to %s and each plate burns %s without drive.", in.IdleCurrent.Text(), shorted.Text(), burned.Text()),
@@ -292,7 +299,8 @@ func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Q
 			f.Text += fmt.Sprintf(" That is above the plate rating of %s: the tubes do not stand it.", desk.Show(limit, "W"))
 		case high > limit:
 			f.Severity = ledger.Caution
-			f.Text += fmt.Sprintf(" On the highest mains it is about %s, above the plate rating of %s: the tubes do not stand it.", desk.Show(high, "W"), desk.Show(limit, "W"))
+			f.Text += fmt.Sprintf(" On the highest mains it is about %s, above the plate rating of %s: the tubes do not stand it.",
+				desk.Show(high, "W"), desk.Show(limit, "W"))
 		default:
 			f.Text += fmt.Sprintf(" The plate rating is %s.", desk.Show(limit, "W"))
 		}

@@ -20,7 +20,8 @@ func Scales(s *spec.Spec) error {
 			continue
 		}
 		ps = append(ps, spec.Problem{File: s.File, Position: x.scale.Position, Key: x.scale.Key,
-			What: fmt.Sprintf("a full scale of %s leaves nothing for a shunt: the movement alone takes %s, and without a shunt it would break the negative lead when it opens", desk.Show(x.scale.SI, "A"), desk.Show(m.Movement.SI, "A")),
+			What: fmt.Sprintf("a full scale of %s leaves nothing for a shunt: the movement alone takes %s, and without a shunt it would break the "+
+				"negative lead when it opens", desk.Show(x.scale.SI, "A"), desk.Show(m.Movement.SI, "A")),
 			Hint: fmt.Sprintf("a scale of twice %s (metering.movement) or more, or a more sensitive movement", desk.Show(m.Movement.SI, "A"))})
 	}
 	if len(ps) > 0 {

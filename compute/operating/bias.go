@@ -114,14 +114,17 @@ func holds(s *spec.Spec, b Bias, most, plateVoltage float64) error {
 	}
 	name := map[string]string{"zener": "a zener diode", "diodes": "a string of diodes", "transistor": "a bias transistor"}[device.Value]
 	p := spec.Problem{File: s.File, Position: device.Position, Key: device.Key,
-		What: fmt.Sprintf("%s cannot hold a bias of %s: one silicon diode alone drops %s", name, desk.Show(b.Voltage, "V"), desk.Show(leastDevice, "V")),
+		What: fmt.Sprintf("%s cannot hold a bias of %s: one silicon diode alone drops %s",
+			name, desk.Show(b.Voltage, "V"), desk.Show(leastDevice, "V")),
 		Hint: `write device = "none", or a bias.voltage that the device can hold`}
 	switch {
 	case most > 0:
-		p.What = fmt.Sprintf("%s has nothing to hold: without any bias the tubes idle on %s at %s, less than the %s that bias.idle_current asks for", name, desk.Show(most, "A"), desk.Show(plateVoltage, "V"), desk.Show(s.Bias.IdleCurrent.SI, "A"))
+		p.What = fmt.Sprintf("%s has nothing to hold: without any bias the tubes idle on %s at %s, less than the %s that bias.idle_current asks for",
+			name, desk.Show(most, "A"), desk.Show(plateVoltage, "V"), desk.Show(s.Bias.IdleCurrent.SI, "A"))
 		p.Hint = fmt.Sprintf("ask for less than %s of idle current, or write device = \"none\"", desk.Show(most, "A"))
 	case s.Bias.IdleCurrent.Given:
-		p.What = fmt.Sprintf("%s cannot hold the bias of %s that bias.idle_current comes to: one silicon diode alone drops %s", name, desk.Show(b.Voltage, "V"), desk.Show(leastDevice, "V"))
+		p.What = fmt.Sprintf("%s cannot hold the bias of %s that bias.idle_current comes to: one silicon diode alone drops %s",
+			name, desk.Show(b.Voltage, "V"), desk.Show(leastDevice, "V"))
 		p.Hint = "ask for less idle current, or write device = \"none\""
 	case b.Voltage == 0:
 		p.What = fmt.Sprintf("%s needs a voltage to hold, and bias.voltage is 0 V", name)
@@ -270,7 +273,8 @@ func (c *chooser) published(x look) string {
 	if x.bias > 0 {
 		rounded = ", rounded to a preferred value of a zener diode"
 	}
-	return fmt.Sprintf("the bias %s near this plate voltage%s. It leaves %s, with the third order about %.0f dB below one tone at the worst drive", c.whose(), rounded, x.leaves(), -x.third)
+	return fmt.Sprintf("the bias %s near this plate voltage%s. It leaves %s, with the third order about %.0f dB below one tone at the worst "+
+		"drive", c.whose(), rounded, x.leaves(), -x.third)
 }
 
 // against says why the published bias is not taken.
@@ -281,11 +285,13 @@ func (c *chooser) against(x look, known bool) string {
 	case x.bias < c.lowest():
 		return fmt.Sprintf("the bias %s, %s, is less than the %s of bias.device holds", c.whose(), volts(x.bias), c.s.Bias.Device.Value)
 	case x.heat > idleShare:
-		return fmt.Sprintf("with the bias %s, %s, the tubes would idle at %s of their plate dissipation", c.whose(), volts(x.bias), short(x.heat, "%"))
+		return fmt.Sprintf("with the bias %s, %s, the tubes would idle at %s of their plate dissipation",
+			c.whose(), volts(x.bias), short(x.heat, "%"))
 	case x.share < leastShare:
 		return fmt.Sprintf("the bias %s, %s, would leave only %s at this plate voltage", c.whose(), volts(x.bias), x.leaves())
 	}
-	return fmt.Sprintf("with the bias %s, %s, the third order would stand about %.0f dB below one tone at the worst drive", c.whose(), volts(x.bias), -x.third)
+	return fmt.Sprintf("with the bias %s, %s, the third order would stand about %.0f dB below one tone at the worst drive",
+		c.whose(), volts(x.bias), -x.third)
 }
 
 // search looks at preferred values; why says what speaks against the published
@@ -325,10 +331,12 @@ func (c *chooser) search(why string) (look, string, error) {
 			chosen = x
 		}
 	}
-	reason := fmt.Sprintf("%s. Looked at instead: preferred values from %s to %s, which idle on %s to %s of the plate current and on at most %s of the plate dissipation. This one leaves %s. Its third order is about %.0f dB below one tone at the worst drive, %s.",
+	reason := fmt.Sprintf("%s. Looked at instead: preferred values from %s to %s, which idle on %s to %s of the plate current and on at most %s "+
+		"of the plate dissipation. This one leaves %s. Its third order is about %.0f dB below one tone at the worst drive, %s.",
 		why, volts(looked[0].bias), volts(looked[len(looked)-1].bias), percent(least), percent(mostShare), percent(idleShare), chosen.leaves(), -chosen.third, words)
 	if chosen.bias != cleanest.bias {
-		reason += fmt.Sprintf(" The cleanest, %s, stands at %.0f dB and idles on %s.", volts(cleanest.bias), -cleanest.third, short(cleanest.current, "A"))
+		reason += fmt.Sprintf(" The cleanest, %s, stands at %.0f dB and idles on %s.",
+			volts(cleanest.bias), -cleanest.third, short(cleanest.current, "A"))
 	}
 	return chosen, reason + " (common practice)", nil
 }
@@ -378,6 +386,7 @@ func (c *chooser) fallback(why string) (look, string, error) {
 	v := sold(math.Max(0, tube.BiasForIdle(c.at.Model, math.Max(c.open-c.sag*i, c.at.PlateVoltage), i/n)))
 	v = math.Min(math.Max(v, c.lowest()), highest)
 	x, err := c.look(v)
-	return x, fmt.Sprintf("%s. No preferred value leaves both a share of %s of the plate current and at most %s of the plate dissipation; this one leaves %s (common practice)",
+	return x, fmt.Sprintf("%s. No preferred value leaves both a share of %s of the plate current and at most %s of the plate dissipation; this "+
+		"one leaves %s (common practice)",
 		why, percent(leastShare), percent(idleShare), x.leaves()), err
 }

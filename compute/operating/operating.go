@@ -198,7 +198,8 @@ func (r *Result) enterBias(d *desk.Desk, b Bias) {
 	case s.IdleCurrent.Given:
 		want := d.Take("tubes.idle_current_wanted", "idle plate current wanted, all tubes", "A", s.IdleCurrent)
 		r.BiasVoltage = d.Solved("tubes.bias_voltage", "cathode bias", b.Voltage, "V",
-			ledger.Method{Words: "The bias at which the static model idles at the current wanted, at the plate voltage that the supply gives at that current.", Source: source.TubeFit}, want)
+			ledger.Method{Words: "The bias at which the static model idles at the current wanted, at the plate voltage that the supply gives at that " +
+				"current.", Source: source.TubeFit}, want)
 	default:
 		r.BiasVoltage = d.Assume("tubes.bias_voltage", "cathode bias", b.Voltage, "V", "bias.voltage", b.Reason)
 	}

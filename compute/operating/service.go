@@ -42,12 +42,15 @@ func (r *Result) idle(d *desk.Desk, b Bias, count *ledger.Quantity) (err error) 
 	if r.Idle, err = tube.IdleOn(r.Model, b.Voltage, float64(r.N), r.PlateVoltage.Value, r.Feed); err != nil {
 		return fmt.Errorf("idling: %w", err)
 	}
-	m := ledger.Method{Words: "The static model without drive, solved together with the supply until the plate voltage is the one that the supply gives at this current.", Source: source.TubeFit}
+	m := ledger.Method{Words: "The static model without drive, solved together with the supply until the plate voltage is the one that the supply " +
+		"gives at this current.", Source: source.TubeFit}
 	v := d.Solved("tubes.plate_voltage_idle", "plate voltage, tubes idling", r.Idle.PlateVoltage, "V", m, r.BiasVoltage)
 	one := d.Solved("tubes.idle_current_each", "idle plate current of each tube", r.Idle.PlateCurrent(), "A", m, v, r.BiasVoltage)
 	r.IdleCurrent = d.Compute("tubes.idle_current", "idle plate current, all tubes", total, ledger.With{"n": count, "I_each": one})
-	d.Compute("tubes.idle_share", "idle current, of the plate current at full output", idleShareOf, ledger.With{"I_i": r.IdleCurrent, "I_p": r.PlateCurrent})
-	d.Compute("tubes.idle_dissipation_each", "plate dissipation of each tube while idling", idleDissipation, ledger.With{"V_i": v, "V_k": r.BiasVoltage, "I_i": r.IdleCurrent, "n": count})
+	d.Compute("tubes.idle_share", "idle current, of the plate current at full output",
+		idleShareOf, ledger.With{"I_i": r.IdleCurrent, "I_p": r.PlateCurrent})
+	d.Compute("tubes.idle_dissipation_each", "plate dissipation of each tube while idling",
+		idleDissipation, ledger.With{"V_i": v, "V_k": r.BiasVoltage, "I_i": r.IdleCurrent, "n": count})
 	return nil
 }
 
@@ -60,16 +63,21 @@ func (r *Result) idleFindings(d *desk.Desk, b Bias) {
 		key = "bias.idle_current"
 	}
 	if b.Short > 0 {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_current_wanted", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, "tubes.idle_current_wanted"},
-			Text: fmt.Sprintf("The %s of idle current wanted cannot be had: without any bias the tubes idle on %s, and more would need a positive grid.",
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_current_wanted",
+			Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, "tubes.idle_current_wanted"},
+			Text: fmt.Sprintf("The %s of idle current wanted cannot be had: without any bias the tubes idle on %s, and more would need a positive "+
+				"grid.",
 				d.Get("tubes.idle_current_wanted").Text(), r.IdleCurrent.Text()),
 			Advice: "Ask for less idle current in bias.idle_current, or run the tubes without bias."})
 	}
 	if share.Value < leastShare {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_low", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID, third.ID},
-			Text: fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the %s at full output: nearly class B, where the signal breaks up as it fades and splatters. At full drive the third order stands at %s against one tone.",
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_low",
+			Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID, third.ID},
+			Text: fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the %s at full output: nearly class B, where the signal breaks up as it "+
+				"fades and splatters. At full drive the third order stands at %s against one tone.",
 				r.BiasVoltage.Text(), r.IdleCurrent.Text(), little(share), r.PlateCurrent.Text(), third.Text()),
-			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current. Published columns idle on 4 to 33 %%.", key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
+			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current. Published columns idle on 4 to 33 %%.",
+				key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
 	}
 	limit := r.Type.Limits.PlateDissipation
 	switch {
@@ -77,10 +85,13 @@ func (r *Result) idleFindings(d *desk.Desk, b Bias) {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_high", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, heat.ID},
 			Text: fmt.Sprintf("With %s of bias the tubes idle on %s: %s in each plate without any drive, %s of the %s it may dissipate.",
 				r.BiasVoltage.Text(), r.IdleCurrent.Text(), heat.Text(), desk.Show(heat.Value/limit.Value, "%"), desk.Show(limit.Value, "W")),
-			Advice: fmt.Sprintf("Change %s: %s idles at %.0f %%. Until then do not leave the amplifier keyed without drive, and run the blower before the key is closed.", key, r.wouldLeave(key, float64(r.N)*idleTarget*limit.Value/r.Idle.PlateVoltage), 100*idleTarget)})
+			Advice: fmt.Sprintf("Change %s: %s idles at %.0f %%. Until then do not leave the amplifier keyed without drive, and run the blower before "+
+				"the key is closed.",
+				key, r.wouldLeave(key, float64(r.N)*idleTarget*limit.Value/r.Idle.PlateVoltage), 100*idleTarget)})
 	case !limit.Known && share.Value > greatestIdle:
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_high", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID},
-			Text:   fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the plate current at full output, and no plate rating is known to hold it against.", r.BiasVoltage.Text(), r.IdleCurrent.Text(), share.Text()),
+			Text: fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the plate current at full output, and no plate rating is known to hold it "+
+				"against.", r.BiasVoltage.Text(), r.IdleCurrent.Text(), share.Text()),
 			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current.", key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
 	}
 }
@@ -117,18 +128,22 @@ func (r *Result) averages(d *desk.Desk) error {
 	if err != nil {
 		return fmt.Errorf("two-tone average: %w", err)
 	}
-	const held = "load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the supply gives at the mean current"
+	const held = "load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the supply " +
+		"gives at the mean current"
 	tm := ledger.Method{Words: "Mean over the envelope of two equal tones, " + held + ".", Source: source.TwoTone}
 	v := d.Solved("tubes.plate_voltage_two_tone", "plate voltage with two tones", crest.PlateVoltage, "V", tm, r.PlateCurrent)
-	r.PlateCurrentTwoTone = d.Solved("tubes.plate_current_two_tone", "plate current with two tones, all tubes", n*two.PlateCurrent, "A", tm, v, r.PlateCurrent)
+	r.PlateCurrentTwoTone = d.Solved("tubes.plate_current_two_tone",
+		"plate current with two tones, all tubes", n*two.PlateCurrent, "A", tm, v, r.PlateCurrent)
 	d.Solved("tubes.grid_current_two_tone", "grid current with two tones, all tubes", n*two.GridCurrent, "A", tm, v, r.GridCurrent)
-	d.Solved("tubes.plate_dissipation_two_tone_each", "plate dissipation of each tube with two tones", two.PlateDissipation, "W", tm, v, r.PlateDissipationEach)
+	d.Solved("tubes.plate_dissipation_two_tone_each", "plate dissipation of each tube with two tones",
+		two.PlateDissipation, "W", tm, v, r.PlateDissipationEach)
 
 	avg, words, err := r.service(d.Spec.Target.Duty.Value)
 	if err != nil {
 		return fmt.Errorf("average over %s: %w", words, err)
 	}
-	am := ledger.Method{Words: fmt.Sprintf("Mean over %s while transmitting, load, bias and drive source held; the plate voltage is the one that the supply gives.", words), Source: source.CommonPractice}
+	am := ledger.Method{Words: fmt.Sprintf("Mean over %s while transmitting, load, bias and drive source held; the plate voltage is the one that the supply gives.",
+		words), Source: source.CommonPractice}
 	d.Solved("tubes.plate_current_average", "plate current in the service wanted, all tubes", n*avg.PlateCurrent, "A", am, r.PlateCurrent)
 	r.PlateCurrentEffective = d.Solved("tubes.plate_current_effective", "root-mean-square plate current over the service wanted, all tubes", n*math.Sqrt(avg.PlateCurrentSquare), "A", am, r.PlateCurrent)
 	d.Solved("tubes.output_average", "output of the plates in the service wanted", n*avg.Output, "W", am, r.PlateOutput)

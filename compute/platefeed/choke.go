@@ -142,7 +142,8 @@ func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantit
 	if own.Known() {
 		w, err := wind(inductance, form, own.SI, g)
 		if err != nil {
-			return w, fmt.Errorf("%s: %s cannot be wound on a form of %s with wire of %s: %w", key, desk.Show(inductance, "H"), desk.Show(form, "m"), desk.Show(own.SI, "m"), err)
+			return w, fmt.Errorf("%s: %s cannot be wound on a form of %s with wire of %s: %w",
+				key, desk.Show(inductance, "H"), desk.Show(form, "m"), desk.Show(own.SI, "m"), err)
 		}
 		return w, nil
 	}

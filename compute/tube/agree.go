@@ -78,7 +78,8 @@ func IdleOn(m Model, bias, tubes, start float64, feed func(plateCurrent float64)
 // the plates then stand, within 0.02 V, at what the supply gives at the mean
 // current of all tubes, feed(I) [V]. Load and bias are held; the search begins
 // at the plate voltage start [V]. Errors are those of Agree and Average.
-func EnvelopeOn(m Model, nominal Point, sourceResistance float64, e Envelope, tubes, start float64, feed func(plateCurrent float64) (float64, error)) (crest Point, a Averages, err error) {
+func EnvelopeOn(m Model, nominal Point, sourceResistance float64, e Envelope, tubes, start float64,
+	feed func(plateCurrent float64) (float64, error)) (crest Point, a Averages, err error) {
 	s, err := newSource(m, nominal, sourceResistance)
 	if err != nil {
 		return crest, a, err

@@ -151,10 +151,12 @@ func TurnsFor(inductance, diameter, pitch, wire float64) (Solenoid, error) {
 	at := func(n float64) float64 { s.Turns = n; return s.Inductance() }
 	low, high := 1.0, 2000.0
 	if at(low) > inductance {
-		return s, fmt.Errorf("coil: %s needs less than one turn of %s diameter", quantity.Format(inductance, "H", 3), quantity.Format(diameter, "m", 3))
+		return s, fmt.Errorf("coil: %s needs less than one turn of %s diameter",
+			quantity.Format(inductance, "H", 3), quantity.Format(diameter, "m", 3))
 	}
 	if at(high) < inductance {
-		return s, fmt.Errorf("coil: %s needs more than %.0f turns of %s diameter", quantity.Format(inductance, "H", 3), high, quantity.Format(diameter, "m", 3))
+		return s, fmt.Errorf("coil: %s needs more than %.0f turns of %s diameter",
+			quantity.Format(inductance, "H", 3), high, quantity.Format(diameter, "m", 3))
 	}
 	// Regula falsi in ln L against ln N, which is nearly straight, with
 	// bisection as the guard.

@@ -9,6 +9,7 @@ import (
 
 	"anodebook/compute/study"
 	"anodebook/report/figure"
+	"anodebook/spec/quantity"
 )
 
 // strongest is how many parts are named for each result.
@@ -21,6 +22,13 @@ func ToleranceStudy(name string, seed uint64, r *study.ToleranceResult) Study {
 	s.Said = append(s.Said, fmt.Sprintf("The same amplifier built %d times with parts as they come, seed %d. What the target asks for is met in every build: drive, tune and load are set until the meters show it. Each build stands at a mains voltage of its own, without a further spread on top.", r.Builds, seed))
 	if r.Done < r.Builds {
 		s.Said = append(s.Said, fmt.Sprintf("Interrupted: %d of %d builds were computed, and what follows is of these.", r.Done, r.Builds))
+	}
+	within := 0.0
+	for _, x := range r.Spreads {
+		within = math.Max(within, x.Within)
+	}
+	if within > 0 {
+		s.Said = append(s.Said, fmt.Sprintf("So many builds are counted in narrow steps instead of being kept: a percentile is within %s of the exact one; least and most are exact.", quantity.Format(within, "%", 1)))
 	}
 	s.Said = append(s.Said, failed(r.Failed, r.Done, "builds")...)
 	s.Said = append(s.Said, always(r.Findings, r.Done, "builds")...)
@@ -130,15 +138,12 @@ func partsTable(b *study.Bench) StudyTable {
 // spreadChart is the share of builds below each value; nothing where the
 // result does not spread.
 func spreadChart(x study.Spread) (figure.Chart, bool) {
-	n := len(x.Sorted)
-	if n < 2 || !(x.Most-x.Least > 1e-6*math.Max(math.Abs(x.Most), math.Abs(x.Least))) {
+	if len(x.Curve) < 2 || !(x.Most-x.Least > 1e-6*math.Max(math.Abs(x.Most), math.Abs(x.Least))) {
 		return figure.Chart{}, false
 	}
 	l := figure.Line{}
-	const points = 200
-	for k := range min(n, points) {
-		i := k * (n - 1) / (min(n, points) - 1)
-		l.X, l.Y = append(l.X, x.Sorted[i]), append(l.Y, float64(i+1)/float64(n))
+	for _, p := range x.Curve {
+		l.X, l.Y = append(l.X, p.Value), append(l.Y, p.Share)
 	}
 	return figure.Chart{
 		Title:       x.Name + ": share of builds at or below each value",

@@ -69,10 +69,10 @@ func (s *Spec) Set(key string, value float64) error {
 			return &SettingError{key, fmt.Sprint(value) + " is not a number to reckon with", ""}
 		}
 		if _, whole := v.Addr().Interface().(*Count); whole && value != math.Round(value) {
-			return &SettingError{key, fmt.Sprintf("%g where a whole number is wanted", value), ""}
+			return &SettingError{key, fmt.Sprintf("%s where a whole number is wanted", quantity.Short(value, 6)), ""}
 		}
 		if r := (&reader{spec: s}); !r.bounded(o, tag, "", value, want) {
-			text := fmt.Sprintf("%.6g", value)
+			text := quantity.Short(value, 6)
 			if want.Symbol != "" {
 				text = plain(value, want.Symbol)
 			}

@@ -122,7 +122,7 @@ func (w *work) capacitors() {
 	stored := w.Compute("supply.stored_energy", "Energy stored in the filter bank", energy, ledger.With{"C": w.total, "V_0": w.noLoad})
 	w.Part(ledger.Part{
 		Designator: "C7", Name: "Filter capacitor bank", Stage: "supply", Count: p.Bank.Count, Given: c.Capacitance.Given,
-		Value:  fmt.Sprintf("%d × %s in series: %s", p.Bank.Count, w.each.Text(), w.total.Text()),
+		Value:  bankValue(p.Bank.Count, w.each, w.total),
 		Rating: fmt.Sprintf("%s each, ripple current %s", desk.Show(p.CapacitorRating, "V"), current.Text()),
 		Note:   fmt.Sprintf("Holds %s at %s after the mains is off. The cans of all but the lowest sit at high voltage: insulate them from each other and from the chassis. %s", stored.Text(), w.noLoad.Text(), deadly),
 	})
@@ -163,4 +163,13 @@ const cabinetRise = 15.0
 func roundTo2(x float64) float64 {
 	p := math.Pow(10, math.Floor(math.Log10(x))-1)
 	return math.Round(x/p) * p
+}
+
+// bankValue is the value of one capacitor, and what a string of them makes; how
+// many there are stands in the parts list.
+func bankValue(n int, each, total *ledger.Quantity) string {
+	if n == 1 {
+		return each.Text()
+	}
+	return each.Text() + " each, in series: " + total.Text()
 }

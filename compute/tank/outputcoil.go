@@ -10,6 +10,7 @@ import (
 	"anodebook/compute/source"
 	"anodebook/compute/winding"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 var (
@@ -73,7 +74,7 @@ func (w *worker) ring(r *Result) (value, note string) {
 		taps = append(taps, fmt.Sprintf("%s %.0f", b.Name, n))
 		most = math.Max(most, n)
 		if off := got/l.Value - 1; math.Abs(off) > 0.15 {
-			far = append(far, fmt.Sprintf("%s (%+.0f %%)", b.Name, 100*off))
+			far = append(far, fmt.Sprintf("%s (%s %%)", b.Name, quantity.Signed(100*off, 0)))
 		}
 		if !sized {
 			continue

@@ -17,7 +17,6 @@ import (
 	"math/cmplx"
 
 	"anodebook/compute/twoport"
-	"anodebook/spec/quantity"
 )
 
 // Names of the elements in a tank's chain, from the plates to the load.
@@ -92,11 +91,11 @@ type NoMatchError struct {
 func (e *NoMatchError) Error() string {
 	switch {
 	case e.MostQ > 0:
-		return fmt.Sprintf("a loaded Q of %s cannot be matched: the coil loses too much, the greatest that works is %s", quantity.Short(e.LoadedQ, 3), quantity.Short(e.MostQ, 3))
+		return fmt.Sprintf("a loaded Q of %.3g cannot be matched: the coil loses too much, the greatest that works is %.3g", e.LoadedQ, e.MostQ)
 	case e.LeastQ > 0:
-		return fmt.Sprintf("a loaded Q of %s cannot be matched, the least that works is %s", quantity.Short(e.LoadedQ, 3), quantity.Short(e.LeastQ, 3))
+		return fmt.Sprintf("a loaded Q of %.3g cannot be matched, the least that works is %.3g", e.LoadedQ, e.LeastQ)
 	}
-	return fmt.Sprintf("a loaded Q of %s cannot be matched, and no other up to %.0f either", quantity.Short(e.LoadedQ, 3), highestQ)
+	return fmt.Sprintf("a loaded Q of %.3g cannot be matched, and no other up to %.0f either", e.LoadedQ, highestQ)
 }
 
 // highestQ bounds the search for a loaded Q that works.
@@ -192,7 +191,7 @@ func (in *TankInput) outputSide(omega float64) (coil float64, y complex128, err 
 	ro, xo, ri := real(z), imag(z), in.IntermediateResistance
 	x, _, ok := quadratic(1+loss*loss, 2*xo+2*ro*loss-ri*loss, ro*ro+xo*xo-ri*ro)
 	if !ok || x <= 0 {
-		return 0, 0, fmt.Errorf("an intermediate resistance of %s Ω cannot be reached from %s Ω with an output coil: choose a higher one", quantity.Short(ri, 4), quantity.Short(in.LoadResistance, 4))
+		return 0, 0, fmt.Errorf("an intermediate resistance of %.4g Ω cannot be reached from %.4g Ω with an output coil: choose a higher one", ri, in.LoadResistance)
 	}
 	return x / omega, 1 / (z + complex(x*loss, x)), nil
 }
@@ -220,7 +219,7 @@ func (in *TankInput) validate() error {
 		{"intermediate resistance", in.IntermediateResistance, false}, {"safety choke", in.SafetyChoke, false},
 	} {
 		if math.IsNaN(p.value) || math.IsInf(p.value, 0) || p.value < 0 || p.needed && p.value == 0 {
-			return fmt.Errorf("tank: %s of %s is out of range", p.name, quantity.Short(p.value, 6))
+			return fmt.Errorf("tank: %s of %g is out of range", p.name, p.value)
 		}
 	}
 	return nil

@@ -6,7 +6,6 @@ import (
 
 	"anodebook/compute/winding"
 	"anodebook/spec"
-	"anodebook/spec/quantity"
 )
 
 // What is assumed of the choke's wire and heat, all common practice.
@@ -142,7 +141,7 @@ func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantit
 	if own.Known() {
 		w, err := wind(inductance, form, own.SI, g)
 		if err != nil {
-			return w, fmt.Errorf("%s: %s µH cannot be wound on a %s mm form with %s mm wire: %w", key, quantity.Short(inductance*1e6, 3), quantity.Short(form*1e3, 3), quantity.Short(own.SI*1e3, 3), err)
+			return w, fmt.Errorf("%s: %.3g µH cannot be wound on a %.3g mm form with %.3g mm wire: %w", key, inductance*1e6, form*1e3, own.SI*1e3, err)
 		}
 		return w, nil
 	}
@@ -160,7 +159,7 @@ func choose(s *spec.Spec, key string, inductance, form float64, own spec.Quantit
 		}
 	}
 	if last.Turns == 0 {
-		return last, fmt.Errorf("%s: %s µH cannot be wound on a %s mm form: %w", key, quantity.Short(inductance*1e6, 3), quantity.Short(form*1e3, 3), lastErr)
+		return last, fmt.Errorf("%s: %.3g µH cannot be wound on a %.3g mm form: %w", key, inductance*1e6, form*1e3, lastErr)
 	}
 	return last, nil
 }

@@ -3,8 +3,6 @@ package tube
 import (
 	"fmt"
 	"math"
-
-	"anodebook/spec/quantity"
 )
 
 // ForPlateCurrentWithLoad returns the operating point with the DC plate
@@ -81,7 +79,7 @@ func fixedLoad(m Model, vb, bias, load float64, t target) (Point, error) {
 		}
 	}
 	if !l.findDrive(&c, t, load, x-step/2) {
-		return Point{}, fmt.Errorf("%s of %s %s into %.0f Ω: no drive was found", t.what, quantity.Short(t.want, 4), t.unit, load)
+		return Point{}, fmt.Errorf("%s of %.4g %s into %.0f Ω: no drive was found", t.what, t.want, t.unit, load)
 	}
 	return At(m, c), nil
 }

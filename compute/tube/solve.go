@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"anodebook/spec/quantity"
 )
 
 // UnreachableError says that no drive gives the wanted figure under the stated
@@ -24,8 +22,8 @@ func (e *UnreachableError) Error() string {
 	if e.Least {
 		end = "smallest"
 	}
-	return fmt.Sprintf("%s of %s %s cannot be reached: the %s possible is %s %s per tube, %s",
-		e.What, quantity.Short(e.Wanted, 4), e.Unit, end, quantity.Short(e.Limit, 4), e.Unit, e.Boundary)
+	return fmt.Sprintf("%s of %.4g %s cannot be reached: the %s possible is %.4g %s per tube, %s",
+		e.What, e.Wanted, e.Unit, end, e.Limit, e.Unit, e.Boundary)
 }
 
 var errConditions = errors.New("operating point: plate voltage and target must be positive and finite, and the minimum plate voltage between zero and the plate voltage")
@@ -97,7 +95,7 @@ func fixedSwing(m Model, vb, bias, floor float64, t target, checked bool) (Point
 		return Point{}, e
 	}
 	if !l.findDrive(&c, t, 0, firstDrive(m, &c, t)) {
-		return Point{}, fmt.Errorf("%s of %s %s: no drive was found", t.what, quantity.Short(t.want, 4), t.unit)
+		return Point{}, fmt.Errorf("%s of %.4g %s: no drive was found", t.what, t.want, t.unit)
 	}
 	if limit := bias + floor; checked && c.DriveVoltage > limit {
 		c.DriveVoltage = math.Max(limit, 0)

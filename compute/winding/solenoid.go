@@ -14,8 +14,6 @@ import (
 	"sync"
 
 	"gonum.org/v1/gonum/mathext"
-
-	"anodebook/spec/quantity"
 )
 
 // Mu0 is the magnetic constant [H/m]; 4π·10⁻⁷ is exact to 1e-9.
@@ -151,10 +149,10 @@ func TurnsFor(inductance, diameter, pitch, wire float64) (Solenoid, error) {
 	at := func(n float64) float64 { s.Turns = n; return s.Inductance() }
 	low, high := 1.0, 2000.0
 	if at(low) > inductance {
-		return s, fmt.Errorf("coil: %s µH needs less than one turn of %s mm diameter", quantity.Short(inductance*1e6, 3), quantity.Short(diameter*1e3, 3))
+		return s, fmt.Errorf("coil: %.3g µH needs less than one turn of %.3g mm diameter", inductance*1e6, diameter*1e3)
 	}
 	if at(high) < inductance {
-		return s, fmt.Errorf("coil: %s µH needs more than %.0f turns of %s mm diameter", quantity.Short(inductance*1e6, 3), high, quantity.Short(diameter*1e3, 3))
+		return s, fmt.Errorf("coil: %.3g µH needs more than %.0f turns of %.3g mm diameter", inductance*1e6, high, diameter*1e3)
 	}
 	// Regula falsi in ln L against ln N, which is nearly straight, with
 	// bisection as the guard.

@@ -216,7 +216,7 @@ func Extreme(r *rand.Rand, base string, share float64, known spec.Names) (text s
 			set(tree, k.Path, k.Value(r, known))
 		}
 	}
-	for range 60 {
+	for range 100 {
 		text = write(tree)
 		s, err := spec.Read("extreme.toml", []byte(text), known)
 		if err == nil {

@@ -148,7 +148,7 @@ func (w *work) life(current *ledger.Quantity) {
 	k := w.Compute("supply.capacitor_life_factor", "Life of the capacitors over their rated life", lifeRule, ledger.With{"T_r": rated, "T": core, "ΔT_2": ten})
 	hours := c.Life.SI / 3600 * k.Value
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.capacitor_life", Stage: "supply", Quantities: []string{k.ID, core.ID},
-		Text:   fmt.Sprintf("By the ten-degree rule the capacitors last about %.0f hours of operation (rated %.0f h at %s; core at %s, %s). The rule is for electrolytics, and one of common practice.", roundTo2(hours), c.Life.SI/3600, rated.Text(), core.Text(), words),
+		Text:   fmt.Sprintf("By the ten-degree rule the capacitors last %s of operation (rated %.0f h at %s; core at %s, %s). The rule is for electrolytics, and one of common practice.", lasting(hours), c.Life.SI/3600, rated.Text(), core.Text(), words),
 		Advice: "Keep them out of the air that comes from the tubes and away from the bleeders. Age counts too: past fifteen years, measure capacitance and leakage of each."}
 	if hours < 5000 {
 		f.Severity = ledger.Caution
@@ -158,6 +158,14 @@ func (w *work) life(current *ledger.Quantity) {
 
 // cabinetRise is how much warmer than the inlet the air about the bank is [K].
 const cabinetRise = 15.0
+
+// lasting words a life [h].
+func lasting(hours float64) string {
+	if hours < 2 {
+		return "less than two hours"
+	}
+	return fmt.Sprintf("about %.0f hours", roundTo2(hours))
+}
 
 // roundTo2 rounds to two significant digits.
 func roundTo2(x float64) float64 {

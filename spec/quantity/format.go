@@ -93,7 +93,7 @@ func roundTo(v float64, digits int) rounded {
 // least and most are the powers of ten between which a number is written; what
 // is smaller is nothing, what is larger no number of any amplifier.
 const (
-	least = -15
+	least = -12
 	most  = 21
 )
 
@@ -120,7 +120,7 @@ func (n rounded) String() string {
 
 // Significant writes v with the given number of significant digits, 1 to 17,
 // and never an exponent. Digits to the left of the decimal point are always
-// written in full, rounded to the number of digits. What is below 1e-15 is 0;
+// written in full, rounded to the number of digits. What is below 1e-12 is 0;
 // what no amplifier has, 1e21 and above or no number at all, is a dash.
 func Significant(v float64, digits int) string {
 	switch {
@@ -157,6 +157,15 @@ func Signed(v float64, decimals int) string {
 		s = "+" + s
 	}
 	return s
+}
+
+// Counted words a number of things to so many digits: "1 turn", "12.5 turns".
+func Counted(v float64, thing string, digits int) string {
+	s := Short(v, digits)
+	if s != "1" {
+		thing += "s"
+	}
+	return s + " " + thing
 }
 
 // Times words a factor to two significant digits: "2.4 times", "13 times".

@@ -260,7 +260,7 @@ func TestSignificant(t *testing.T) {
 	}{
 		{0, 3, "0"}, {1, 3, "1.00"}, {9.999, 3, "10.0"}, {99.95, 3, "100"}, {999.5, 3, "1000"}, {0.00012345, 3, "0.000123"}, {1e-6, 2, "0.0000010"},
 		{123456, 2, "120000"}, {-0.5, 1, "-0.5"}, {1e15, 3, "1000000000000000"}, {1e-7, 3, "0.000000100"}, {-4.468e12, 4, "-4468000000000"},
-		{1e-15, 2, "0.0000000000000010"}, {9.9e-16, 2, "0"}, {-9.9e-16, 2, "0"}, {9.9e20, 2, "990000000000000000000"}, {1e21, 3, "—"}, {math.Copysign(0, -1), 3, "0"}, {math.NaN(), 3, "—"}, {math.Inf(-1), 3, "—"},
+		{1e-12, 2, "0.0000000000010"}, {9.9e-13, 2, "0"}, {-9.9e-13, 2, "0"}, {9.9e20, 2, "990000000000000000000"}, {1e21, 3, "—"}, {math.Copysign(0, -1), 3, "0"}, {math.NaN(), 3, "—"}, {math.Inf(-1), 3, "—"},
 	} {
 		if c.want == "100" { // 99.95 is a hair off in binary
 			assert.Contains(t, []string{"100", "99.9", "100."}, Significant(c.v, c.digits))
@@ -309,6 +309,9 @@ func TestWordsForNumbers(t *testing.T) {
 	}
 	for v, want := range map[float64]string{1: "1.0 times", 0.96: "0.96 times", 2.44: "2.4 times", 12.6: "13 times", 126: "130 times", 1e7: "10000000 times"} {
 		assert.Equal(t, want, Times(v))
+	}
+	for v, want := range map[float64]string{1: "1 turn", 0.9999: "1 turn", 1.5: "1.5 turns", 0: "0 turns", 12: "12 turns", 1234: "1230 turns"} {
+		assert.Equal(t, want, Counted(v, "turn", 3))
 	}
 	// at every magnitude, in every unit
 	for e := -320; e <= 308; e++ {

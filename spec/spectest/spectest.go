@@ -285,7 +285,7 @@ var flaws = []struct {
 	{"a dash for a number", regexp.MustCompile(`(^|[\s(])— (k|M|m|µ|n|p)?(V|A|W|VA|Ω|F|H|Hz|s|J|K|Pa|°C)\b`)},
 	{"one of several", regexp.MustCompile(`(^|[^\d.,/])1 (times|hours|minutes|seconds|days|builds|legs|pieces|turns|wires|resistors|capacitors|diodes|bleeders)\b`)},
 	{"a count twice", regexp.MustCompile(`\d+ × \d+ ×`)},
-	{"a number beyond reason", regexp.MustCompile(`\d{9,}`)},
+	{"a number beyond reason", regexp.MustCompile(`(^|[^\d.])\d{9,}`)},
 }
 
 // quoted is the builder's own text in a message.

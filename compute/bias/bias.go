@@ -205,7 +205,7 @@ func (r *Result) standby(d *desk.Desk, in Input, idleVoltage *ledger.Quantity) {
 // ofIdle words a share of the idle current.
 func ofIdle(share float64) string {
 	if share >= 1 {
-		return "no less than idling"
+		return "as much as when they idle, or more"
 	}
 	return fmt.Sprintf("%.0f %% of the idle current", share*100)
 }

@@ -45,8 +45,8 @@ type dangerous struct {
 // graver: the amplifier without the row's keys does not have it.
 var dangers = []dangerous{
 	// parts that are not there
-	{name: "no bleeders", keys: `supply.bleeders.fitted = false`, least: ledger.Exceeds, stage: "supply|bring_up", word: `(?i)bleeder`, pending: "point 9"},
-	{name: "no step start", keys: `supply.step_start.fitted = false`, least: ledger.Caution, stage: "supply", word: `(?i)step.start|inrush`, pending: "point 4"},
+	{name: "no bleeders", keys: `supply.bleeders.fitted = false`, least: ledger.Exceeds, stage: "supply|bring_up", word: `(?i)bleeder`},
+	{name: "no step start", keys: `supply.step_start.fitted = false`, least: ledger.Caution, stage: "supply", word: `(?i)step.start|inrush`},
 	{name: "no bypass at the plate choke", keys: `plate_feed.bypass.fitted = false`, least: ledger.Exceeds, stage: "plate_feed", word: `(?i)bypass`, pending: "fitted = false"},
 	{name: "no glitch resistor", keys: `plate_feed.glitch_resistor.fitted = false`, least: ledger.Caution, stage: "plate_feed|metering|supply", word: `(?i)glitch`, pending: "point 12"},
 	{name: "no safety choke", keys: `plate_feed.safety_choke.fitted = false`, least: ledger.Exceeds, stage: "plate_feed", word: `(?i)safety choke|RFC2`, pending: "point 16"},
@@ -54,14 +54,14 @@ var dangers = []dangerous{
 	{name: "no grid trip", base: ceramicPair, keys: `protection.grid_trip.fitted = false`, least: ledger.Caution, stage: "protection|metering", word: `(?i)grid.*trip`, pending: "point 14"},
 	{name: "no plate trip", keys: `protection.plate_trip.fitted = false`, least: ledger.Caution, stage: "protection|metering", word: `(?i)plate.*trip`, pending: "point 14"},
 	{name: "no high-voltage fuse", keys: `protection.hv_fuse.fitted = false`, least: ledger.Caution, stage: "protection|plate_feed|supply", word: `(?i)fuse`, pending: "point 12"},
-	{name: "no mains fuse", keys: `protection.mains_fuse.fitted = false`, least: ledger.Exceeds, stage: "protection|supply", word: `(?i)mains fuse|F1`, pending: "point 5"},
+	{name: "no mains fuse", keys: `protection.mains_fuse.fitted = false`, least: ledger.Exceeds, stage: "protection|supply", word: `(?i)mains fuse|F1`},
 	{name: "no interlock", keys: `protection.interlock.fitted = false`, least: ledger.Exceeds, stage: "protection", word: `(?i)interlock`},
-	{name: "no blower at a ceramic pair", base: ceramicPair, keys: `cooling.blower.fitted = false`, least: ledger.Exceeds, stage: "cooling", word: `(?i)blower|air`, pending: "point 24"},
-	{name: "no blower at a glass pair of forced air", keys: `cooling.blower.fitted = false`, least: ledger.Exceeds, stage: "cooling", word: `(?i)blower|air`, pending: "point 24"},
+	{name: "no blower at a ceramic pair", base: ceramicPair, keys: `cooling.blower.fitted = false`, least: ledger.Exceeds, stage: "cooling", word: `(?i)blower|air`},
+	{name: "no blower at a glass pair of forced air", keys: `cooling.blower.fitted = false`, least: ledger.Exceeds, stage: "cooling", word: `(?i)blower|air`},
 
 	// discharge
-	{name: "bleeders of minutes", keys: `supply.bleeders.resistance = "1 Mohm"`, least: ledger.Exceeds, stage: "supply", word: `(?i)bleeder`, pending: "point 9"},
-	{name: "bleeders of the greatest value", keys: `supply.bleeders.resistance = "10 Mohm"`, least: ledger.Exceeds, stage: "supply", word: `(?i)bleeder`, pending: "point 9"},
+	{name: "bleeders of minutes", keys: `supply.bleeders.resistance = "1 Mohm"`, least: ledger.Exceeds, stage: "supply", word: `(?i)bleeder`},
+	{name: "bleeders of the greatest value", keys: `supply.bleeders.resistance = "10 Mohm"`, least: ledger.Exceeds, stage: "supply", word: `(?i)bleeder`},
 	{name: "bleeders too small for their heat", keys: `supply.bleeders.power = "1 W"`, least: ledger.Exceeds, stage: "supply", word: `R3`},
 	{name: "one bleeder for the whole voltage", keys: `supply.bleeders.count = 1; supply.bleeders.resistance = "100 kohm"; supply.bleeders.voltage = "500 V"`, least: ledger.Exceeds, stage: "supply", word: `R3`},
 
@@ -70,14 +70,14 @@ var dangers = []dangerous{
 	{name: "diodes too few", keys: `supply.diodes.count = 2`, least: ledger.Exceeds, stage: "supply", word: `D2`},
 	{name: "diodes of a choke input with centre tap too weak", keys: `supply.rectifier = "choke-input-centre-tap"; supply.diodes.voltage = "1000 V"; supply.diodes.count = 7`, least: ledger.Exceeds, stage: "supply", word: `D2`, pending: "point 1"},
 	{name: "diodes for less current", keys: `supply.diodes.current = "0.1 A"`, least: ledger.Exceeds, stage: "supply", word: `D2`},
-	{name: "diodes for no inrush, and no step start", keys: `supply.diodes.surge_current = "5 A"; supply.step_start.fitted = false`, least: ledger.Exceeds, stage: "supply", word: `(?i)D2|surge`, pending: "point 4"},
+	{name: "diodes for no inrush, and no step start", keys: `supply.diodes.surge_current = "5 A"; supply.step_start.fitted = false`, least: ledger.Exceeds, stage: "supply", word: `(?i)D2|surge`},
 	{name: "transformer too small", keys: `supply.transformer.power = "500 VA"`, least: ledger.Exceeds, stage: "supply", word: `(?i)T1|transformer`},
 	{name: "transformer too soft", keys: `supply.transformer.voltage = "2300 V"; supply.transformer.secondary_resistance = "2 kohm"`, least: unreadable, stage: "supply.transformer.*", word: `(?i)transformer`, pending: "point 6"},
-	{name: "step start too small", keys: `supply.step_start.resistance = "0.5 ohm"`, least: ledger.Caution, stage: "supply", word: `(?i)step.start|inrush`, pending: "point 4"},
+	{name: "step start too small", keys: `supply.step_start.resistance = "0.5 ohm"`, least: ledger.Caution, stage: "supply", word: `(?i)step.start|inrush`},
 	{name: "step-start resistor that burns", keys: `supply.step_start.power = "1 W"`, least: ledger.Exceeds, stage: "supply", word: `(?i)R4|step.start`},
-	{name: "fuse above the circuit", keys: `protection.mains_fuse.current = "50 A"; supply.mains.circuit = "20 A"`, least: ledger.Exceeds, stage: "supply|protection", word: `(?i)fuse`, pending: "point 5"},
-	{name: "cord below the breaker", keys: `supply.mains.cord = "16 A"; supply.mains.circuit = "60 A"`, least: ledger.Caution, stage: "supply|protection", word: `(?i)cord`, pending: "point 5"},
-	{name: "cord below the current", keys: `supply.mains.cord = "4 A"`, least: ledger.Exceeds, stage: "supply|protection", word: `(?i)cord`, pending: "point 5"},
+	{name: "fuse above the circuit", keys: `protection.mains_fuse.current = "50 A"; supply.mains.circuit = "20 A"`, least: ledger.Caution, stage: "supply|protection", word: `(?i)fuse`},
+	{name: "cord below the breaker", keys: `supply.mains.cord = "16 A"; supply.mains.circuit = "60 A"`, least: ledger.Caution, stage: "supply|protection", word: `(?i)cord`},
+	{name: "cord below the current", keys: `supply.mains.cord = "4 A"`, least: ledger.Exceeds, stage: "supply|protection", word: `(?i)cord`},
 	{name: "high-voltage fuse for the mains", keys: `protection.hv_fuse.current = "1 A"; protection.hv_fuse.voltage = "250 V"`, least: ledger.Exceeds, stage: "protection|plate_feed|supply", word: `(?i)F2|fuse`, pending: "point 16"},
 
 	// faults, metering, trips

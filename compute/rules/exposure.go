@@ -95,7 +95,7 @@ func (s Set) exemptFactor(frequency float64) (float64, error) {
 			return r.Factor.at(frequency), nil
 		}
 	}
-	return 0, fmt.Errorf("%w at %g Hz in %q", ErrNoExemption, frequency, s.Name)
+	return 0, fmt.Errorf("%w at %s Hz in %q", ErrNoExemption, quantity.Short(frequency, 6), s.Name)
 }
 
 // ReactiveNearField returns λ/2π [m] at a frequency [Hz] > 0.

@@ -65,7 +65,8 @@ func noRevision(folder, rev string, err error) error {
 	}
 	if _, err := git(folder, 4096, "rev-parse", "--git-dir"); err != nil {
 		if strings.Contains(err.Error(), "not a git repository") {
-			return hinted{fmt.Errorf("%q: %s is in no git repository", rev, there(folder)), "go into the folder of the repository, or name two files"}
+			return hinted{fmt.Errorf("%q: %s is in no git repository", rev, there(folder)),
+				"go into the folder of the repository, or name two files"}
 		}
 		return hinted{fmt.Errorf("%q: the git repository cannot be read: %w", rev, err), "git status in that folder says the same"}
 	}
@@ -81,7 +82,8 @@ func noRevision(folder, rev string, err error) error {
 		return hinted{fmt.Errorf("%q: the repository has no commit yet", rev), "git commit makes the first one"}
 	}
 	if shallow(folder) {
-		return hinted{fmt.Errorf("%q: this clone is shallow, and its history ends before that revision or knows none of that name", rev), "git fetch --unshallow brings the whole history"}
+		return hinted{fmt.Errorf("%q: this clone is shallow, and its history ends before that revision or knows none of that name", rev),
+			"git fetch --unshallow brings the whole history"}
 	}
 	return hinted{fmt.Errorf("%q: git knows no such revision", rev), "git log --oneline lists them"}
 }
@@ -103,9 +105,11 @@ func shallow(folder string) bool {
 // missingObject says that git knows of an object which is not in the clone.
 func missingObject(folder, what string) error {
 	if out, err := git(folder, 4096, "config", "--get-regexp", `^remote\..*\.(promisor|partialclonefilter)$`); err == nil && len(out) > 0 {
-		return hinted{fmt.Errorf("%s is not in this clone, which is a partial one", what), "git fetches it when you check that revision out; then compare again"}
+		return hinted{fmt.Errorf("%s is not in this clone, which is a partial one", what),
+			"git fetches it when you check that revision out; then compare again"}
 	}
-	return hinted{fmt.Errorf("%s is missing from the repository: its object is lost or damaged", what), "git fsck lists what is missing; git fetch from a whole clone brings it back"}
+	return hinted{fmt.Errorf("%s is missing from the repository: its object is lost or damaged", what),
+		"git fsck lists what is missing; git fetch from a whole clone brings it back"}
 }
 
 // find turns a path as the user wrote it into one from the top of the

@@ -68,11 +68,11 @@ var dangers = []dangerous{
 	// supply
 	{name: "filter capacitors too few", keys: `supply.capacitors.count = 4; supply.capacitors.voltage = "450 V"`, least: ledger.Exceeds, stage: "supply", word: `C7`},
 	{name: "diodes too few", keys: `supply.diodes.count = 2`, least: ledger.Exceeds, stage: "supply", word: `D2`},
-	{name: "diodes of a choke input with centre tap too weak", keys: `supply.rectifier = "choke-input-centre-tap"; supply.diodes.voltage = "1000 V"; supply.diodes.count = 7`, least: ledger.Exceeds, stage: "supply", word: `D2`, pending: "point 1"},
+	{name: "diodes of a choke input with centre tap too weak", keys: `supply.rectifier = "choke-input-centre-tap"; supply.diodes.voltage = "1000 V"; supply.diodes.count = 7`, least: ledger.Exceeds, stage: "supply", word: `D2`},
 	{name: "diodes for less current", keys: `supply.diodes.current = "0.1 A"`, least: ledger.Exceeds, stage: "supply", word: `D2`},
 	{name: "diodes for no inrush, and no step start", keys: `supply.diodes.surge_current = "5 A"; supply.step_start.fitted = false`, least: ledger.Exceeds, stage: "supply", word: `(?i)D2|surge`},
 	{name: "transformer too small", keys: `supply.transformer.power = "500 VA"`, least: ledger.Exceeds, stage: "supply", word: `(?i)T1|transformer`},
-	{name: "transformer too soft", keys: `supply.transformer.voltage = "2300 V"; supply.transformer.secondary_resistance = "2 kohm"`, least: unreadable, stage: "supply.transformer.*", word: `(?i)transformer`, pending: "point 6"},
+	{name: "transformer too soft", keys: `supply.transformer.voltage = "2300 V"; supply.transformer.secondary_resistance = "2 kohm"`, least: unreadable, stage: "supply.transformer.*", word: `(?i)transformer`},
 	{name: "step start too small", keys: `supply.step_start.resistance = "0.5 ohm"`, least: ledger.Caution, stage: "supply", word: `(?i)step.start|inrush`},
 	{name: "step-start resistor that burns", keys: `supply.step_start.power = "1 W"`, least: ledger.Exceeds, stage: "supply", word: `(?i)R4|step.start`},
 	{name: "fuse above the circuit", keys: `protection.mains_fuse.current = "50 A"; supply.mains.circuit = "20 A"`, least: ledger.Caution, stage: "supply|protection", word: `(?i)fuse`},

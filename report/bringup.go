@@ -143,7 +143,7 @@ func minutes(s float64) string {
 		if s < 600 {
 			step = 6
 		}
-		return fmt.Sprintf("%g min", math.Ceil(s/step-1e-9)/(60/step))
+		return fmt.Sprintf("%s min", quantity.Short(math.Ceil(s/step-1e-9)/(60/step), 6))
 	}
 	return fmt.Sprintf("%.1f h", math.Ceil(s/360-1e-9)/10)
 }

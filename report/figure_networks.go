@@ -9,6 +9,7 @@ import (
 	"anodebook/compute/network"
 	"anodebook/compute/tank"
 	"anodebook/report/figure"
+	"anodebook/spec/quantity"
 )
 
 var ordinals = []string{"", "1st", "2nd", "3rd", "4th", "5th", "6th", "7th"}
@@ -248,7 +249,7 @@ func stressFigure(d *compute.Design, title, label, unit string, list []tankPart,
 	c.Points = []figure.Points{worst}
 	step := roundStep(top, 5)
 	c.Y.Max = step * math.Ceil(top/step*1.08)
-	c.Description = fmt.Sprintf("Bars: at PEP into 50 Ω; marks: at the worst phase of an SWR of %.3g. %s. On every band the bars are, from the left, %s.", d.Spec.Target.SWR.Value,
+	c.Description = fmt.Sprintf("Bars: at PEP into 50 Ω; marks: at the worst phase of an SWR of %s. %s. On every band the bars are, from the left, %s.", quantity.Short(d.Spec.Target.SWR.Value, 3),
 		strings.Join(words, "; "), partNames(parts))
 	return c, nil
 }

@@ -33,7 +33,7 @@ func cycleFigure(d *compute.Design) (figure.Chart, error) {
 	bottom := 1.1 * lowest
 	name := "grid to cathode"
 	if magnify > 1 {
-		name += fmt.Sprintf(" × %g", magnify)
+		name += fmt.Sprintf(" × %s", quantity.Short(magnify, 6))
 	}
 	current := 1.6 * p.PeakPlateCurrent
 	amperes := &figure.Axis{Label: "Current", Unit: "A", Min: current * bottom / top, Max: current, Ticks: []figure.Tick{}}

@@ -12,7 +12,7 @@ import (
 
 // decibels writes a level for a table, with a true minus sign.
 func decibels(v float64) string {
-	return strings.Replace(fmt.Sprintf("%.1f\u00a0dB", v), "-", "−", 1)
+	return strings.Replace(quantity.Fixed(v, 1)+"\u00a0dB", "-", "−", 1)
 }
 
 // BiasStudy lists the distortion against the idle current.

@@ -78,7 +78,7 @@ func swrText(s float64) string {
 }
 
 func attenuationText(v float64) string {
-	return strings.Replace(fmt.Sprintf("%.2f dB", v), "-", "−", 1)
+	return strings.Replace(quantity.Fixed(v, 2)+" dB", "-", "−", 1)
 }
 
 // impedance writes a complex number of ohms to three digits of the larger part.

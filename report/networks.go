@@ -9,6 +9,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/touchstone"
 	"anodebook/compute/twoport"
+	"anodebook/spec/quantity"
 )
 
 // networkFiles writes the tank and the input network of every band as
@@ -24,18 +25,18 @@ func networkFiles(d *compute.Design) (map[string][]byte, error) {
 			load := d.Operating.PlateLoad.Value
 			names[i] = "networks/tank-" + t.Name + ".s2p"
 			texts[i], errs[i] = networkFile(&t.Tank.Chain, t.Low, t.High, t.Centre, []string{
-				fmt.Sprintf("Output tank on %s, computed by anodebook for %.6g MHz; not measured", t.Name, t.Centre/1e6),
-				fmt.Sprintf("Port 1: the plates. The capacitance of tubes and strays, %.4g pF, and the plate choke are part of the network.", t.Tank.Input.TubeCapacitance*1e12),
+				fmt.Sprintf("Output tank on %s, computed by anodebook for %s MHz; not measured", t.Name, quantity.Short(t.Centre/1e6, 6)),
+				fmt.Sprintf("Port 1: the plates. The capacitance of tubes and strays, %s pF, and the plate choke are part of the network.", quantity.Short(t.Tank.Input.TubeCapacitance*1e12, 4)),
 				"Port 2: the antenna connector.",
-				fmt.Sprintf("Both ports are referred to 50 ohm. In use port 1 sees the plate load of %.5g ohm:", load),
+				fmt.Sprintf("Both ports are referred to 50 ohm. In use port 1 sees the plate load of %s ohm:", quantity.Short(load, 5)),
 				"renormalise port 1 to that value to see the match.",
 			})
 			names[n+i] = "networks/input-" + in.Name + ".s2p"
 			texts[n+i], errs[n+i] = networkFile(&in.Network.Chain, in.Low, in.High, in.Centre, []string{
-				fmt.Sprintf("Input network on %s, computed by anodebook for %.6g MHz; not measured", in.Name, in.Centre/1e6),
+				fmt.Sprintf("Input network on %s, computed by anodebook for %s MHz; not measured", in.Name, quantity.Short(in.Centre/1e6, 6)),
 				"Port 1: the exciter's side.",
-				fmt.Sprintf("Port 2: the cathodes. Their capacitance, %.4g pF, is part of the network.", in.Network.Input.CathodeCapacitance*1e12),
-				fmt.Sprintf("Both ports are referred to 50 ohm. In use port 2 is loaded by the cathodes, %.5g ohm at full drive.", in.Network.Input.CathodeResistance),
+				fmt.Sprintf("Port 2: the cathodes. Their capacitance, %s pF, is part of the network.", quantity.Short(in.Network.Input.CathodeCapacitance*1e12, 4)),
+				fmt.Sprintf("Both ports are referred to 50 ohm. In use port 2 is loaded by the cathodes, %s ohm at full drive.", quantity.Short(in.Network.Input.CathodeResistance, 5)),
 			})
 		})
 	}

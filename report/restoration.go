@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"anodebook/compute"
@@ -37,13 +36,10 @@ func (w *writer) ReadingTable(g compute.ReadingGroup) string {
 	return b.String()
 }
 
-func percent(x float64) string { return strings.TrimSuffix(fmt.Sprintf("%.1f", 100*x), ".0") + " %" }
+func percent(x float64) string { return strings.TrimSuffix(quantity.Fixed(100*x, 1), ".0") + " %" }
 
 func signed(x float64) string {
-	if math.Abs(x) < 5e-4 {
-		return "0.0 %"
-	}
-	return strings.Replace(fmt.Sprintf("%+.1f %%", 100*x), "-", "−", 1)
+	return strings.Replace(quantity.Signed(100*x, 1)+" %", "-", "−", 1)
 }
 
 // BeforeAfterTable sets readings of the same quantity before and after the

@@ -148,7 +148,7 @@ func (w *writer) ResidualTable() string {
 		}
 		n++
 		u := tube.ResidualUnit(r.Quantity)
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %+.1f %% | %s |\n", r.Column, r.Quantity, quantity.Format(r.Published, u, 3), quantity.Format(r.Computed, u, 3), 100*r.Error, r.Mark)
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s %% | %s |\n", r.Column, r.Quantity, quantity.Format(r.Published, u, 3), quantity.Format(r.Computed, u, 3), quantity.Signed(100*r.Error, 1), r.Mark)
 	}
 	if n == 0 {
 		return "Nothing published is left to hold the model against: it is an estimate."

@@ -9,6 +9,7 @@ import (
 
 	"anodebook/compute/study"
 	"anodebook/report/figure"
+	"anodebook/spec/quantity"
 )
 
 // strongest is how many parts are named for each result.
@@ -17,10 +18,17 @@ const strongest = 4
 // ToleranceStudy puts a tolerance run into words; name goes before the names of
 // its figures.
 func ToleranceStudy(name string, seed uint64, r *study.ToleranceResult) Study {
-	s := Study{Title: fmt.Sprintf("Tolerances: %d builds", r.Builds)}
-	s.Said = append(s.Said, fmt.Sprintf("The same amplifier built %d times with parts as they come, seed %d. What the target asks for is met in every build: drive, tune and load are set until the meters show it. Each build stands at a mains voltage of its own, without a further spread on top.", r.Builds, seed))
+	s := Study{Title: "Tolerances: " + counted(r.Builds, "build")}
+	s.Said = append(s.Said, fmt.Sprintf("The same amplifier, %s with parts as they come, seed %d. What the target asks for is met in every build: drive, tune and load are set until the meters show it. Each build stands at a mains voltage of its own, without a further spread on top.", counted(r.Builds, "build"), seed))
 	if r.Done < r.Builds {
 		s.Said = append(s.Said, fmt.Sprintf("Interrupted: %d of %d builds were computed, and what follows is of these.", r.Done, r.Builds))
+	}
+	within := 0.0
+	for _, x := range r.Spreads {
+		within = math.Max(within, x.Within)
+	}
+	if within > 0 {
+		s.Said = append(s.Said, fmt.Sprintf("So many builds are counted in narrow steps instead of being kept: a percentile is within %s of the exact one; least and most are exact.", quantity.Format(within, "%", 1)))
 	}
 	s.Said = append(s.Said, failed(r.Failed, r.Done, "builds")...)
 	s.Said = append(s.Said, always(r.Findings, r.Done, "builds")...)
@@ -61,7 +69,24 @@ func moved(e study.Effect, unit string) string {
 	if e.Level {
 		return "±" + shown(e.Move, unit)
 	}
-	return fmt.Sprintf("±%.2g %%", 100*e.Move)
+	return fmt.Sprintf("±%s %%", quantity.Short(100*e.Move, 2))
+}
+
+// moves is how far one per cent of a part moves a result, in per cent.
+func moves(slope float64) string {
+	s := quantity.Short(slope, 2)
+	if slope > 0 && s != "0" {
+		s = "+" + s
+	}
+	return s + " %"
+}
+
+// counted is a number of things in words that a sentence can bear.
+func counted(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // effectTables rank the parts: over all results, and for each result.
@@ -92,11 +117,11 @@ func effectTables(b *study.Bench, watched []study.Watched, effects [][]study.Eff
 				all[i] = best{e.Variation, w, share, e}
 			}
 			if n < strongest && share > 0.001 {
-				slope := fmt.Sprintf("%+.2g %%", e.Slope)
+				slope := moves(e.Slope)
 				if e.Level {
 					slope = shown(e.Slope/100, watched[w].Unit)
 				}
-				each.Rows = append(each.Rows, []string{watched[w].ID, v.Key, fmt.Sprintf("±%.3g %%", 100*v.Tolerance), slope, moved(e, watched[w].Unit)})
+				each.Rows = append(each.Rows, []string{watched[w].ID, v.Key, fmt.Sprintf("±%s %%", quantity.Short(100*v.Tolerance, 3)), slope, moved(e, watched[w].Unit)})
 			}
 		}
 	}
@@ -107,7 +132,7 @@ func effectTables(b *study.Bench, watched []study.Watched, effects [][]study.Eff
 			break
 		}
 		v := b.Variations[x.part]
-		rank.Rows = append(rank.Rows, []string{v.Key, fmt.Sprintf("±%.3g %%", 100*v.Tolerance), watched[x.result].ID, moved(x.effect, watched[x.result].Unit), fmt.Sprintf("%.0f %%", 100*x.share)})
+		rank.Rows = append(rank.Rows, []string{v.Key, fmt.Sprintf("±%s %%", quantity.Short(100*v.Tolerance, 3)), watched[x.result].ID, moved(x.effect, watched[x.result].Unit), fmt.Sprintf("%.0f %%", 100*x.share)})
 	}
 	var out []StudyTable
 	for _, t := range []StudyTable{rank, each} {
@@ -122,7 +147,7 @@ func effectTables(b *study.Bench, watched []study.Watched, effects [][]study.Eff
 func partsTable(b *study.Bench) StudyTable {
 	t := StudyTable{Title: "Parts, their tolerances and where these come from", Head: []string{"part", "class", "nominal", "tolerance", "distribution", "why", "how known"}}
 	for _, v := range b.Variations {
-		t.Rows = append(t.Rows, []string{v.Key, string(v.Class), shown(v.Nominal, v.Unit), fmt.Sprintf("±%.3g %%", 100*v.Tolerance), string(v.Distribution), v.Why, string(v.Known)})
+		t.Rows = append(t.Rows, []string{v.Key, string(v.Class), shown(v.Nominal, v.Unit), fmt.Sprintf("±%s %%", quantity.Short(100*v.Tolerance, 3)), string(v.Distribution), v.Why, string(v.Known)})
 	}
 	return t
 }
@@ -130,15 +155,12 @@ func partsTable(b *study.Bench) StudyTable {
 // spreadChart is the share of builds below each value; nothing where the
 // result does not spread.
 func spreadChart(x study.Spread) (figure.Chart, bool) {
-	n := len(x.Sorted)
-	if n < 2 || !(x.Most-x.Least > 1e-6*math.Max(math.Abs(x.Most), math.Abs(x.Least))) {
+	if len(x.Curve) < 2 || !(x.Most-x.Least > 1e-6*math.Max(math.Abs(x.Most), math.Abs(x.Least))) {
 		return figure.Chart{}, false
 	}
 	l := figure.Line{}
-	const points = 200
-	for k := range min(n, points) {
-		i := k * (n - 1) / (min(n, points) - 1)
-		l.X, l.Y = append(l.X, x.Sorted[i]), append(l.Y, float64(i+1)/float64(n))
+	for _, p := range x.Curve {
+		l.X, l.Y = append(l.X, p.Value), append(l.Y, p.Share)
 	}
 	return figure.Chart{
 		Title:       x.Name + ": share of builds at or below each value",

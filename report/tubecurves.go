@@ -126,7 +126,7 @@ func plateChart(t *tube.Type, crests []crest, highest float64) figure.Chart {
 		Y:           figure.Axis{Label: "Plate current", Unit: "A", Min: 0, Max: 1.2 * peak}, Height: 380,
 	}
 	for v := -step; v <= 1.1*top; v += step {
-		l := figure.Line{Name: strings.Replace(fmt.Sprintf("%+.0f V", v), "-", "−", 1), Solid: true, Style: figure.First, At: 1}
+		l := figure.Line{Name: strings.Replace(quantity.Signed(v, 0)+" V", "-", "−", 1), Solid: true, Style: figure.First, At: 1}
 		if math.Abs(v) < step/2 {
 			l.Name = "0 V"
 		}
@@ -156,5 +156,5 @@ func plateChart(t *tube.Type, crests []crest, highest float64) figure.Chart {
 
 func modelWords(t *tube.Type) string {
 	m := t.Model
-	return fmt.Sprintf("K %.4g, µ %.4g, x %.4g, D %.4g, s %.3g V (%s)", m.K, m.Mu, m.Exponent, m.Division, m.Softness, t.Kind)
+	return fmt.Sprintf("K %s, µ %s, x %s, D %s, s %s V (%s)", quantity.Short(m.K, 4), quantity.Short(m.Mu, 4), quantity.Short(m.Exponent, 4), quantity.Short(m.Division, 4), quantity.Short(m.Softness, 3), t.Kind)
 }

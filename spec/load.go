@@ -13,6 +13,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/BurntSushi/toml"
+
+	"anodebook/spec/quantity"
 )
 
 // MaxSize is the greatest size of a spec file, in bytes.
@@ -140,7 +142,7 @@ func (r *reader) together() {
 		r.problem(s.Bias.IdleCurrent.Origin, "bias.voltage is written too, and one follows from the other", "keep one of the two and delete the other")
 	}
 	if s.Bias.Device.Value == "none" && s.Bias.Voltage.Given && s.Bias.Voltage.SI > 0 {
-		r.problem(s.Bias.Device.Origin, fmt.Sprintf("no device makes the %g V of bias.voltage", s.Bias.Voltage.SI), `device = "zener", "diodes" or "transistor"; for a zero-bias tube voltage = "0 V"`)
+		r.problem(s.Bias.Device.Origin, fmt.Sprintf("no device makes the %s V of bias.voltage", quantity.Short(s.Bias.Voltage.SI, 6)), `device = "zener", "diodes" or "transistor"; for a zero-bias tube voltage = "0 V"`)
 	}
 	if s.Tubes.PlateFloor.Given && s.Supply.PlateVoltage.Given && s.Tubes.PlateFloor.SI >= 0.8*s.Supply.PlateVoltage.SI {
 		r.problem(s.Tubes.PlateFloor.Origin, fmt.Sprintf("%s leaves no swing below supply.plate_voltage, %s", plain(s.Tubes.PlateFloor.SI, "V"), plain(s.Supply.PlateVoltage.SI, "V")), "published columns put it near 0.15 to 0.2 of the plate voltage")

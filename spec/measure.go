@@ -41,7 +41,7 @@ func (r *reader) measure(o Origin, tag reflect.StructTag, raw any) (float64, boo
 	if !isText {
 		switch raw.(type) {
 		case int64, float64:
-			return wrong(fmt.Sprintf("%s; %s needs a unit", kind(raw), want.Name()), own(fmt.Sprint(raw), tag, want))
+			return wrong(fmt.Sprintf("%s; %s needs a unit", kind(raw), want.Name()), own(bare(raw), tag, want))
 		}
 		return wrong(fmt.Sprintf("%s where %s is wanted", kind(raw), want.Name()), "")
 	}

@@ -17,7 +17,8 @@ type Problem struct {
 	Hint string // what to write instead; may be empty
 }
 
-// Error writes the problem without its hint: "file:line:col: key: what".
+// Error writes the problem without its hint, on one line whatever the builder
+// wrote: "file:line:col: key: what".
 func (p Problem) Error() string {
 	s := fmt.Sprintf("%s:%d:%d: ", p.File, p.Line, p.Column)
 	if p.Key != "" {
@@ -27,17 +28,34 @@ func (p Problem) Error() string {
 		}
 		s += key + ": "
 	}
-	return s + p.What
+	return strings.ReplaceAll(s+p.What, "\n", "\ufffd")
 }
 
 // Problems is all that is wrong with a spec, in the order of the file.
 type Problems []Problem
 
-// Error joins all problems, one to a line.
+// MostShown is how many problems of one file are told. Where there are more,
+// one slip of the pen is usually behind them, and nobody reads the rest.
+const MostShown = 50
+
+// Shown are the problems to be told, and how many more there are.
+func (ps Problems) Shown() (first Problems, more int) {
+	n := min(len(ps), MostShown)
+	return ps[:n], len(ps) - n
+}
+
+// More is the line after the last problem that is told.
+func More(n int) string { return fmt.Sprintf("and %d more; mend the first ones, then look again", n) }
+
+// Error joins the problems to be told, one to a line.
 func (ps Problems) Error() string {
 	var lines []string
-	for _, p := range ps {
+	first, more := ps.Shown()
+	for _, p := range first {
 		lines = append(lines, p.Error())
+	}
+	if more > 0 {
+		lines = append(lines, More(more))
 	}
 	return strings.Join(lines, "\n")
 }

@@ -69,16 +69,19 @@ func (s *Spec) Set(key string, value float64) error {
 			return &SettingError{key, fmt.Sprint(value) + " is not a number to reckon with", ""}
 		}
 		if _, whole := v.Addr().Interface().(*Count); whole && value != math.Round(value) {
-			return &SettingError{key, fmt.Sprintf("%g where a whole number is wanted", value), ""}
+			return &SettingError{key, fmt.Sprintf("%s where a whole number is wanted", quantity.Short(value, 6)), ""}
 		}
 		if r := (&reader{spec: s}); !r.bounded(o, tag, "", value, want) {
-			text := fmt.Sprintf("%.6g", value)
+			text := quantity.Short(value, 6)
 			if want.Symbol != "" {
 				text = plain(value, want.Symbol)
 			}
 			r.problems = nil
 			r.bounded(o, tag, text, value, want)
 			return &SettingError{key, r.problems[0].What, r.problems[0].Hint}
+		}
+		if table := s.unfitted(key); table != "" {
+			return &SettingError{key, "fitted = false says that this part is not there", "take fitted = false out of [" + table + "]"}
 		}
 		if err := s.rivals(key); err != nil {
 			return err
@@ -95,6 +98,33 @@ func (s *Spec) Set(key string, value float64) error {
 		s.forget(key)
 		return nil
 	})
+}
+
+// unfitted is the table of the part that a key belongs to and that is not
+// there, or "".
+func (s *Spec) unfitted(key string) string {
+	v, path := reflect.ValueOf(s).Elem(), ""
+	for _, part := range strings.Split(key, ".") {
+		if v.Kind() != reflect.Struct {
+			return ""
+		}
+		next := reflect.Value{}
+		for i := range v.NumField() {
+			switch f, x := v.Type().Field(i).Tag.Get("key"), v.Field(i).Interface(); {
+			case f == "fitted":
+				if flag, ok := x.(Flag); ok && flag.Denied() {
+					return path
+				}
+			case f == part:
+				next = v.Field(i)
+			}
+		}
+		if !next.IsValid() {
+			return ""
+		}
+		v, path = next, join(path, part)
+	}
+	return ""
 }
 
 // rivals says whether another key is written that says the same.

@@ -167,3 +167,30 @@ mains = "3 %"
 	_, err := Read("s.toml", []byte(least+"[study.A1]\nkind = \"corners\"\n"), testNames)
 	require.ErrorContains(t, err, "is not a name for a study")
 }
+
+// TestSetOfAPartThatIsNotThere: what is not fitted has no value to be varied.
+func TestSetOfAPartThatIsNotThere(t *testing.T) {
+	const facts = "target.output = \"1000 W\"\ntarget.bands = [\"80m\"]\ntubes.type = \"3-500Z\"\nsupply.plate_voltage = \"2800 V\"\n"
+	names := Names{Tubes: []string{"3-500Z"}, Rules: []string{"us"}}
+	for table, key := range map[string]string{
+		"supply.bleeders": "resistance", "supply.step_start": "resistance", "plate_feed.glitch_resistor": "resistance", "plate_feed.bypass": "capacitance",
+		"metering.clamps": "current", "protection.grid_trip": "current", "protection.plate_trip": "current", "protection.hv_fuse": "current", "protection.mains_fuse": "current",
+	} {
+		with, err := Read("t.toml", []byte(facts+table+".fitted = true\n"), names)
+		require.NoError(t, err)
+		without, err := Read("t.toml", []byte(facts+table+".fitted = false\n"), names)
+		require.NoError(t, err)
+		value := 1.0
+		if key == "capacitance" {
+			value = 1e-9
+		} else if table == "supply.bleeders" {
+			value = 100e3
+		}
+		full := table + "." + key
+		assert.NoError(t, with.Set(full, value), full)
+		var e *SettingError
+		require.ErrorAs(t, without.Set(full, value), &e, full)
+		assert.Equal(t, "fitted = false says that this part is not there", e.What)
+		assert.Contains(t, e.Hint, "["+table+"]")
+	}
+}

@@ -106,10 +106,10 @@ func (r *reader) ratio(o Origin, tag reflect.StructTag, raw any) Ratio {
 		return x
 	}
 	if !finite(v) {
-		r.problem(o, fmt.Sprintf("%s is not a number to reckon with", strings.ToLower(fmt.Sprint(v))), "plausible is "+tag.Get("min")+" to "+tag.Get("max"))
+		r.problem(o, bare(v)+" is not a number to reckon with", "plausible is "+tag.Get("min")+" to "+tag.Get("max"))
 		return x
 	}
-	if r.bounded(o, tag, fmt.Sprint(raw), v, quantity.Unit{}) {
+	if r.bounded(o, tag, bare(raw), v, quantity.Unit{}) {
 		x.Value = v
 	}
 	return x
@@ -131,7 +131,7 @@ func exampleNumber(raw any, tag reflect.StructTag, whole bool) string {
 	if whole {
 		return strconv.Itoa(int(math.Round(mid(tag))))
 	}
-	return strconv.FormatFloat(mid(tag), 'g', 2, 64)
+	return quantity.Short(mid(tag), 2)
 }
 
 func (r *reader) count(o Origin, tag reflect.StructTag, raw any) Count {
@@ -235,7 +235,7 @@ func kind(raw any) string {
 	case int64:
 		return fmt.Sprintf("%d is a bare number", x)
 	case float64:
-		return fmt.Sprintf("%v is a bare number", x)
+		return bare(x) + " is a bare number"
 	case []any:
 		return "a list"
 	case []map[string]any:
@@ -244,6 +244,17 @@ func kind(raw any) string {
 		return "a table"
 	}
 	return "a date or time"
+}
+
+// bare writes a plain number of a spec as a builder would.
+func bare(raw any) string {
+	if x, ok := raw.(float64); ok {
+		if math.IsNaN(x) || math.IsInf(x, 0) {
+			return strings.ToLower(fmt.Sprint(x))
+		}
+		return quantity.Short(x, 15)
+	}
+	return fmt.Sprint(raw)
 }
 
 // quote writes text of the builder's own for a message, shortened where it is
@@ -258,7 +269,9 @@ func quote(s string) string {
 // quotedValue is a value put in quotes.
 func quotedValue(raw any) string {
 	switch x := raw.(type) {
-	case int64, float64, bool:
+	case float64:
+		return `"` + bare(x) + `"`
+	case int64, bool:
 		return fmt.Sprintf("\"%v\"", x)
 	case time.Time:
 		return `"` + strings.TrimSuffix(x.Format("2006-01-02 15:04"), " 00:00") + `"`

@@ -78,7 +78,7 @@ func written(raw any) string {
 	case int64:
 		return strconv.FormatInt(x, 10)
 	case float64:
-		return strconv.FormatFloat(x, 'g', -1, 64)
+		return bare(x)
 	case bool:
 		return strconv.FormatBool(x)
 	case []any:

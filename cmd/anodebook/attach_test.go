@@ -59,7 +59,7 @@ func TestMeasuredFilesStayInTheFolder(t *testing.T) {
 		"sub/folder.s1p": "is not a plain file",
 		"big.s1p":        "bytes; the limit is 4194304",
 		"empty.s1p":      "anodebook: empty.s1p:1:1: no data",
-		"bad.s1p":        "anodebook: bad.s1p:3:1: 2e+06 Hz does not lie above",
+		"bad.s1p":        "anodebook: bad.s1p:3:1: 2000000 Hz does not lie above",
 		"../x.s1p":       "leads out of the spec's folder",
 		"/etc/x.s1p":     "begins at the root of a disk",
 	} {

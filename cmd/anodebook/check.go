@@ -52,14 +52,14 @@ func (e *environment) list(path string, d *compute.Design, quiet bool) {
 	for _, f := range d.Book.Findings {
 		count[f.Severity]++
 	}
-	fmt.Fprintf(e.stdout, "%s: %d exceeds, %d caution, %d note\n", clean(path), count[ledger.Exceeds], count[ledger.Caution], count[ledger.Note])
+	fmt.Fprintf(e.stdout, "%s: %d exceeds, %d caution, %d note\n", oneLine(path), count[ledger.Exceeds], count[ledger.Caution], count[ledger.Note])
 	for _, f := range d.Book.Sorted() {
 		if quiet && f.Severity != ledger.Exceeds {
 			continue
 		}
-		fmt.Fprintf(e.stdout, "  %-8s %s: %s\n", f.Severity, f.ID, clean(f.Text))
+		fmt.Fprintf(e.stdout, "  %-8s %s: %s\n", f.Severity, f.ID, oneLine(f.Text))
 		if f.Advice != "" {
-			fmt.Fprintf(e.stdout, "  %-8s %s\n", "", clean(strings.TrimSpace(f.Advice)))
+			fmt.Fprintf(e.stdout, "  %-8s %s\n", "", oneLine(strings.TrimSpace(f.Advice)))
 		}
 	}
 }

@@ -153,7 +153,7 @@ func (e *environment) show(f *compareFlags, c *compare.Comparison) error {
 		if err := c.Terminal(&b, o); err != nil {
 			return err
 		}
-		content = []byte(clean(b.String()))
+		content = []byte(b.String())
 	}
 	if f.out == "" {
 		_, err := e.stdout.Write(content)
@@ -259,5 +259,5 @@ func sideOf(name string, text []byte, beside func(string) ([]byte, string, strin
 	if err != nil {
 		return compare.Side{}, err
 	}
-	return compare.Side{Name: name, Text: text, Design: d}, nil
+	return compare.Side{Name: oneLine(name), Text: text, Design: d}, nil
 }

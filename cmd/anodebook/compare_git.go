@@ -47,20 +47,69 @@ func revision(folder, rev string) (*commit, error) {
 	}
 	out, err := git(folder, 200, "rev-parse", "--verify", "--quiet", rev+"^{commit}")
 	if err != nil {
-		var missing *exec.Error
-		if errors.As(err, &missing) {
-			return nil, hinted{errors.New("revisions are read through git, which is not installed here"), "save the older text in a file and name that"}
-		}
-		if _, inside := git(folder, 4096, "rev-parse", "--git-dir"); inside != nil {
-			return nil, hinted{fmt.Errorf("%q: no git repository here", rev), "go into the folder of the repository, or name two files"}
-		}
-		return nil, hinted{fmt.Errorf("%q: git knows no such revision", rev), "git log --oneline lists them"}
+		return nil, noRevision(folder, rev, err)
 	}
 	hash := strings.TrimSpace(string(out))
 	if !objectName.MatchString(hash) {
 		return nil, fmt.Errorf("%q: git names no commit", rev)
 	}
 	return &commit{folder, rev, hash}, nil
+}
+
+// noRevision says why git has no such commit: each reason wants another remedy.
+func noRevision(folder, rev string, err error) error {
+	const names = "HEAD, HEAD~1, a branch, a tag or the hash of a commit"
+	var missing *exec.Error
+	if errors.As(err, &missing) {
+		return hinted{errors.New("revisions are read through git, which is not installed here"), "save the older text in a file and name that"}
+	}
+	if _, err := git(folder, 4096, "rev-parse", "--git-dir"); err != nil {
+		if strings.Contains(err.Error(), "not a git repository") {
+			return hinted{fmt.Errorf("%q: %s is in no git repository", rev, there(folder)),
+				"go into the folder of the repository, or name two files"}
+		}
+		return hinted{fmt.Errorf("%q: the git repository cannot be read: %w", rev, err), "git status in that folder says the same"}
+	}
+	if out, err := git(folder, 200, "rev-parse", "--verify", "--quiet", rev); err == nil {
+		hash := strings.TrimSpace(string(out))
+		kind, err := git(folder, 200, "cat-file", "-t", hash)
+		if err != nil {
+			return missingObject(folder, fmt.Sprintf("the commit of %q", rev))
+		}
+		return hinted{fmt.Errorf("%q names a %s, not a commit", rev, strings.TrimSpace(string(kind))), names}
+	}
+	if out, err := git(folder, 200, "rev-list", "-n", "1", "--all"); err == nil && len(out) == 0 {
+		return hinted{fmt.Errorf("%q: the repository has no commit yet", rev), "git commit makes the first one"}
+	}
+	if shallow(folder) {
+		return hinted{fmt.Errorf("%q: this clone is shallow, and its history ends before that revision or knows none of that name", rev),
+			"git fetch --unshallow brings the whole history"}
+	}
+	return hinted{fmt.Errorf("%q: git knows no such revision", rev), "git log --oneline lists them"}
+}
+
+// there is the folder for a sentence.
+func there(folder string) string {
+	if folder == "." {
+		return "this folder"
+	}
+	return folder
+}
+
+// shallow says that the history of the clone was cut off.
+func shallow(folder string) bool {
+	out, err := git(folder, 200, "rev-parse", "--is-shallow-repository")
+	return err == nil && strings.TrimSpace(string(out)) == "true"
+}
+
+// missingObject says that git knows of an object which is not in the clone.
+func missingObject(folder, what string) error {
+	if out, err := git(folder, 4096, "config", "--get-regexp", `^remote\..*\.(promisor|partialclonefilter)$`); err == nil && len(out) > 0 {
+		return hinted{fmt.Errorf("%s is not in this clone, which is a partial one", what),
+			"git fetches it when you check that revision out; then compare again"}
+	}
+	return hinted{fmt.Errorf("%s is missing from the repository: its object is lost or damaged", what),
+		"git fsck lists what is missing; git fetch from a whole clone brings it back"}
 }
 
 // find turns a path as the user wrote it into one from the top of the
@@ -88,29 +137,37 @@ func (c *commit) find(name string) (string, error) {
 // read reads a plain file of the commit; name counts from the top of the
 // repository.
 func (c *commit) read(name string, limit int64) ([]byte, error) {
-	out, err := git(c.folder, 8192, "ls-tree", "-z", "-l", "--full-tree", c.hash, "--", name)
+	out, err := git(c.folder, 8192, "ls-tree", "-z", "--full-tree", c.hash, "--", name)
 	if err != nil {
-		return nil, err
+		return nil, missingObject(c.folder, fmt.Sprintf("a folder of %q in %s", name, c.rev))
 	}
-	// one entry: "mode type hash size\tpath\0"
+	// one entry: "mode type hash\tpath\0"
 	head, file, ok := strings.Cut(strings.TrimSuffix(string(out), "\x00"), "\t")
 	field := strings.Fields(head)
-	if !ok || len(field) != 4 || file != name {
-		return nil, hinted{fmt.Errorf("no file %q in %s", name, c.rev), fmt.Sprintf("the path counts from the top of the repository; %s:./%s counts from the folder you stand in", c.rev, path.Base(name))}
+	if !ok || len(field) != 3 || file != name {
+		return nil, hinted{fmt.Errorf("there is no file %q in %s", name, c.rev), fmt.Sprintf("the path counts from the top of the repository; %s:./%s counts from the folder you stand in", c.rev, path.Base(name))}
 	}
 	mode, kind, hash := field[0], field[1], field[2]
 	if kind != "blob" || mode != "100644" && mode != "100755" || !objectName.MatchString(hash) {
 		return nil, fmt.Errorf("%q in %s is not a plain file", name, c.rev)
 	}
-	size, err := strconv.ParseInt(field[3], 10, 64)
-	if err != nil || size > limit {
-		return nil, fmt.Errorf("%q in %s has %s bytes; the limit is %d", name, c.rev, field[3], limit)
+	lost := func() error { return missingObject(c.folder, fmt.Sprintf("the content of %q in %s", name, c.rev)) }
+	out, err = git(c.folder, 200, "cat-file", "-s", hash)
+	if err != nil {
+		return nil, lost()
+	}
+	text := strings.TrimSpace(string(out))
+	if size, err := strconv.ParseInt(text, 10, 64); err != nil || size > limit {
+		return nil, fmt.Errorf("%q in %s has %s bytes; the limit is %d", name, c.rev, text, limit)
 	}
 	content, err := git(c.folder, limit, "cat-file", "blob", hash)
-	if content == nil && err == nil {
+	switch {
+	case err != nil:
+		return nil, lost()
+	case content == nil:
 		content = []byte{}
 	}
-	return content, err
+	return content, nil
 }
 
 // git runs git in a folder and returns what it prints, at most limit bytes. It

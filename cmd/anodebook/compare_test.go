@@ -145,8 +145,8 @@ func TestCompareErrors(t *testing.T) {
 		{[]string{"--threshold", "2 V", good, good}, "wanted is a percentage"},
 		{[]string{"--threshold", "-1 %", good, good}, "wanted is a percentage"},
 		{[]string{"--since", "HEAD", good, good}, "--since wants the name of one file"},
-		{[]string{"HEAD:good.toml", good}, "no git repository here"},
-		{[]string{good}, "no git repository here"},
+		{[]string{"HEAD:good.toml", good}, "is in no git repository"},
+		{[]string{good}, "is in no git repository"},
 	} {
 		code, stdout, stderr := program(fourFacts, append([]string{"compare"}, x.args...)...)
 		assert.Equal(t, 2, code, "%v", x.args)
@@ -204,7 +204,7 @@ func TestCompareRefusesBadRevisions(t *testing.T) {
 		"HEAD;touch ran:my.toml":        "is not the name of a revision",
 		":my.toml":                      "is not the name of a revision",
 		"nonesuch:my.toml":              "git knows no such revision",
-		"HEAD^{tree}:my.toml":           "git knows no such revision",
+		"HEAD^{tree}:my.toml":           "names a tree, not a commit",
 		"HEAD:absent.toml":              `no file "absent.toml" in HEAD`,
 		"HEAD:../x.toml":                "leads out of the repository",
 		"HEAD:./../x.toml":              "leads out of the repository",

@@ -52,7 +52,7 @@ Without it the exit code is 0, or 2 for a spec that cannot be read.`,
 		if err != nil {
 			return exitError, err
 		}
-		_, err = io.WriteString(e.stdout, clean(compare.Digest(side, f.all)))
+		_, err = io.WriteString(e.stdout, compare.Digest(side, f.all))
 		return exitGood, err
 	},
 }
@@ -95,5 +95,5 @@ func (e *environment) textconv(path string, all bool) {
 	if err != nil {
 		digest = compare.Unreadable(err, text)
 	}
-	fmt.Fprint(e.stdout, clean(digest))
+	fmt.Fprint(e.stdout, digest)
 }

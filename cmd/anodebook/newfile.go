@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"errors"
 	"io/fs"
 	"os"
@@ -20,7 +21,7 @@ func writeNew(name string, content []byte) error {
 	}
 	defer os.Remove(f.Name())
 	_, err = f.Write(content)
-	if err := errors.Join(err, f.Chmod(0o644), f.Close()); err != nil {
+	if err := cmp.Or(err, f.Chmod(0o644), f.Close()); err != nil {
 		return err
 	}
 	err = os.Link(f.Name(), name)
@@ -32,7 +33,7 @@ func writeNew(name string, content []byte) error {
 	if err != nil {
 		return err
 	}
-	if err := errors.Join(claim.Close(), os.Rename(f.Name(), name)); err != nil {
+	if err := cmp.Or(claim.Close(), os.Rename(f.Name(), name)); err != nil {
 		os.Remove(name)
 		return err
 	}

@@ -47,6 +47,7 @@ folder gives a page that lists its specs. Ctrl-C ends it.`,
 		}
 		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 		defer stop()
+		context.AfterFunc(ctx, stop) // a second Ctrl-C ends the program whatever it is at
 		return exitGood, e.preview(ctx, args[0], int(port))
 	},
 }
@@ -55,13 +56,10 @@ folder gives a page that lists its specs. Ctrl-C ends it.`,
 func (e *environment) preview(ctx context.Context, path string, port int) error {
 	s, err := preview.New(path, e.rendered, func(path string, r preview.Result) {
 		for _, p := range r.Problems {
-			fmt.Fprintf(e.stderr, "anodebook: %s\n", clean(p.What))
-			if p.Hint != "" {
-				fmt.Fprintf(e.stderr, "anodebook: hint: %s\n", clean(p.Hint))
-			}
+			e.complain(p.What, p.Hint)
 		}
 		if len(r.Problems) == 0 {
-			fmt.Fprintf(e.stdout, "%s: %s\n", clean(path), r.Counts)
+			fmt.Fprintf(e.stdout, "%s: %s\n", oneLine(path), r.Counts)
 		}
 	})
 	if err != nil {
@@ -71,19 +69,26 @@ func (e *environment) preview(ctx context.Context, path string, port int) error 
 	if err != nil {
 		return hinted{fmt.Errorf("preview: %w", err), "another port may be free: --port 0 finds one"}
 	}
-	fmt.Fprintf(e.stdout, "http://%s/ shows %s; Ctrl-C ends it\n", l.Addr(), clean(path))
+	if _, err := fmt.Fprintf(e.stdout, "http://%s/ shows %s; Ctrl-C ends it\n", l.Addr(), oneLine(path)); err != nil {
+		l.Close()
+		return err // nobody would know the address
+	}
 	return s.Serve(ctx, l)
 }
 
 // rendered makes the report of a spec for the preview.
 func (e *environment) rendered(path string) (r preview.Result) {
-	s, err := e.load(path)
-	if s != nil {
-		r.Files = attached(s, filepath.Dir(path))
-	}
 	fail := func(err error) preview.Result {
 		r.Problems = problemsOf(err)
 		return r
+	}
+	// A pipe would hold up every later report until somebody writes into it.
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		return fail(fmt.Errorf("%s: is not a plain file", path))
+	}
+	s, err := e.load(path)
+	if s != nil {
+		r.Files = attached(s, filepath.Dir(path))
 	}
 	if err != nil {
 		return fail(err)
@@ -117,8 +122,12 @@ func problemsOf(err error) []preview.Problem {
 	var ps spec.Problems
 	if errors.As(err, &ps) {
 		var out []preview.Problem
-		for _, p := range ps {
+		first, more := ps.Shown()
+		for _, p := range first {
 			out = append(out, preview.Problem{What: p.Error(), Hint: p.Hint})
+		}
+		if more > 0 {
+			out = append(out, preview.Problem{What: spec.More(more)})
 		}
 		return out
 	}

@@ -67,12 +67,13 @@ func documented(t *testing.T, here, line string) {
 }
 
 // inCI says whether a documented go command stands in the CI script in the
-// same words, its flags in any order.
+// same words, its flags in any order; where the output goes is CI's own affair.
 func inCI(ci, line string) bool {
 	for _, have := range strings.Split(ci, "\n") {
 		all := true
-		for _, w := range strings.Fields(line) {
-			all = all && strings.Contains(have, w)
+		words := strings.Fields(line)
+		for i, w := range words {
+			all = all && (strings.Contains(have, w) || i > 0 && words[i-1] == "-o")
 		}
 		if all {
 			return true

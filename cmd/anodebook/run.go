@@ -48,9 +48,23 @@ type hinted struct {
 	hint string
 }
 
-// run is the whole program; it returns the exit code.
+// run is the whole program; it returns the exit code. What cannot be written to
+// standard output is an error of every command.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	e := &environment{stdin, stdout, stderr}
+	out, errs := &console{to: stdout}, &console{to: stderr}
+	e := &environment{stdin, out, errs}
+	code := e.dispatch(args)
+	if err := out.end(); err != nil {
+		e.report(hinted{fmt.Errorf("standard output cannot be written: %w", err), "what was printed is not all there is"})
+		code = exitError
+	}
+	errs.end()
+	return code
+}
+
+// dispatch runs the command that the first argument names.
+func (e *environment) dispatch(args []string) int {
+	stdout, stderr := e.stdout, e.stderr
 	if len(args) == 0 {
 		overview(stderr)
 		return exitError
@@ -58,7 +72,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	switch args[0] {
 	case "help", "--help", "-help", "-h":
 		if len(args) > 1 {
-			return run([]string{args[1], "--help"}, stdin, stdout, stderr)
+			return e.dispatch([]string{args[1], "--help"})
 		}
 		overview(stdout)
 		return exitGood
@@ -73,6 +87,10 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 			continue
 		}
 		code, err := e.call(c, args[1:])
+		var output *outputError
+		if errors.As(err, &output) { // run tells it
+			return exitError
+		}
 		if err != nil {
 			e.report(err)
 			return exitError
@@ -150,29 +168,29 @@ func (c *command) usage(w io.Writer, fs *flag.FlagSet) {
 func (e *environment) report(err error) {
 	var ps spec.Problems
 	if errors.As(err, &ps) {
-		for _, p := range ps {
-			fmt.Fprintf(e.stderr, "anodebook: %s\n", clean(p.Error()))
-			if p.Hint != "" {
-				fmt.Fprintf(e.stderr, "anodebook: hint: %s\n", clean(p.Hint))
-			}
+		first, more := ps.Shown()
+		for _, p := range first {
+			e.complain(p.Error(), p.Hint)
+		}
+		if more > 0 {
+			e.complain(spec.More(more), "")
 		}
 		return
 	}
-	fmt.Fprintf(e.stderr, "anodebook: %s\n", clean(err.Error()))
+	hint := ""
 	var h hinted
-	if errors.As(err, &h) && h.hint != "" {
-		fmt.Fprintf(e.stderr, "anodebook: hint: %s\n", clean(h.hint))
+	if errors.As(err, &h) {
+		hint = h.hint
 	}
+	e.complain(err.Error(), hint)
 }
 
-// clean keeps control characters of a strange spec off the terminal.
-func clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r != '\n' && r != '\t' && (r < ' ' || r >= 0x7f && r < 0xa0 || r == 0x2028 || r == 0x2029 || r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069) {
-			return '�'
-		}
-		return r
-	}, s)
+// complain writes one error, and its hint unless that is empty.
+func (e *environment) complain(what, hint string) {
+	fmt.Fprintf(e.stderr, "anodebook: %s\n", oneLine(what))
+	if hint != "" {
+		fmt.Fprintf(e.stderr, "anodebook: hint: %s\n", oneLine(hint))
+	}
 }
 
 // stamped is the version that the release build sets with -ldflags.

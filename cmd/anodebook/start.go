@@ -107,7 +107,7 @@ func (e *environment) start(given facts, file string) (int, error) {
 		fmt.Fprintf(e.stderr, "anodebook: note: %s: anodebook check lists what\n", counts(d))
 	}
 	if file != "" {
-		fmt.Fprintf(e.stdout, "%s: %s\n", clean(file), counts(d))
+		fmt.Fprintf(e.stdout, "%s: %s\n", oneLine(file), counts(d))
 	}
 	return exitGood, nil
 }

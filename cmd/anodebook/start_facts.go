@@ -202,7 +202,7 @@ func (f facts) completed() (facts, map[string]string, error) {
 }
 
 // plainly writes a value without prefix and idle zeros.
-func plainly(v float64, unit string) string { return fmt.Sprintf("%g %s", v, unit) }
+func plainly(v float64, unit string) string { return quantity.Short(v, 6) + " " + unit }
 
 func siOf(text string) float64 {
 	v, _ := quantity.Parse(text)

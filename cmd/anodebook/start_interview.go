@@ -30,7 +30,11 @@ func interview(in io.Reader, out io.Writer, f facts) error {
 			}
 			if !lines.Scan() {
 				fmt.Fprintln(out)
-				return hinted{errors.Join(errors.New("start: the questions were broken off; nothing is written"), lines.Err()), "flags answer them beforehand: anodebook start --help"}
+				broken := errors.New("start: the questions were broken off; nothing is written")
+				if err := lines.Err(); err != nil {
+					broken = fmt.Errorf("%w: %w", broken, err)
+				}
+				return hinted{broken, "flags answer them beforehand: anodebook start --help"}
 			}
 			text := strings.TrimSpace(lines.Text())
 			if text == "" {
@@ -41,9 +45,9 @@ func interview(in io.Reader, out io.Writer, f facts) error {
 				f[q.key] = text
 				break
 			}
-			fmt.Fprintf(out, "  %s\n", clean(p.What))
+			fmt.Fprintf(out, "  %s\n", oneLine(p.What))
 			if p.Hint != "" {
-				fmt.Fprintf(out, "  hint: %s\n", clean(p.Hint))
+				fmt.Fprintf(out, "  hint: %s\n", oneLine(p.Hint))
 			}
 		}
 		if f[q.key] == "" && usual != "" {

@@ -65,11 +65,9 @@ anodebook study examples/club-station.toml mains_by_day`,
 		return f
 	},
 	run: func(e *environment, flags any, args []string) (int, error) {
-		ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
-		defer stop()
 		// thousands of short-lived designs: memory is cheaper than collecting
 		defer debug.SetGCPercent(debug.SetGCPercent(1600))
-		return e.study(ctx, flags.(*studyFlags), args)
+		return e.study(context.Background(), flags.(*studyFlags), args)
 	},
 }
 
@@ -115,6 +113,9 @@ func (e *environment) study(ctx context.Context, f *studyFlags, args []string) (
 	if err != nil {
 		return exitError, wordSetting(err)
 	}
+	// Only now: a Ctrl-C while a pipe is read ends the program as ever.
+	ctx, stop := signal.NotifyContext(ctx, os.Interrupt)
+	defer stop()
 	code := exitGood
 	var names []string
 	var done []report.Study
@@ -362,7 +363,11 @@ func (e *environment) runJob(ctx context.Context, s *spec.Spec, j job, f *studyF
 // progress returns what draws a bar, and what takes it away again, if standard
 // error is a terminal.
 func (e *environment) progress() (tell func(done, total int), clear func()) {
-	file, ok := e.stderr.(*os.File)
+	out := e.stderr
+	if c, ok := out.(*console); ok {
+		out = c.to // the bar moves the cursor
+	}
+	file, ok := out.(*os.File)
 	if !ok || !terminal(file) {
 		return nil, nil
 	}

@@ -192,7 +192,7 @@ func showTube(w io.Writer, x *tube.Type) error {
 	}
 	m := x.Model
 	fmt.Fprintf(w, "\nstatic model (%s): ik = K·u^x, u = s·ln(1 + exp((vg + vp/µ)/s)), ig/ip = sqrt(vg/vp)/D\n", x.Kind)
-	fmt.Fprintf(w, "  K %.4g A/V^x, µ %.4g, x %.4g, D %.4g, s %.4g V\n", m.K, m.Mu, m.Exponent, m.Division, m.Softness)
+	fmt.Fprintf(w, "  K %s A/V^x, µ %s, x %s, D %s, s %s V\n", quantity.Short(m.K, 4), quantity.Short(m.Mu, 4), quantity.Short(m.Exponent, 4), quantity.Short(m.Division, 4), quantity.Short(m.Softness, 4))
 	if len(x.Parameters) > 0 {
 		fmt.Fprintln(w, "\nwhat the columns fix (standard deviation; share of what is known that the columns contribute; the rest is a usual value or the published µ)")
 		for _, p := range x.Parameters {
@@ -203,7 +203,7 @@ func showTube(w io.Writer, x *tube.Type) error {
 			case "K":
 				size += " at 100 V"
 			}
-			fmt.Fprintf(t, "  %s\t%s\t%.0f %%\t%s\ttrades most against %s (correlation %+.2f)\n", p.Name, size, 100*p.Share, p.Words(), p.Partner, p.Correlation)
+			fmt.Fprintf(t, "  %s\t%s\t%.0f %%\t%s\ttrades most against %s (correlation %s)\n", p.Name, size, 100*p.Share, p.Words(), p.Partner, quantity.Signed(p.Correlation, 2))
 		}
 		if err := t.Flush(); err != nil {
 			return err
@@ -232,7 +232,7 @@ func residuals(w io.Writer, heading, computed string, list []tube.Residual) erro
 			pinned = "met by construction"
 		}
 		unit := tube.ResidualUnit(r.Quantity)
-		fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%+.1f %%\t%s\t%s\t%s\n", r.Column, r.Quantity, quantity.Format(r.Published, unit, 3), quantity.Format(r.Computed, unit, 3), 100*r.Error, r.Mark, r.Grade, pinned)
+		fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s %%\t%s\t%s\t%s\n", r.Column, r.Quantity, quantity.Format(r.Published, unit, 3), quantity.Format(r.Computed, unit, 3), quantity.Signed(100*r.Error, 1), r.Mark, r.Grade, pinned)
 	}
 	return t.Flush()
 }

@@ -61,7 +61,7 @@ func fitTable() (part, error) {
 	return p, nil
 }
 
-func percent(x float64) string { return fmt.Sprintf("%+.1f %%", 100*x) }
+func percent(x float64) string { return quantity.Signed(100*x, 1) + " %" }
 
 // strict is the output at the published current into the published load.
 const strict = "output into load"

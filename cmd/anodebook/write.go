@@ -116,11 +116,11 @@ func (e *environment) write(path string, f *writeFlags) (int, error) {
 	for _, f := range d.Book.Findings {
 		count[f.Severity]++
 	}
-	fmt.Fprintf(e.stdout, "%s: %d exceeds, %d caution, %d note\n", filepath.Join(f.dir, "report.html"),
+	fmt.Fprintf(e.stdout, "%s: %d exceeds, %d caution, %d note\n", oneLine(filepath.Join(f.dir, "report.html")),
 		count[ledger.Exceeds], count[ledger.Caution], count[ledger.Note])
 	for _, form := range o.Forms {
 		if form != report.Full {
-			fmt.Fprintln(e.stdout, filepath.Join(f.dir, string(form)+".html"))
+			fmt.Fprintln(e.stdout, oneLine(filepath.Join(f.dir, string(form)+".html")))
 		}
 	}
 	return exitGood, nil

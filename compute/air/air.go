@@ -12,6 +12,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"anodebook/spec/quantity"
 )
 
 // Constants of ISO 2533 / US Standard Atmosphere 1976.
@@ -53,7 +55,7 @@ var ErrAltitude = errors.New("air: altitude must be from -1000 m to 11000 m")
 // -1000 to 11000 (ISO 2533, barometric formula of the troposphere).
 func Standard(altitude float64) (State, error) {
 	if !(altitude >= -1000 && altitude <= 11000) {
-		return State{}, fmt.Errorf("%w, not %g m", ErrAltitude, altitude)
+		return State{}, fmt.Errorf("%w, not %s m", ErrAltitude, quantity.Short(altitude, 6))
 	}
 	t := SeaLevelTemperature - LapseRate*altitude
 	p := SeaLevelPressure * math.Pow(t/SeaLevelTemperature, Gravity/(GasConstant*LapseRate))
@@ -64,7 +66,7 @@ func Standard(altitude float64) (State, error) {
 // temperature [K] of its own: standard pressure, the room's temperature.
 func Inlet(altitude, temperature float64) (State, error) {
 	if !(temperature > 150 && temperature < 500) {
-		return State{}, fmt.Errorf("air: inlet temperature %g K must be between 150 K and 500 K", temperature)
+		return State{}, fmt.Errorf("air: inlet temperature %s K must be between 150 K and 500 K", quantity.Short(temperature, 6))
 	}
 	s, err := Standard(altitude)
 	if err != nil {

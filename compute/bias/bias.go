@@ -247,10 +247,26 @@ func (r *Result) standby(d *desk.Desk, in Input, voltage *ledger.Quantity) {
 	if share := r.StandbyCurrent / math.Max(in.IdleCurrent.Value, 1e-9); share > 0.1 {
 		d.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "bias.standby", Stage: "bias", Quantities: []string{i.ID, cutoff.ID},
-			Text:   fmt.Sprintf("On receive the tubes still draw %s, %.0f %% of the idle current: they heat and make noise in the receiver.", i.Text(), share*100),
-			Advice: fmt.Sprintf("A larger cut-off resistor helps, such as %s.", desk.Show(preferred.E12.Up(r.StandbyVoltage/(0.05*in.IdleCurrent.Value)), "Ω")),
+			Text:   fmt.Sprintf("On receive the tubes still draw %s, %s: they heat and make noise in the receiver.", i.Text(), ofIdle(share)),
+			Advice: largerCutoff(r.StandbyVoltage / (0.05 * in.IdleCurrent.Value)),
 		})
 	}
+}
+
+// ofIdle words a share of the idle current.
+func ofIdle(share float64) string {
+	if share >= 1 {
+		return "as much as when they idle, or more"
+	}
+	return fmt.Sprintf("%.0f %% of the idle current", share*100)
+}
+
+// largerCutoff proposes a resistance [Ω], if it is one that could be bought.
+func largerCutoff(r float64) string {
+	if !(r < 1e6) { // the greatest that the spec takes
+		return "A larger cut-off resistor helps."
+	}
+	return fmt.Sprintf("A larger cut-off resistor helps, such as %s.", desk.Show(preferred.E12.Up(r), "Ω"))
 }
 
 // failures enters what a shorted and an open device do.

@@ -16,6 +16,7 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/rules"
 	"anodebook/compute/source"
+	"anodebook/spec/quantity"
 )
 
 // Input is what the stage needs from the others.
@@ -273,7 +274,7 @@ func (w *work) stick() float64 {
 	}
 	factor := w.Spec.Margins.Power.Value
 	p := w.Solved("bring_up.stick_power", "power rating of the stick, at least", desk.NextUp(factor*(e.Value+second)/(overloadPower*overloadTime), stickPowers), "W", ledger.Method{
-		Words:  fmt.Sprintf("Full bank and one capacitor after it, in one go: a wirewound body takes %g times its rated power for %g s; that with the factor %g, and a body sold.", overloadPower, overloadTime, factor),
+		Words:  fmt.Sprintf("Full bank and one capacitor after it, in one go: a wirewound body takes %s times its rated power for %s s; that with the factor %s, and a body sold.", quantity.Short(overloadPower, 6), quantity.Short(overloadTime, 6), quantity.Short(factor, 6)),
 		Source: source.WirewoundOverload}, e, one)
 	also := ""
 	if n > 1 {

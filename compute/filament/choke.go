@@ -6,6 +6,7 @@ import (
 
 	"anodebook/compute/winding"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // What is assumed of the winding, all common practice.
@@ -127,7 +128,7 @@ func coreOf(s *spec.Spec) (Core, error) {
 	}
 	rod := winding.Rod{Permeability: c.Permeability.Value, Diameter: c.RodDiameter.SI, Length: c.RodLength.SI}
 	if _, err := rod.EffectivePermeability(); err != nil {
-		return Core{}, fmt.Errorf("filament.choke: a rod %.3g mm across and %.3g mm long cannot be computed: %w; the length must be 2 to 100 diameters", rod.Diameter*1e3, rod.Length*1e3, err)
+		return Core{}, fmt.Errorf("filament.choke: a rod %s mm across and %s mm long cannot be computed: %w; the length must be 2 to 100 diameters", quantity.Short(rod.Diameter*1e3, 3), quantity.Short(rod.Length*1e3, 3), err)
 	}
 	return Core{Rod: rod}, nil
 }

@@ -10,6 +10,7 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // Numerical methods of this stage.
@@ -125,8 +126,8 @@ func (w *worker) exact(b Band, n *network.InputPi) {
 	if n.Input.LoadedQ != q.Value {
 		q = d.Solved("input."+b.Name+".loaded_q_reachable", "nearest loaded Q that can be matched on "+b.Name, n.Input.LoadedQ, "", byReach, q)
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "input." + b.Name + ".loaded_q_reach", Stage: "input", Quantities: []string{q.ID},
-			Text: fmt.Sprintf("On %s a loaded Q of %.3g cannot match 50 Ω to the cathodes' %s; %.3g is used.", b.Name, w.loadedQ.Value,
-				desk.Show(rk.Value, "Ω"), n.LoadedQ), Advice: "Set input.loaded_q accordingly."})
+			Text: fmt.Sprintf("On %s a loaded Q of %s cannot match 50 Ω to the cathodes' %s; %s is used.", b.Name, quantity.Short(w.loadedQ.Value, 3),
+				desk.Show(rk.Value, "Ω"), quantity.Short(n.LoadedQ, 3)), Advice: "Set input.loaded_q accordingly."})
 	}
 	var xl *ledger.Quantity
 	high, low := rk, rs

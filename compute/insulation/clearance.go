@@ -3,6 +3,8 @@ package insulation
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // SecondaryClearance returns the clearance through air [m] for a peak or DC
@@ -18,7 +20,7 @@ func SecondaryClearance(peak float64, reinforced bool) (float64, error) {
 		column = 3
 	}
 	if !(peak >= 0) {
-		return 0, fmt.Errorf("%w: %g V", ErrRange, peak)
+		return 0, fmt.Errorf("%w: %s V", ErrRange, quantity.Short(peak, 6))
 	}
 	return t.linear(0, column, peak, true)
 }
@@ -87,7 +89,7 @@ func AltitudeFactor(altitude float64) (float64, error) {
 // and up. Source: IPC-9592, as quoted (read).
 func PowerConversionSpacing(peak float64) (float64, error) {
 	if !(peak >= 100) {
-		return 0, fmt.Errorf("%w: %g V is below 100 V", ErrRange, peak)
+		return 0, fmt.Errorf("%w: %s V is below 100 V", ErrRange, quantity.Short(peak, 6))
 	}
 	return 0.6e-3 + 5e-6*peak, nil
 }
@@ -117,7 +119,7 @@ func BoardSpacing(peak float64, column BoardConductor) (float64, error) {
 		return 0, fmt.Errorf("insulation: unknown board column %d", int(column))
 	}
 	if !(peak > 300) {
-		return 0, fmt.Errorf("%w: %g V is not above 300 V", ErrRange, peak)
+		return 0, fmt.Errorf("%w: %s V is not above 300 V", ErrRange, quantity.Short(peak, 6))
 	}
 	return base + perVolt*math.Max(0, peak-500), nil
 }

@@ -3,6 +3,8 @@ package insulation
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // CapacitorVoltage returns the peak voltage [V] that a variable capacitor of
@@ -62,7 +64,7 @@ const (
 func UniformBreakdown(gap, relativeDensity float64) (float64, error) {
 	x := gap * relativeDensity
 	if !(x >= 0) || math.IsInf(x, 0) {
-		return 0, fmt.Errorf("%w: a gap of %g m at relative density %g", ErrRange, gap, relativeDensity)
+		return 0, fmt.Errorf("%w: a gap of %s m at relative density %s", ErrRange, quantity.Short(gap, 6), quantity.Short(relativeDensity, 6))
 	}
 	return uniformPerMetre*x + uniformPerRoot*math.Sqrt(x), nil
 }

@@ -17,6 +17,8 @@ import (
 	"sort"
 
 	"github.com/BurntSushi/toml"
+
+	"anodebook/spec/quantity"
 )
 
 //go:embed tables.toml
@@ -75,7 +77,7 @@ func (t Table) linear(from, to int, x float64, clamp bool) (float64, error) {
 	case x < first[from] && clamp:
 		return first[to], nil
 	case !(x >= first[from]) || x > last[from]:
-		return 0, fmt.Errorf("%w: %g against %g to %g, %s (%s)", ErrRange, x, first[from], last[from], t.Columns[from], t.Citation)
+		return 0, fmt.Errorf("%w: %s against %s to %s, %s (%s)", ErrRange, quantity.Short(x, 6), quantity.Short(first[from], 6), quantity.Short(last[from], 6), t.Columns[from], t.Citation)
 	}
 	k := sort.Search(len(t.Rows)-1, func(k int) bool { return t.Rows[k+1][from] >= x })
 	a, b := t.Rows[k], t.Rows[k+1]
@@ -86,7 +88,7 @@ func (t Table) linear(from, to int, x float64, clamp bool) (float64, error) {
 func (t Table) next(to int, x float64) (float64, error) {
 	k := sort.Search(len(t.Rows), func(k int) bool { return t.Rows[k][0]*(1+rounding) >= x })
 	if k == len(t.Rows) || !(x >= 0) {
-		return 0, fmt.Errorf("%w: %g, the table ends at %g, %s (%s)", ErrRange, x, t.Rows[len(t.Rows)-1][0], t.Columns[0], t.Citation)
+		return 0, fmt.Errorf("%w: %s, the table ends at %s, %s (%s)", ErrRange, quantity.Short(x, 6), quantity.Short(t.Rows[len(t.Rows)-1][0], 6), t.Columns[0], t.Citation)
 	}
 	return t.Rows[k][to], nil
 }

@@ -67,9 +67,9 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 			}
 		}
 	}
-	head := fmt.Sprintf("%s: over %s the measured reflection is off the computed one by %.2g (rms)", p.Name, p.Band.Name, p.Deviation)
+	head := fmt.Sprintf("%s: over %s the measured reflection is off the computed one by %s (rms)", p.Name, p.Band.Name, quantity.Short(p.Deviation, 2))
 	if p.Ports == 2 {
-		head = fmt.Sprintf("%s: over %s the measured scattering parameters are off the computed ones by %.2g (rms)", p.Name, p.Band.Name, p.Deviation)
+		head = fmt.Sprintf("%s: over %s the measured scattering parameters are off the computed ones by %s (rms)", p.Name, p.Band.Name, quantity.Short(p.Deviation, 2))
 	}
 	if p.Deviation <= Uncertainty {
 		find("deviation", ledger.Note, head+", no more than an analyser's own uncertainty: built as computed.", "", dev.ID)
@@ -173,7 +173,7 @@ func (p *Part) checkPassive(find finder) {
 		}
 	}
 	if worst > passive {
-		find("not_passive", ledger.Caution, fmt.Sprintf("%s: at %s more power comes back than was sent (reflection %.3g); no coil and capacitor can do that.", p.Name, quantity.Format(at, "Hz", 4), worst),
+		find("not_passive", ledger.Caution, fmt.Sprintf("%s: at %s more power comes back than was sent (reflection %s); no coil and capacitor can do that.", p.Name, quantity.Format(at, "Hz", 4), quantity.Short(worst, 3)),
 			"Calibrate the analyser at the very end of the leads and measure again before drawing conclusions.")
 	}
 }

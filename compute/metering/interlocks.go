@@ -113,6 +113,7 @@ func Interlocks(g Guard) []Interlock {
 
 // Protect lists the interlocks and enters their parts that no other stage has.
 func Protect(d *desk.Desk, g Guard) []Interlock {
+	covers(d, g)
 	part := func(designator, name, value, note string) {
 		d.Part(ledger.Part{Designator: designator, Name: name, Value: value, Stage: "protection", Note: note})
 	}
@@ -129,10 +130,5 @@ func Protect(d *desk.Desk, g Guard) []Interlock {
 		part("K6", "Plate-current trip, latching, sensed across R6", desk.Show(g.PlateTrip, "A"), "Opens key line and primary. It does not empty the filter bank: the bank stays lethal after a trip.")
 	}
 	contactor(d, g)
-	if !g.Covers {
-		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "protection.interlock", Stage: "protection",
-			Text:   "There is no interlock at the covers: a cover lifted with the mains on leaves the plate supply running under the hand.",
-			Advice: "Fit a switch at every cover that opens the primary of the plate transformer. It never replaces plug, wait, meter, stick and hook."})
-	}
 	return Interlocks(g)
 }

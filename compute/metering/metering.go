@@ -346,10 +346,11 @@ func (w *work) foot(current, total, count *ledger.Quantity) {
 		Advice: "Hold the panel meter against a second one once a year."})
 }
 
-// inSeries writes a string of equal resistors.
+// inSeries writes the value of one of a string of equal resistors; how many
+// there are stands in the parts list.
 func inSeries(n int, one string) string {
 	if n == 1 {
 		return one
 	}
-	return fmt.Sprintf("%d × %s in series", n, one)
+	return one + " each, in series"
 }

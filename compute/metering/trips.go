@@ -10,6 +10,7 @@ import (
 	"anodebook/compute/source"
 	"anodebook/compute/tuning"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // TripInput is what the trips are chosen from. Currents are direct and of all
@@ -135,7 +136,7 @@ func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 func (t *trips) plateWanted() (value float64, words string) {
 	p := t.in.PlateCurrent.Value
 	value = plateRule * p
-	words = fmt.Sprintf("%g times the plate current at full output.", plateRule)
+	words = fmt.Sprintf("%s times the plate current at full output.", quantity.Short(plateRule, 6))
 	below, ok1 := t.reading(tuning.OffBelow)
 	above, ok2 := t.reading(tuning.OffAbove)
 	off := math.Inf(1)
@@ -155,7 +156,7 @@ func (t *trips) plateWanted() (value float64, words string) {
 	}
 	if mid := (plateTuneUp*p + off) / 2; mid < value {
 		value = mid
-		words = fmt.Sprintf("Midway between the greatest plate current of a correct tune-up, %g times that at full output, and the %s of a mistake (%s), so that it fires there.", plateTuneUp, desk.Show(off, "A"), where)
+		words = fmt.Sprintf("Midway between the greatest plate current of a correct tune-up, %s times that at full output, and the %s of a mistake (%s), so that it fires there.", quantity.Short(plateTuneUp, 6), desk.Show(off, "A"), where)
 	}
 	return value, words
 }

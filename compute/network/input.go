@@ -6,6 +6,7 @@ import (
 	"math/cmplx"
 
 	"anodebook/compute/twoport"
+	"anodebook/spec/quantity"
 )
 
 // Names of the elements in an input network's chain, from the exciter on.
@@ -57,12 +58,12 @@ func DesignInputPi(in InputPiInput) (*InputPi, error) {
 	}
 	for _, v := range []float64{in.Frequency, in.LoadedQ, in.SourceResistance, in.CathodeResistance} {
 		if !(v > 0) || math.IsInf(v, 0) {
-			return nil, fmt.Errorf("input network: a frequency, loaded Q or resistance of %g is out of range", v)
+			return nil, fmt.Errorf("input network: a frequency, loaded Q or resistance of %s is out of range", quantity.Short(v, 6))
 		}
 	}
 	for _, v := range []float64{in.CathodeCapacitance, in.CoilQ, in.CableImpedance, in.CableDelay, in.CableLoss} {
 		if !(v >= 0) || math.IsInf(v, 0) {
-			return nil, fmt.Errorf("input network: a capacitance, coil Q or cable figure of %g is out of range", v)
+			return nil, fmt.Errorf("input network: a capacitance, coil Q or cable figure of %s is out of range", quantity.Short(v, 6))
 		}
 	}
 	omega := 2 * math.Pi * in.Frequency

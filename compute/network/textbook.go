@@ -3,6 +3,8 @@ package network
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Pi holds the reactances of a lossless pi network, all positive numbers [Ω].
@@ -22,7 +24,7 @@ type Pi struct {
 func PiByInputQ(r1, r2, q float64) (Pi, error) {
 	rest := q*q + 1 - r1/r2
 	if !(r1 > 0 && r2 > 0 && q > 0) || rest < -1e-12*(q*q+1) {
-		return Pi{}, fmt.Errorf("pi network: Q %.3g cannot match %.4g Ω to %.4g Ω, least Q is %.3g", q, r1, r2, math.Sqrt(math.Max(0, r1/r2-1)))
+		return Pi{}, fmt.Errorf("pi network: Q %s cannot match %s Ω to %s Ω, least Q is %s", quantity.Short(q, 3), quantity.Short(r1, 4), quantity.Short(r2, 4), quantity.Short(math.Sqrt(math.Max(0, r1/r2-1)), 3))
 	}
 	xc2 := r2 * math.Sqrt(r1/r2/math.Max(rest, 0))
 	return Pi{r1 / q, (q*r1 + r1*r2/xc2) / (q*q + 1), xc2}, nil
@@ -37,12 +39,12 @@ func PiByTotalQ(r1, r2, q float64) (Pi, error) {
 	a, b, c := r2-r1, 2*r1*q, r2-r1*(1+q*q)
 	disc := b*b - 4*a*c
 	if disc < 0 {
-		return Pi{}, fmt.Errorf("pi network: no match of %.4g Ω to %.4g Ω with a total Q of %.3g", r1, r2, q)
+		return Pi{}, fmt.Errorf("pi network: no match of %s Ω to %s Ω with a total Q of %s", quantity.Short(r1, 4), quantity.Short(r2, 4), quantity.Short(q, 3))
 	}
 	q1 := -2 * c / (b + math.Sqrt(disc)) // the form that also holds at r1 = r2
 	q2 := q - q1
 	if q1 < 0 || q2 < 0 {
-		return Pi{}, fmt.Errorf("pi network: total Q %.3g is too low to match %.4g Ω to %.4g Ω", q, r1, r2)
+		return Pi{}, fmt.Errorf("pi network: total Q %s is too low to match %s Ω to %s Ω", quantity.Short(q, 3), quantity.Short(r1, 4), quantity.Short(r2, 4))
 	}
 	return Pi{r1 / q1, q * r1 / (1 + q1*q1), r2 / q2}, nil
 }
@@ -69,7 +71,7 @@ type LNetwork struct {
 // Handbook, matching networks).
 func MatchL(low, high float64) (LNetwork, error) {
 	if !(low > 0 && high > low) {
-		return LNetwork{}, fmt.Errorf("matching with an L network: %.4g Ω is not below %.4g Ω", low, high)
+		return LNetwork{}, fmt.Errorf("matching with an L network: %s Ω is not below %s Ω", quantity.Short(low, 4), quantity.Short(high, 4))
 	}
 	q := math.Sqrt(high/low - 1)
 	return LNetwork{q, q * low, high / q}, nil

@@ -9,6 +9,7 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // blocking holds the capacitor between plates and tank against its stress.
@@ -159,7 +160,7 @@ func (s *stage) fuse() {
 	}
 	strong := fault.Value > strongFault
 	if strong || m.Value < fuseFast {
-		text := fmt.Sprintf("A flash-over draws %s, %.0f times the fuse rating.", desk.Show(fault.Value, "A"), m.Value)
+		text := fmt.Sprintf("A flash-over draws %s, %s the fuse rating.", desk.Show(fault.Value, "A"), quantity.Times(m.Value))
 		if m.Value < 1.5 {
 			text = fmt.Sprintf("A flash-over draws only %s: the fuse of %s may never open.", desk.Show(fault.Value, "A"), fuse.Text())
 		}
@@ -234,7 +235,7 @@ func (s *stage) glitch() {
 			rating = desk.Show(g.Power.SI, "W") + ", " + rating
 		}
 	case n > 1:
-		value = fmt.Sprintf("%d × %s in series", n, desk.Show(r.Value/k, "Ω"))
+		value = desk.Show(r.Value/k, "Ω") + " each, in series"
 		rating = fmt.Sprintf("%.0f W each; together a pulse of %s, %s end to end", body.Power, desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))
 	default:
 		rating = fmt.Sprintf("%.0f W, pulse of %s, %s end to end", body.Power, desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))

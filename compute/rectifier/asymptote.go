@@ -3,6 +3,8 @@ package rectifier
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Asymptote is the limit of an infinite filter capacitance, in closed form:
@@ -51,7 +53,7 @@ func InfiniteCapacitanceHalfWave(ratio float64) (Asymptote, error) {
 // diode current is the load current for k = 1 and 2, half of it for k = 1/2.
 func infiniteCapacitance(k, ratio float64) (Asymptote, error) {
 	if !(ratio > 0) || math.IsInf(ratio, 0) {
-		return Asymptote{}, fmt.Errorf("rectifier: resistance ratio %g must be positive", ratio)
+		return Asymptote{}, fmt.Errorf("rectifier: resistance ratio %s must be positive", quantity.Short(ratio, 6))
 	}
 	want := math.Pi * k * ratio
 	// In x = tan φ: x - atan x = want; convex, and x³/3 >= x - atan x.

@@ -3,6 +3,8 @@ package rectifier
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // StoredEnergy returns ½·C·V² [J] from a capacitance [F] and its voltage [V].
@@ -67,7 +69,7 @@ func (s CapacitorString) Opened(open int, from float64) (Decay, error) {
 		return Decay{}, err
 	}
 	if open < 0 || open > s.Count || !(from >= 0) {
-		return Decay{}, fmt.Errorf("rectifier: %d open equalisers in a string of %d from %g V", open, s.Count, from)
+		return Decay{}, fmt.Errorf("rectifier: %d open equalisers in a string of %d from %s V", open, s.Count, quantity.Short(from, 6))
 	}
 	n, m := float64(s.Count), float64(open)
 	d := Decay{sound: n - m, open: m, c: s.Capacitance, from: from}
@@ -112,7 +114,7 @@ func (d Decay) At(time float64) (terminals, sound, orphaned float64) {
 // discharges it.
 func (d Decay) Until(safe float64) (terminals, worst float64, err error) {
 	if !(safe > 0) {
-		return 0, 0, fmt.Errorf("rectifier: discharge to %g V", safe)
+		return 0, 0, fmt.Errorf("rectifier: discharge to %s V", quantity.Short(safe, 6))
 	}
 	fast, slow := d.fast/d.c, d.slow/d.c
 	of := func(part func(terminals, sound, orphaned float64) float64) float64 {

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Start is a supply switched on with its bank empty, through a resistor in the
@@ -72,10 +74,10 @@ func (s Start) Run() (Started, error) {
 	finite := func(x float64) bool { return x >= 0 && !math.IsInf(x, 0) }
 	switch {
 	case !finite(s.Resistor) || !finite(s.Shared) || s.Shared > s.Supply.SourceResistance*(1+1e-9):
-		return out, fmt.Errorf("rectifier: step-start resistor %g Ω and shared resistance %g Ω must not be negative, the latter no "+
-			"more than the source resistance", s.Resistor, s.Shared)
+		return out, fmt.Errorf("rectifier: step-start resistor %s Ω and shared resistance %s Ω must not be negative, the latter no "+
+			"more than the source resistance", quantity.Short(s.Resistor, 6), quantity.Short(s.Shared, 6))
 	case !(s.Phase >= 0 && s.Phase < math.Pi):
-		return out, fmt.Errorf("rectifier: switch-on phase %g rad must be from 0 to below π", s.Phase)
+		return out, fmt.Errorf("rectifier: switch-on phase %s rad must be from 0 to below π", quantity.Short(s.Phase, 6))
 	case !(s.Close > 0) || !(s.Until >= s.Close) || math.IsInf(s.Until, 0):
 		return out, errors.New("rectifier: a switch-on needs a positive time until its contactor closes, and an end not before that")
 	}

@@ -25,6 +25,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Circuit is the rectifier connection.
@@ -95,26 +97,26 @@ func (s Supply) Validate() error {
 	notNegative := func(x float64) bool { return x >= 0 && !math.IsInf(x, 0) }
 	switch {
 	case !positive(s.SecondaryVoltage):
-		return fmt.Errorf("rectifier: secondary voltage %g V must be positive", s.SecondaryVoltage)
+		return fmt.Errorf("rectifier: secondary voltage %s V must be positive", quantity.Short(s.SecondaryVoltage, 6))
 	case !positive(s.SourceResistance):
-		return fmt.Errorf("rectifier: source resistance %g Ω must be positive", s.SourceResistance)
+		return fmt.Errorf("rectifier: source resistance %s Ω must be positive", quantity.Short(s.SourceResistance, 6))
 	case !positive(s.MainsFrequency):
-		return fmt.Errorf("rectifier: mains frequency %g Hz must be positive", s.MainsFrequency)
+		return fmt.Errorf("rectifier: mains frequency %s Hz must be positive", quantity.Short(s.MainsFrequency, 6))
 	case !positive(s.Capacitance):
-		return fmt.Errorf("rectifier: filter capacitance %g F must be positive", s.Capacitance)
+		return fmt.Errorf("rectifier: filter capacitance %s F must be positive", quantity.Short(s.Capacitance, 6))
 	case !notNegative(s.DiodeDrop) || s.DiodeDrop >= s.PeakVoltage():
-		return fmt.Errorf("rectifier: diode drop %g V must be from 0 to below the secondary peak", s.DiodeDrop)
+		return fmt.Errorf("rectifier: diode drop %s V must be from 0 to below the secondary peak", quantity.Short(s.DiodeDrop, 6))
 	case !notNegative(s.DiodeResistance) || !notNegative(s.CapacitorResistance):
-		return fmt.Errorf("rectifier: diode resistance %g Ω and capacitor resistance %g Ω must not be negative",
-			s.DiodeResistance, s.CapacitorResistance)
+		return fmt.Errorf("rectifier: diode resistance %s Ω and capacitor resistance %s Ω must not be negative",
+			quantity.Short(s.DiodeResistance, 6), quantity.Short(s.CapacitorResistance, 6))
 	case !notNegative(s.LoadCurrent):
-		return fmt.Errorf("rectifier: load current %g A must not be negative", s.LoadCurrent)
+		return fmt.Errorf("rectifier: load current %s A must not be negative", quantity.Short(s.LoadCurrent, 6))
 	case !notNegative(s.LeakageInductance) || !notNegative(s.ChokeInductance) || !notNegative(s.ChokeResistance):
-		return fmt.Errorf("rectifier: leakage inductance %g H, choke inductance %g H and choke resistance %g Ω must not be negative", s.LeakageInductance, s.ChokeInductance, s.ChokeResistance)
+		return fmt.Errorf("rectifier: leakage inductance %s H, choke inductance %s H and choke resistance %s Ω must not be negative", quantity.Short(s.LeakageInductance, 6), quantity.Short(s.ChokeInductance, 6), quantity.Short(s.ChokeResistance, 6))
 	case s.ChokeInductance > 0 && s.Circuit.Banks() == 2:
 		return errors.New("rectifier: a doubler has no choke input")
 	case !(s.LoadResistance >= 0):
-		return fmt.Errorf("rectifier: load resistance %g Ω must not be negative", s.LoadResistance)
+		return fmt.Errorf("rectifier: load resistance %s Ω must not be negative", quantity.Short(s.LoadResistance, 6))
 	}
 	return nil
 }

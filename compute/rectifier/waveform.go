@@ -3,6 +3,8 @@ package rectifier
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Sample is the circuit at one instant.
@@ -234,7 +236,7 @@ func (s Supply) follow(r runner, phase float64, stages []Stage, perHalf int) (Tr
 		return tr, err
 	}
 	if !(phase >= 0 && phase < 2*math.Pi) {
-		return tr, fmt.Errorf("rectifier: switch-on phase %g rad must be from 0 to below 2π", phase)
+		return tr, fmt.Errorf("rectifier: switch-on phase %s rad must be from 0 to below 2π", quantity.Short(phase, 6))
 	}
 	if perHalf < 0 {
 		return tr, fmt.Errorf("rectifier: %d samples per half-cycle", perHalf)

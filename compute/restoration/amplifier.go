@@ -19,6 +19,7 @@ import (
 	"anodebook/compute/supply"
 	"anodebook/compute/tube"
 	"anodebook/compute/tuning"
+	"anodebook/spec/quantity"
 )
 
 // amplifier is everything that a fault may change.
@@ -124,7 +125,7 @@ func (a *amplifier) supply(s supplied) (*line, error) {
 // settle remembers the line of the amplifier as it is.
 func (a *amplifier) settle() (err error) {
 	if !(a.idle > 0.001*a.full && a.idle < 0.95*a.full) {
-		return fmt.Errorf("restoration: idling at %.3g A and %.3g A at full output, no line can be drawn", a.idle, a.full)
+		return fmt.Errorf("restoration: idling at %s A and %s A at full output, no line can be drawn", quantity.Short(a.idle, 3), quantity.Short(a.full, 3))
 	}
 	a.knownFor = a.supplied()
 	a.known, err = a.supply(a.knownFor)

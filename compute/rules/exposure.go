@@ -6,6 +6,8 @@ import (
 	"math"
 	"sort"
 	"strings"
+
+	"anodebook/spec/quantity"
 )
 
 // FreeSpaceImpedance is the wave impedance of free space [Ω].
@@ -69,7 +71,7 @@ func (s Set) ExposureLimit(frequency float64, controlled bool) (ExposureLimit, e
 		}
 		return l, nil
 	}
-	return ExposureLimit{}, fmt.Errorf("rules: %s covers no %g Hz here", s.Exposure.Citation, frequency)
+	return ExposureLimit{}, fmt.Errorf("rules: %s covers no %s Hz here", s.Exposure.Citation, quantity.Short(frequency, 6))
 }
 
 // exemption is a range of frequencies with the power below which a station need
@@ -93,7 +95,7 @@ func (s Set) exemptFactor(frequency float64) (float64, error) {
 			return r.Factor.at(frequency), nil
 		}
 	}
-	return 0, fmt.Errorf("%w at %g Hz in %q", ErrNoExemption, frequency, s.Name)
+	return 0, fmt.Errorf("%w at %s Hz in %q", ErrNoExemption, quantity.Short(frequency, 6), s.Name)
 }
 
 // ReactiveNearField returns λ/2π [m] at a frequency [Hz] > 0.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"anodebook/spec/quantity"
 )
 
 // Mains is what branch circuits, cords and fuses come in under a set of rules.
@@ -90,7 +92,7 @@ func (m Mains) BranchCircuit(current float64, continuous bool) (Circuit, error) 
 			return c, nil
 		}
 	}
-	return Circuit{}, fmt.Errorf("rules: no branch circuit up to %g A carries %g A", m.Circuits[len(m.Circuits)-1].Breaker, need)
+	return Circuit{}, fmt.Errorf("rules: no branch circuit up to %s A carries %s A", quantity.Short(m.Circuits[len(m.Circuits)-1].Breaker, 6), quantity.Short(need, 6))
 }
 
 // Most returns the largest of the rising sizes not above limit; ok is false

@@ -15,6 +15,8 @@ import (
 	"strings"
 
 	"github.com/BurntSushi/toml"
+
+	"anodebook/spec/quantity"
 )
 
 //go:embed us.toml general.toml general-2020.toml duty.toml standards.toml
@@ -282,7 +284,7 @@ func (s Set) emissionLimit(name string, power float64) (EmissionLimit, error) {
 		return EmissionLimit{}, fmt.Errorf("rules: %q has no rule %q on spurious emissions", s.Name, name)
 	}
 	if !(power > 0) || math.IsInf(power, 0) || power <= r.LeastPower {
-		return EmissionLimit{}, fmt.Errorf("rules: %s does not cover a power of %g W", r.Citation, power)
+		return EmissionLimit{}, fmt.Errorf("rules: %s does not cover a power of %s W", r.Citation, quantity.Short(power, 6))
 	}
 	a := r.Attenuation + r.PerDecade*math.Log10(power)
 	if r.MaximumAttenuation > 0 {
@@ -313,5 +315,5 @@ func ReferenceBandwidth(frequency float64) (float64, error) {
 	case frequency >= 30e6 && frequency <= 1e9:
 		return 100e3, nil
 	}
-	return 0, fmt.Errorf("rules: no reference bandwidth for %g Hz here", frequency)
+	return 0, fmt.Errorf("rules: no reference bandwidth for %s Hz here", quantity.Short(frequency, 6))
 }

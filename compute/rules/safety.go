@@ -3,6 +3,8 @@ package rules
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Figures of electrical safety that a report quotes. They make no equipment
@@ -45,7 +47,7 @@ const (
 func HarmlessCapacitance(peak float64) (float64, error) {
 	switch {
 	case !(peak >= 0):
-		return 0, fmt.Errorf("rules: a peak voltage of %g V", peak)
+		return 0, fmt.Errorf("rules: a peak voltage of %s V", quantity.Short(peak, 6))
 	case peak <= 42.4:
 		return math.Inf(1), nil
 	case peak <= 450:

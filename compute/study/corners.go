@@ -97,12 +97,17 @@ func (b *Bench) Corners(ctx context.Context, watch []string, o Options) (*Corner
 		}
 		r.Extremes = append(r.Extremes, e)
 	}
-	for _, run := range runs {
-		if run.done {
-			r.Done++
+	failed, found := failures{}, shares{}
+	for i, run := range runs {
+		if !run.done {
+			continue
 		}
+		r.Done++
+		if run.err != nil {
+			failed.add(i, run.err)
+		}
+		found.add(run.findings)
 	}
-	r.Failed = failures(runs)
-	r.Findings = shares(runs, b.Nominal)
+	r.Failed, r.Findings = failed.list(), found.list(b.Nominal)
 	return r, nil
 }

@@ -10,7 +10,6 @@ package study
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"runtime"
 	"slices"
@@ -39,7 +38,13 @@ type outcome struct {
 	done     bool
 	err      error
 	values   []float64 // of the watched results; nil where err is not nil
-	findings []ledger.Finding
+	findings []finding
+}
+
+// finding is what a study keeps of a finding of one computation.
+type finding struct {
+	severity ledger.Severity
+	id       string
 }
 
 // usual are the results that matter most, watched unless the builder says
@@ -100,21 +105,21 @@ func evaluate(s *spec.Spec, watch []Watched) (o outcome) {
 		o.values[i] = q.Value
 	}
 	for _, f := range d.Book.Findings {
-		o.findings = append(o.findings, ledger.Finding{Severity: f.Severity, ID: f.ID})
+		o.findings = append(o.findings, finding{f.Severity, f.ID})
 	}
 	return o
 }
 
-// all computes n specs on several cores, each into its own place, so that the
-// order in which they end does not matter. When the context ends, what has
-// begun is finished and the rest left out.
-func all(ctx context.Context, n int, o Options, build func(i int) (*spec.Spec, error), watch []Watched) []outcome {
-	out := make([]outcome, n)
+// each computes n builds on several cores and hands every outcome over, one at
+// a time, in the order in which they end, which is never the same twice. When
+// the context ends, what has begun is finished and the rest left out.
+func each(ctx context.Context, n int, o Options, one func(i int) outcome, take func(i int, got outcome)) (done int) {
 	workers := o.Workers
 	if workers <= 0 {
 		workers = runtime.GOMAXPROCS(0)
 	}
-	var next, done atomic.Int64
+	var next atomic.Int64
+	var taking sync.Mutex
 	var group sync.WaitGroup
 	for range min(workers, n) {
 		group.Go(func() {
@@ -123,118 +128,36 @@ func all(ctx context.Context, n int, o Options, build func(i int) (*spec.Spec, e
 				if i >= n {
 					return
 				}
-				if s, err := build(i); err != nil {
-					out[i] = outcome{done: true, err: err}
-				} else {
-					out[i] = evaluate(s, watch)
-				}
-				if k := done.Add(1); o.Progress != nil {
-					o.Progress(int(k), n)
+				got := one(i)
+				taking.Lock()
+				take(i, got)
+				done++
+				k := done
+				taking.Unlock()
+				if o.Progress != nil {
+					o.Progress(k, n)
 				}
 			}
 		})
 	}
 	group.Wait()
-	return out
+	return done
 }
 
-// why words the error of a single build without its place in the file.
-func why(err error) string {
-	var ps spec.Problems
-	if errors.As(err, &ps) && len(ps) > 0 {
-		return ps[0].Key + ": " + ps[0].What
+// computed is one build for each.
+func computed(build func(i int) (*spec.Spec, error), watch []Watched) func(i int) outcome {
+	return func(i int) outcome {
+		s, err := build(i)
+		if err != nil {
+			return outcome{done: true, err: err}
+		}
+		return evaluate(s, watch)
 	}
-	return err.Error()
 }
 
-// Failure is why computations failed, and how many for that reason.
-type Failure struct {
-	Why   string // of the first of them
-	Count int
-}
-
-// failures counts the errors by what they are about, most frequent first.
-func failures(runs []outcome) []Failure {
-	var out []Failure
-	at := map[string]int{}
-	for _, r := range runs {
-		if !r.done || r.err == nil {
-			continue
-		}
-		key := "other"
-		var ps spec.Problems
-		var se *spec.SettingError
-		switch {
-		case errors.As(r.err, &ps) && len(ps) > 0:
-			key = ps[0].Key
-		case errors.As(r.err, &se):
-			key = "set " + se.Key
-		}
-		if _, ok := at[key]; !ok {
-			at[key] = len(out)
-			out = append(out, Failure{Why: why(r.err)})
-		}
-		out[at[key]].Count++
-	}
-	slices.SortStableFunc(out, func(a, b Failure) int { return b.Count - a.Count })
-	return out
-}
-
-// Share is how often a finding appears.
-type Share struct {
-	ID      string
-	Worst   ledger.Severity // the gravest in any build
-	Count   int             // computations in which it appears
-	Exceeds int             // of these, in which a rating or a limit is exceeded
-	Nominal bool            // it stands in the nominal design too
-}
-
-// shares counts findings: gravest first, then the most frequent, then by id.
-func shares(runs []outcome, nominal *compute.Design) []Share {
-	rank := map[ledger.Severity]int{ledger.Exceeds: 0, ledger.Caution: 1, ledger.Note: 2}
-	at := map[string]*Share{}
-	var list []*Share
-	for _, r := range runs {
-		worst := map[string]ledger.Severity{}
-		for _, f := range r.findings {
-			if w, ok := worst[f.ID]; !ok || rank[f.Severity] < rank[w] {
-				worst[f.ID] = f.Severity
-			}
-			if at[f.ID] == nil {
-				at[f.ID] = &Share{ID: f.ID, Worst: f.Severity}
-				list = append(list, at[f.ID])
-			}
-		}
-		for id, w := range worst { // each adds to its own share: the order does not matter
-			s := at[id]
-			s.Count++
-			if w == ledger.Exceeds {
-				s.Exceeds++
-			}
-			if rank[w] < rank[s.Worst] {
-				s.Worst = w
-			}
-		}
-	}
-	for _, f := range nominal.Book.Findings {
-		if s := at[f.ID]; s != nil {
-			s.Nominal = true
-		}
-	}
-	slices.SortFunc(list, func(a, b *Share) int {
-		switch {
-		case rank[a.Worst] != rank[b.Worst]:
-			return rank[a.Worst] - rank[b.Worst]
-		case a.Count != b.Count:
-			return b.Count - a.Count
-		case a.ID < b.ID:
-			return -1
-		}
-		return 1
-	})
-	out := make([]Share, len(list))
-	for i, s := range list {
-		out[i] = *s
-	}
+// all computes a small number of specs and keeps every outcome.
+func all(ctx context.Context, n int, o Options, build func(i int) (*spec.Spec, error), watch []Watched) []outcome {
+	out := make([]outcome, n)
+	each(ctx, n, o, computed(build, watch), func(i int, got outcome) { out[i] = got })
 	return out
 }

@@ -83,7 +83,8 @@ func Sweep(ctx context.Context, s *spec.Spec, axes []Axis, watch []string, o Opt
 			r.Points = append(r.Points, Point{At: []float64{x, y}})
 		}
 	}
-	runs := all(ctx, len(r.Points), o, func(i int) (*spec.Spec, error) {
+	found := shares{}
+	r.Done = each(ctx, len(r.Points), o, computed(func(i int) (*spec.Spec, error) {
 		c := s.Clone()
 		for k, a := range axes {
 			if err := c.Set(a.Key, r.Points[i].At[k]); err != nil {
@@ -91,22 +92,19 @@ func Sweep(ctx context.Context, s *spec.Spec, axes []Axis, watch []string, o Opt
 			}
 		}
 		return c, nil
-	}, r.Watched)
-	for i, run := range runs {
+	}, r.Watched), func(i int, got outcome) {
 		p := &r.Points[i]
-		p.Done, p.Values = run.done, run.values
-		if run.done {
-			r.Done++
+		p.Done, p.Values = true, got.values
+		if got.err != nil {
+			p.Why, p.Values = why(got.err), nil
 		}
-		if run.err != nil {
-			p.Why, p.Values = why(run.err), nil
-		}
-		for _, f := range run.findings {
-			if f.Severity == ledger.Exceeds && !slices.Contains(p.Exceeds, f.ID) {
-				p.Exceeds = append(p.Exceeds, f.ID)
+		for _, f := range got.findings {
+			if f.severity == ledger.Exceeds && !slices.Contains(p.Exceeds, f.id) {
+				p.Exceeds = append(p.Exceeds, f.id)
 			}
 		}
-	}
-	r.Findings = shares(runs, d)
+		found.add(got.findings)
+	})
+	r.Findings = found.list(d)
 	return r, nil
 }

@@ -8,8 +8,6 @@ import (
 	"slices"
 
 	"anodebook/spec"
-
-	"gonum.org/v1/gonum/stat"
 )
 
 // Spread is how a watched result lies over the builds [SI].
@@ -17,8 +15,13 @@ type Spread struct {
 	Watched
 	Low, Median, High float64 // percentiles 5, 50 and 95
 	Least, Most       float64
-	Sorted            []float64 // of all builds that could be computed, ascending
+	Within            float64      // share of the value by which a percentile may be off; 0 up to MostExact builds
+	Count             int          // builds that could be computed
+	Curve             []CurvePoint // of the distribution, ascending; none below two builds
 }
+
+// CurvePoint is a value [SI] and the share of builds at or below it, 0 to 1.
+type CurvePoint struct{ Value, Share float64 }
 
 // Effect is what one part does to one result.
 type Effect struct {
@@ -74,34 +77,31 @@ func (b *Bench) Tolerance(ctx context.Context, builds int, seed uint64, watch []
 		return nil, err
 	}
 	r := &ToleranceResult{Bench: b, Builds: builds, Effects: b.effects(ctx, watched, o.Workers)}
-	runs := all(ctx, builds, o, func(i int) (*spec.Spec, error) {
+	r.count(ctx, watched, o, computed(func(i int) (*spec.Spec, error) {
 		f := b.Factors(seed, i)
 		return b.with(func(k int) float64 { return f[k] })
-	}, watched)
-	for _, run := range runs {
-		if run.done {
-			r.Done++
-		}
-	}
-	r.Failed = failures(runs)
-	for i, w := range watched {
-		s := Spread{Watched: w, Low: math.NaN(), Median: math.NaN(), High: math.NaN(), Least: math.NaN(), Most: math.NaN()}
-		for _, run := range runs {
-			if run.err == nil && run.done {
-				s.Sorted = append(s.Sorted, run.values[i])
-			}
-		}
-		slices.Sort(s.Sorted)
-		if n := len(s.Sorted); n > 0 {
-			s.Least, s.Most = s.Sorted[0], s.Sorted[n-1]
-			s.Low = stat.Quantile(0.05, stat.Empirical, s.Sorted, nil)
-			s.Median = stat.Quantile(0.50, stat.Empirical, s.Sorted, nil)
-			s.High = stat.Quantile(0.95, stat.Empirical, s.Sorted, nil)
-		}
-		r.Spreads = append(r.Spreads, s)
-	}
-	r.Findings = shares(runs, b.Nominal)
+	}, watched))
 	return r, nil
+}
+
+// count computes the builds and counts what they give; what it takes to do so
+// does not grow with their number.
+func (r *ToleranceResult) count(ctx context.Context, watched []Watched, o Options, one func(i int) outcome) {
+	tallies, failed, found := make([]tally, len(watched)), failures{}, shares{}
+	r.Done = each(ctx, r.Builds, o, one, func(i int, got outcome) {
+		if got.err != nil {
+			failed.add(i, got.err)
+			return
+		}
+		for k := range tallies {
+			tallies[k].add(got.values[k])
+		}
+		found.add(got.findings)
+	})
+	r.Failed, r.Findings = failed.list(), found.list(r.Bench.Nominal)
+	for k, w := range watched {
+		r.Spreads = append(r.Spreads, tallies[k].spread(w))
+	}
 }
 
 // effects puts every part, one at a time, half its tolerance below and above

@@ -10,6 +10,7 @@ import (
 	"anodebook/compute/rules"
 	"anodebook/compute/source"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // chooseBleeders chooses arrangement and resistance of the bleeders: 30 s to
@@ -120,7 +121,7 @@ func (w *work) enough() (each, heat, rating *ledger.Quantity) {
 	heat = w.Compute("supply.bleeder_for_wait_power", "Heat in each of them, highest mains", resistorP, ledger.With{"V_1": volts, "R_1": each})
 	factor := w.Spec.Margins.Power.Value
 	rating = w.Solved("supply.bleeder_for_wait_rating", "Power rating to buy for each of them", desk.NextUp(heat.Value*factor, desk.ResistorPowers), "W",
-		ledger.Method{Words: fmt.Sprintf("The next rating sold that is %g times the heat.", factor), Source: source.CommonPractice}, heat)
+		ledger.Method{Words: fmt.Sprintf("The next rating sold that is %s times the heat.", quantity.Short(factor, 6)), Source: source.CommonPractice}, heat)
 	return each, heat, rating
 }
 

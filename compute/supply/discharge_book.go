@@ -8,6 +8,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/rules"
 	"anodebook/compute/source"
+	"anodebook/spec/quantity"
 )
 
 var (
@@ -202,7 +203,7 @@ func duration(s float64) string {
 	case s >= 2*3600:
 		return fmt.Sprintf("%.1f hours", math.Ceil(s/360-1e-9)/10)
 	case s > 120:
-		return fmt.Sprintf("%g minutes", roundedMinutes(s))
+		return fmt.Sprintf("%s minutes", quantity.Short(roundedMinutes(s), 6))
 	case s == math.Trunc(s):
 		return fmt.Sprintf("%.0f s", s)
 	}

@@ -122,7 +122,7 @@ func (w *work) capacitors() {
 	stored := w.Compute("supply.stored_energy", "Energy stored in the filter bank", energy, ledger.With{"C": w.total, "V_0": w.noLoad})
 	w.Part(ledger.Part{
 		Designator: "C7", Name: "Filter capacitor bank", Stage: "supply", Count: p.Bank.Count, Given: c.Capacitance.Given,
-		Value:  fmt.Sprintf("%d × %s in series: %s", p.Bank.Count, w.each.Text(), w.total.Text()),
+		Value:  bankValue(p.Bank.Count, w.each, w.total),
 		Rating: fmt.Sprintf("%s each, ripple current %s", desk.Show(p.CapacitorRating, "V"), current.Text()),
 		Note:   fmt.Sprintf("Holds %s at %s after the mains is off. The cans of all but the lowest sit at high voltage: insulate them from each other and from the chassis. %s", stored.Text(), w.noLoad.Text(), deadly),
 	})
@@ -148,7 +148,7 @@ func (w *work) life(current *ledger.Quantity) {
 	k := w.Compute("supply.capacitor_life_factor", "Life of the capacitors over their rated life", lifeRule, ledger.With{"T_r": rated, "T": core, "ΔT_2": ten})
 	hours := c.Life.SI / 3600 * k.Value
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.capacitor_life", Stage: "supply", Quantities: []string{k.ID, core.ID},
-		Text:   fmt.Sprintf("By the ten-degree rule the capacitors last about %.0f hours of operation (rated %.0f h at %s; core at %s, %s). The rule is for electrolytics, and one of common practice.", roundTo2(hours), c.Life.SI/3600, rated.Text(), core.Text(), words),
+		Text:   fmt.Sprintf("By the ten-degree rule the capacitors last %s of operation (rated %.0f h at %s; core at %s, %s). The rule is for electrolytics, and one of common practice.", lasting(hours), c.Life.SI/3600, rated.Text(), core.Text(), words),
 		Advice: "Keep them out of the air that comes from the tubes and away from the bleeders. Age counts too: past fifteen years, measure capacitance and leakage of each."}
 	if hours < 5000 {
 		f.Severity = ledger.Caution
@@ -159,8 +159,25 @@ func (w *work) life(current *ledger.Quantity) {
 // cabinetRise is how much warmer than the inlet the air about the bank is [K].
 const cabinetRise = 15.0
 
+// lasting words a life [h].
+func lasting(hours float64) string {
+	if hours < 2 {
+		return "less than two hours"
+	}
+	return fmt.Sprintf("about %.0f hours", roundTo2(hours))
+}
+
 // roundTo2 rounds to two significant digits.
 func roundTo2(x float64) float64 {
 	p := math.Pow(10, math.Floor(math.Log10(x))-1)
 	return math.Round(x/p) * p
+}
+
+// bankValue is the value of one capacitor, and what a string of them makes; how
+// many there are stands in the parts list.
+func bankValue(n int, each, total *ledger.Quantity) string {
+	if n == 1 {
+		return each.Text()
+	}
+	return each.Text() + " each, in series: " + total.Text()
 }

@@ -21,6 +21,7 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/rectifier"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // What is assumed where the spec is silent; each is listed where it is used.
@@ -108,7 +109,7 @@ func (p Plan) HighestVoltage() float64 { return p.Supply.CrestVoltage() * (1 + p
 // plate voltage is met exactly. It enters nothing into any ledger.
 func Prepare(s *spec.Spec, wantedPlateVoltage, plateCurrent, glitch float64) (Plan, error) {
 	if !(wantedPlateVoltage > 0) || !(plateCurrent > 0) || !(glitch >= 0) {
-		return Plan{}, fmt.Errorf("supply: a plate voltage of %g V at %g A behind %g Ω cannot be planned", wantedPlateVoltage, plateCurrent, glitch)
+		return Plan{}, fmt.Errorf("supply: a plate voltage of %s V at %s A behind %s Ω cannot be planned", quantity.Short(wantedPlateVoltage, 6), quantity.Short(plateCurrent, 6), quantity.Short(glitch, 6))
 	}
 	sp := &s.Supply
 	p := Plan{

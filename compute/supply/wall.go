@@ -9,6 +9,7 @@ import (
 	"anodebook/compute/rules"
 	"anodebook/compute/source"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // electrician is said wherever the mains is planned.
@@ -32,7 +33,7 @@ func (w *work) contacts(current float64) float64 {
 }
 
 // amps writes a rated current as it stands on the part: 20 A, 6.3 A.
-func amps(a float64) string { return fmt.Sprintf("%g A", math.Round(a*1e4)/1e4) }
+func amps(a float64) string { return fmt.Sprintf("%s A", quantity.Short(math.Round(a*1e4)/1e4, 6)) }
 
 // wall enters the branch circuit.
 func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
@@ -77,7 +78,7 @@ func copper(c rules.Circuit) string {
 	case c.Gauge > 0:
 		return fmt.Sprintf(" in copper of AWG %d", c.Gauge)
 	case c.Section > 0:
-		return fmt.Sprintf(" in copper of %g mm²", c.Section)
+		return fmt.Sprintf(" in copper of %s mm²", quantity.Short(c.Section, 6))
 	}
 	return ""
 }
@@ -93,7 +94,7 @@ func amperes(list []float64) string {
 		default:
 			s += ", "
 		}
-		s += fmt.Sprintf("%g", a)
+		s += fmt.Sprintf("%s", quantity.Short(a, 6))
 	}
 	return s + " A"
 }

@@ -8,6 +8,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
+	"anodebook/spec/quantity"
 )
 
 var (
@@ -120,7 +121,7 @@ func (s *stability) margin(d *desk.Desk, l Loop, p Part, bare, lead, lq *ledger.
 	}
 	q := d.Compute("suppressor.stability_margin", "stability margin with the suppressor", margin, ledger.With{"R_l": rl, "R_n": rn})
 	if q.Value < TargetMargin*(1-1e-9) {
-		text := fmt.Sprintf("The plate loop holds %s against the %s that the tube gives back near %s: a margin of %.2g, where %.0f is wanted.", desk.Show(rl.Value, "Ω"), desk.Show(rn.Value, "Ω"), desk.Show(df.Value, "Hz"), q.Value, TargetMargin)
+		text := fmt.Sprintf("The plate loop holds %s against the %s that the tube gives back near %s: a margin of %s, where %.0f is wanted.", desk.Show(rl.Value, "Ω"), desk.Show(rn.Value, "Ω"), desk.Show(df.Value, "Hz"), quantity.Short(q.Value, 2), TargetMargin)
 		if q.Value < 1 {
 			text = fmt.Sprintf("By this estimate the plate loop oscillates near %s even with the suppressor: it holds %s against the %s that the tube gives back.", desk.Show(df.Value, "Hz"), desk.Show(rl.Value, "Ω"), desk.Show(rn.Value, "Ω"))
 		}

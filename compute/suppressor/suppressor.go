@@ -151,9 +151,13 @@ func find(d *desk.Desk, in Input, fp, lq, loss *ledger.Quantity) {
 			Text:   fmt.Sprintf("On %s each suppressor turns %s of output into heat, more than one per cent.", in.HighestBand, desk.Show(loss.Value, "W")),
 			Advice: "Shorter plate leads allow a smaller suppressor coil."})
 	}
+	covers := "on, interlocks working"
+	if d.Spec.Protection.Interlock.Fitted.Denied() {
+		covers = "screwed on"
+	}
 	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "suppressor.estimate", Stage: "suppressor", Quantities: []string{fp.ID, lq.ID},
 		Text:   fmt.Sprintf("The parasitic resonance near %s and the loop's Q are estimates from lead inductance and capacitances alone; tubes in parallel also resonate against each other, and the loop may have further resonances.", desk.Show(fp.Value, "Hz")),
-		Advice: "Prove it on the bench. First cold: supply unplugged and discharged, find the loop's resonances with a dip oscillator. Then, with all covers on, interlocks working and nobody reaching in, at reduced plate voltage, no drive and a load on input and output, sweep the tune and load capacitors: any grid current or step in plate current is oscillation; switch off."})
+		Advice: "Prove it on the bench. First cold: supply unplugged and discharged, find the loop's resonances with a dip oscillator. Then, with all covers " + covers + " and nobody reaching in, at reduced plate voltage, no drive and a load on input and output, sweep the tune and load capacitors: any grid current or step in plate current is oscillation; switch off."})
 }
 
 // Coil form of the suppressor as it is commonly wound: over the resistor.

@@ -10,6 +10,7 @@ import (
 	"anodebook/compute/source"
 	"anodebook/compute/winding"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 // coldCopper is the temperature at which the ideal Q of a coil is given [°C].
@@ -159,7 +160,7 @@ func (w *worker) windTo(s *shape, l *ledger.Quantity, turns spec.Ratio, measured
 		given := d.Take(s.key+"_inductance_given", "measured inductance of the "+s.name, "H", measured)
 		if off := s.whole.Inductance()/given.Value - 1; math.Abs(off) > 0.1 {
 			d.Find(ledger.Finding{Severity: ledger.Caution, ID: s.key + "_measured", Stage: "tank", Quantities: []string{given.ID, s.key + "_inductance"},
-				Text:   fmt.Sprintf("The %s measures %s, but %.3g turns of its diameter and pitch make %s.", s.name, desk.Show(given.Value, "H"), s.turns.Value, desk.Show(s.whole.Inductance(), "H")),
+				Text:   fmt.Sprintf("The %s measures %s, but %s of its diameter and pitch make %s.", s.name, desk.Show(given.Value, "H"), quantity.Counted(s.turns.Value, "turn", 3), desk.Show(s.whole.Inductance(), "H")),
 				Advice: "Measure diameter (centre of the wire to centre), pitch and turns again; the taps below follow the turns."})
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
+	"anodebook/spec/quantity"
 )
 
 // A tank that loses more than this is named: the heat is in its coil.
@@ -38,8 +39,8 @@ func (w *worker) reach(b *BandResult) {
 	t := b.Tank
 	if t.Input.LoadedQ != want.Value {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: id + "_reach", Stage: "tank", Quantities: []string{id},
-			Text: fmt.Sprintf("On %s a loaded Q of %.3g cannot match %s to 50 Ω with these parts; %.3g is the nearest that can, and the design uses %.3g.",
-				b.Name, want.Value, desk.Show(w.in.PlateLoad.Value, "Ω"), t.Input.LoadedQ, t.LoadedQ),
+			Text: fmt.Sprintf("On %s a loaded Q of %s cannot match %s to 50 Ω with these parts; %s is the nearest that can, and the design uses %s.",
+				b.Name, quantity.Short(want.Value, 3), desk.Show(w.in.PlateLoad.Value, "Ω"), quantity.Short(t.Input.LoadedQ, 3), quantity.Short(t.LoadedQ, 3)),
 			Advice: "Set tank.loaded_q to at least that, or choose a pi-L, which reaches lower."})
 	}
 	if !t.HeldAtMinimum {
@@ -47,8 +48,8 @@ func (w *worker) reach(b *BandResult) {
 	}
 	f := ledger.Finding{Severity: ledger.Note, ID: id + "_held", Stage: "tank",
 		Quantities: []string{id, id + "_least", "tank." + b.Name + ".tube_capacitance", "tank." + b.Name + ".coil_current_rms"},
-		Text: fmt.Sprintf("On %s the %s at the plates and the tune capacitor's minimum of %s hold the loaded Q at %.3g instead of %.3g; the coil carries %s and turns %s into heat at PEP.",
-			b.Name, desk.Show(t.Input.TubeCapacitance, "F"), desk.Show(t.Input.MinimumTune, "F"), t.LoadedQ, t.Input.LoadedQ,
+		Text: fmt.Sprintf("On %s the %s at the plates and the tune capacitor's minimum of %s hold the loaded Q at %s instead of %s; the coil carries %s and turns %s into heat at PEP.",
+			b.Name, desk.Show(t.Input.TubeCapacitance, "F"), desk.Show(t.Input.MinimumTune, "F"), quantity.Short(t.LoadedQ, 3), quantity.Short(t.Input.LoadedQ, 3),
 			desk.Show(w.d.Get("tank."+b.Name+".coil_current_rms").Value, "A"), desk.Show(w.d.Get("tank."+b.Name+".coil_heat").Value, "W")),
 	}
 	if t.LoadedQ > 1.25*t.Input.LoadedQ {

@@ -10,6 +10,7 @@ import (
 	"anodebook/compute/source"
 	"anodebook/compute/winding"
 	"anodebook/spec"
+	"anodebook/spec/quantity"
 )
 
 var (
@@ -73,7 +74,7 @@ func (w *worker) ring(r *Result) (value, note string) {
 		taps = append(taps, fmt.Sprintf("%s %.0f", b.Name, n))
 		most = math.Max(most, n)
 		if off := got/l.Value - 1; math.Abs(off) > 0.15 {
-			far = append(far, fmt.Sprintf("%s (%+.0f %%)", b.Name, 100*off))
+			far = append(far, fmt.Sprintf("%s (%s %%)", b.Name, quantity.Signed(100*off, 0)))
 		}
 		if !sized {
 			continue
@@ -107,7 +108,7 @@ func (w *worker) ring(r *Result) (value, note string) {
 				ledger.Method{Words: "Turns times the way round the stack.", Source: source.CircuitLaws}, q, area)
 			if room := t.Room(q.Value); most > room {
 				d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank.output_coil_room", Stage: "tank", Quantities: []string{q.ID},
-					Text:   fmt.Sprintf("%.0f turns of %s do not fit side by side in the ring of the output coil: there is room for %.0f.", most, desk.Show(q.Value, "m"), math.Max(0, room)),
+					Text:   fmt.Sprintf("%s of %s do not fit side by side in the ring of the output coil: there is room for %.0f.", quantity.Counted(math.Round(most), "turn", 4), desk.Show(q.Value, "m"), math.Max(0, room)),
 					Advice: "Thinner wire, a larger ring, or a stack of two, which needs fewer turns."})
 			}
 		}
@@ -116,7 +117,7 @@ func (w *worker) ring(r *Result) (value, note string) {
 	if t.Rings > 1 {
 		stack = fmt.Sprintf("%d rings stacked", t.Rings)
 	}
-	return fmt.Sprintf("%.0f turns%s on %s, A_L %s each", most, wire, stack, desk.Show(c.Index.SI, "H")),
+	return fmt.Sprintf("%s%s on %s, A_L %s each", quantity.Counted(math.Round(most), "turn", 4), wire, stack, desk.Show(c.Index.SI, "H")),
 		"Turns per band: " + strings.Join(taps, ", ") + ". Insulate the core before winding. "
 }
 

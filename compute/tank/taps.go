@@ -6,6 +6,7 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/winding"
+	"anodebook/spec/quantity"
 )
 
 // tapping collects what the taps of all bands have in common.
@@ -35,8 +36,8 @@ func (w *worker) tap(b *BandResult, main, high *shape, list *tapping) {
 		if l.Value > s.whole.Inductance() {
 			list.short = append(list.short, b.Name)
 			d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: id + "coil_range", Stage: "tank", Quantities: []string{l.ID, s.key + "_inductance"},
-				Text: fmt.Sprintf("On %s the tank needs %s of the %s, which has only %s with all of its %.3g turns.", b.Name, desk.Show(l.Value, "H"), s.name,
-					desk.Show(s.whole.Inductance(), "H"), s.whole.Turns),
+				Text: fmt.Sprintf("On %s the tank needs %s of the %s, which has only %s with all of its %s.", b.Name, desk.Show(l.Value, "H"), s.name,
+					desk.Show(s.whole.Inductance(), "H"), quantity.Counted(s.whole.Turns, "turn", 3)),
 				Advice: "Wind more turns or a greater diameter, or raise the loaded Q on this band: that wants less inductance."})
 		} else {
 			list.unwound = append(list.unwound, b.Name)

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
+
+	"anodebook/spec/quantity"
 )
 
 // ErrSingular says that a network has no parameters of the kind asked for, as
@@ -35,7 +37,7 @@ func (d *Data) To(kind Kind, reference ...float64) (*Data, error) {
 	for i, p := range d.Points {
 		m, ok := p.Matrix.convert(d.Ports, d.Kind, kind, d.Reference, out.Reference)
 		if !ok {
-			return nil, fmt.Errorf("touchstone: %c parameters at %g Hz: %w", kind, p.Frequency, ErrSingular)
+			return nil, fmt.Errorf("touchstone: %c parameters at %s Hz: %w", kind, quantity.Short(p.Frequency, 6), ErrSingular)
 		}
 		out.Points[i] = Point{p.Frequency, m}
 	}

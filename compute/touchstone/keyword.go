@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"anodebook/spec/quantity"
 )
 
 // keyword reads a line "[Keyword] argument" of version 2.
@@ -142,7 +144,7 @@ func (p *parser) reference(line int) {
 	default:
 		for i, r := range p.given {
 			if !(r >= 1/MaxOhms && r <= MaxOhms) {
-				p.problem(line, 1, fmt.Sprintf("%g is no reference resistance", r), "a positive number of ohms, such as 50")
+				p.problem(line, 1, fmt.Sprintf("%s is no reference resistance", quantity.Short(r, 6)), "a positive number of ohms, such as 50")
 				return
 			}
 			p.data.Reference[i] = r

@@ -6,6 +6,8 @@ import (
 	"math/cmplx"
 	"strconv"
 	"strings"
+
+	"anodebook/spec/quantity"
 )
 
 func (p *parser) number(w word) (float64, bool) {
@@ -108,13 +110,13 @@ func (p *parser) point() {
 	n := len(p.data.Points)
 	switch {
 	case f < 0:
-		p.problem(p.started, 1, fmt.Sprintf("a frequency of %g Hz is negative", f), "")
+		p.problem(p.started, 1, fmt.Sprintf("a frequency of %s Hz is negative", quantity.Short(f, 6)), "")
 		return
 	case f > MaxHertz:
-		p.problem(p.started, 1, fmt.Sprintf("a frequency of %g Hz is beyond all reason", f), "the option line names the unit; without one it is GHz")
+		p.problem(p.started, 1, fmt.Sprintf("a frequency of %s Hz is beyond all reason", quantity.Short(f, 6)), "the option line names the unit; without one it is GHz")
 		return
 	case n > 0 && f <= p.data.Points[n-1].Frequency:
-		p.problem(p.started, 1, fmt.Sprintf("%g Hz does not lie above the frequency before, %g Hz", f, p.data.Points[n-1].Frequency), "sort the lines by ascending frequency, each frequency once")
+		p.problem(p.started, 1, fmt.Sprintf("%s Hz does not lie above the frequency before, %s Hz", quantity.Short(f, 12), quantity.Short(p.data.Points[n-1].Frequency, 12)), "sort the lines by ascending frequency, each frequency once")
 		return
 	case n == MaxPoints:
 		p.problem(p.started, 1, fmt.Sprintf("more than %d frequencies", MaxPoints), "some hundred over the band are plenty")
@@ -150,7 +152,7 @@ func (p *parser) complex(a, b float64) (complex128, bool) {
 	switch p.form {
 	case MA:
 		if a < 0 {
-			p.problem(p.started, 1, fmt.Sprintf("a magnitude of %g is negative", a), "is the data in decibels (DB) or as real and imaginary part (RI)? The option line says MA")
+			p.problem(p.started, 1, fmt.Sprintf("a magnitude of %s is negative", quantity.Short(a, 6)), "is the data in decibels (DB) or as real and imaginary part (RI)? The option line says MA")
 			return 0, false
 		}
 		v = cmplx.Rect(a, math.Remainder(b, 360)*math.Pi/180)
@@ -158,7 +160,7 @@ func (p *parser) complex(a, b float64) (complex128, bool) {
 		v = cmplx.Rect(math.Pow(10, math.Min(a, 1e3)/20), math.Remainder(b, 360)*math.Pi/180)
 	}
 	if !(cmplx.Abs(v) <= MaxValue) {
-		p.problem(p.started, 1, fmt.Sprintf("a parameter of %g, %g is beyond all reason", a, b), "")
+		p.problem(p.started, 1, fmt.Sprintf("a parameter of %s, %s is beyond all reason", quantity.Short(a, 6), quantity.Short(b, 6)), "")
 		return 0, false
 	}
 	return v, true

@@ -18,6 +18,8 @@ import (
 	"math"
 	"math/cmplx"
 	"sort"
+
+	"anodebook/spec/quantity"
 )
 
 // Limits on what is read.
@@ -135,20 +137,20 @@ func (d *Data) check() error {
 	}
 	for _, r := range d.Reference[:d.Ports] {
 		if !(r >= 1/MaxOhms && r <= MaxOhms) {
-			return fmt.Errorf("touchstone: a reference resistance of %g Ω", r)
+			return fmt.Errorf("touchstone: a reference resistance of %s Ω", quantity.Short(r, 6))
 		}
 	}
 	last := -1.0
 	for i := range d.Points {
 		p := &d.Points[i]
 		if !(p.Frequency > last && p.Frequency <= MaxHertz) {
-			return fmt.Errorf("touchstone: the frequencies do not ascend at %g Hz", p.Frequency)
+			return fmt.Errorf("touchstone: the frequencies do not ascend at %s Hz", quantity.Short(p.Frequency, 6))
 		}
 		last = p.Frequency
 		for r := range d.Ports {
 			for c := range d.Ports {
 				if v := p.Matrix[r][c]; cmplx.IsNaN(v) || cmplx.IsInf(v) {
-					return fmt.Errorf("touchstone: a parameter at %g Hz is not finite", p.Frequency)
+					return fmt.Errorf("touchstone: a parameter at %s Hz is not finite", quantity.Short(p.Frequency, 6))
 				}
 			}
 		}

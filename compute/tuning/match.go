@@ -6,6 +6,7 @@ import (
 
 	"anodebook/compute/network"
 	"anodebook/compute/twoport"
+	"anodebook/spec/quantity"
 )
 
 // OutOfReachError says that no setting of the two capacitors gives the plates
@@ -16,7 +17,7 @@ type OutOfReachError struct {
 }
 
 func (e *OutOfReachError) Error() string {
-	return fmt.Sprintf("tuning: %.4g Ω at the plates cannot be set: %s", e.Resistance, e.Why)
+	return fmt.Sprintf("tuning: %s Ω at the plates cannot be set: %s", quantity.Short(e.Resistance, 4), e.Why)
 }
 
 // match returns tune and load capacitance [F] at which the plates of all tubes

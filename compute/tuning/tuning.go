@@ -21,6 +21,7 @@ import (
 	"anodebook/compute/network"
 	"anodebook/compute/tube"
 	"anodebook/compute/twoport"
+	"anodebook/spec/quantity"
 )
 
 // Setup is an amplifier on one band.
@@ -149,7 +150,7 @@ func newBench(s Setup) (*bench, error) {
 		return nil, fmt.Errorf("tuning: %d tubes", s.Tubes)
 	}
 	if !(s.SupplyResistance >= 0) || math.IsInf(s.SupplyResistance, 0) {
-		return nil, fmt.Errorf("tuning: a supply of %g Ω", s.SupplyResistance)
+		return nil, fmt.Errorf("tuning: a supply of %s Ω", quantity.Short(s.SupplyResistance, 6))
 	}
 	if !positive(s.Frequency, s.Drive, s.PlateVoltage, real(s.Load), s.Nominal.PlateLoad, s.Nominal.DriveVoltage, s.Nominal.InputResistance) || cmplx.IsInf(s.Load) || cmplx.IsNaN(s.Load) {
 		return nil, errors.New("tuning: frequency, drive, plate voltage, the load's resistance and the nominal point's drive and load must be positive and finite")
@@ -186,13 +187,13 @@ func positive(v ...float64) bool {
 
 func (b *bench) read(tune, load float64) (Reading, error) {
 	if !(tune >= 0 && load >= 0) || math.IsInf(tune+load, 0) {
-		return Reading{}, fmt.Errorf("tuning: capacitances of %g F and %g F cannot be set", tune, load)
+		return Reading{}, fmt.Errorf("tuning: capacitances of %s F and %s F cannot be set", quantity.Short(tune, 6), quantity.Short(load, 6))
 	}
 	b.tune.Capacitance, b.load.Capacitance = tune, load
 	z := b.chain.InputImpedance(b.s.Frequency, b.s.Load)
 	d, err := b.settle(z)
 	if err != nil {
-		return Reading{}, fmt.Errorf("tuning: at %.4g pF tune, %.4g pF load and %.3g times the drive voltage: %w", tune*1e12, load*1e12, b.s.Drive, err)
+		return Reading{}, fmt.Errorf("tuning: at %s pF tune, %s pF load and %s times the drive voltage: %w", quantity.Short(tune*1e12, 4), quantity.Short(load*1e12, 4), quantity.Short(b.s.Drive, 3), err)
 	}
 	b.chain.Solve(b.s.Frequency, b.s.Load, twoport.InputCurrent(complex(b.n, 0)*d.PlatePhasor), &b.solution)
 	heat := 0.0
@@ -221,7 +222,7 @@ func (b *bench) read(tune, load float64) (Reading, error) {
 func (b *bench) settle(z complex128) (tube.Detuned, error) {
 	d, err := b.cathode.SolveFed(tube.Feed{Voltage: b.s.PlateVoltage, Resistance: b.n * b.s.SupplyResistance}, complex(b.n, 0)*z)
 	if err != nil {
-		return d, fmt.Errorf("%w with %.4g %+.4gj Ω at the plates: %w", ErrNoOperatingPoint, real(z), imag(z), err)
+		return d, fmt.Errorf("%w with a resistance of %s Ω and a reactance of %s Ω at the plates: %w", ErrNoOperatingPoint, quantity.Short(real(z), 4), quantity.Short(imag(z), 4), err)
 	}
 	return d, nil
 }

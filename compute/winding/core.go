@@ -3,6 +3,8 @@ package winding
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Inductance index A_L: the trade writes iron powder in µH per 100 turns and
@@ -36,7 +38,7 @@ var demagnetising = [][2]float64{{2, 0.14}, {5, 0.04}, {10, 0.0172}, {20, 0.0061
 func RodDemagnetising(lengthOverDiameter float64) (float64, error) {
 	t := demagnetising
 	if !(lengthOverDiameter >= t[0][0] && lengthOverDiameter <= t[len(t)-1][0]) {
-		return 0, fmt.Errorf("rod: length/diameter of %.3g is outside %g to %g", lengthOverDiameter, t[0][0], t[len(t)-1][0])
+		return 0, fmt.Errorf("rod: length/diameter of %s is outside %s to %s", quantity.Short(lengthOverDiameter, 3), quantity.Short(t[0][0], 6), quantity.Short(t[len(t)-1][0], 6))
 	}
 	i := 1
 	for t[i][0] < lengthOverDiameter {
@@ -94,7 +96,7 @@ func (r Rod) Index(winding float64) (float64, error) {
 		return 0, err
 	}
 	if !(winding > 0 && winding <= r.Length*(1+1e-9)) {
-		return 0, fmt.Errorf("rod: a winding of %.3g mm does not fit on a rod of %.3g mm", winding*1e3, r.Length*1e3)
+		return 0, fmt.Errorf("rod: a winding of %s mm does not fit on a rod of %s mm", quantity.Short(winding*1e3, 3), quantity.Short(r.Length*1e3, 3))
 	}
 	return Mu0 * mu * r.Area() / r.Length * math.Cbrt(r.Length/winding), nil
 }

@@ -3,6 +3,8 @@ package winding
 import (
 	"fmt"
 	"math"
+
+	"anodebook/spec/quantity"
 )
 
 // Section is a coil of which only the turns from its start to a tap are in
@@ -72,9 +74,9 @@ func (s Solenoid) Tap(inductance float64, shorted bool) (Section, error) {
 	ph, fh := at(high)
 	switch {
 	case fl > inductance*(1+1e-9):
-		return pl, fmt.Errorf("coil: %.3g µH lies within the first turn", inductance*1e6)
+		return pl, fmt.Errorf("coil: %s µH lies within the first turn", quantity.Short(inductance*1e6, 3))
 	case fh < inductance*(1-1e-9):
-		return ph, fmt.Errorf("coil: %.3g µH is more than the whole coil of %.3g µH", inductance*1e6, fh*1e6)
+		return ph, fmt.Errorf("coil: %s µH is more than the whole coil of %s µH", quantity.Short(inductance*1e6, 3), quantity.Short(fh*1e6, 3))
 	case fh <= inductance:
 		return ph, nil
 	}

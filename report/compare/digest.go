@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"anodebook/compute/ledger"
-	"anodebook/spec"
 )
 
 // Digest writes a design as text made to be compared line by line: what the
@@ -71,13 +70,7 @@ func specLines(s Side) []string {
 func Unreadable(err error, text []byte) string {
 	var b strings.Builder
 	b.WriteString("# anodebook cannot compute this spec\n")
-	if ps, ok := err.(spec.Problems); ok {
-		for _, p := range ps {
-			b.WriteString(p.Error() + "\n")
-		}
-	} else {
-		b.WriteString(err.Error() + "\n")
-	}
+	b.WriteString(err.Error() + "\n")
 	if len(text) > 0 {
 		b.WriteString("\n# its text\n" + strings.ReplaceAll(strings.ToValidUTF8(string(text), "\ufffd"), "\r\n", "\n"))
 		if text[len(text)-1] != '\n' {

@@ -3,7 +3,6 @@ package compare
 import (
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -30,7 +29,7 @@ func (c *Comparison) shown(o Options) ([]Result, int) {
 
 // threshold in words.
 func (c *Comparison) threshold() string {
-	return strconv.FormatFloat(100*c.Threshold, 'g', 3, 64) + "\u00a0%"
+	return quantity.Short(100*c.Threshold, 3) + "\u00a0%"
 }
 
 // summary is the comparison in one sentence.

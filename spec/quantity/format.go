@@ -2,7 +2,6 @@ package quantity
 
 import (
 	"bytes"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -25,9 +24,6 @@ func Format(si float64, unit string, digits int) string {
 	if symbol == "" {
 		return number
 	}
-	if symbol == "°" || symbol == "%" && unit == "%" {
-		return number + " " + symbol
-	}
 	return number + " " + symbol
 }
 
@@ -49,7 +45,7 @@ func Split(si float64, unit string, digits int) (number, symbol string) {
 		if decimals < 1 {
 			decimals = 1
 		}
-		return unminusZero(strconv.FormatFloat(v, 'f', decimals, 64)), u.Symbol
+		return Fixed(v, decimals), u.Symbol
 	}
 	if !u.Prefixed || v == 0 {
 		return Significant(v, digits), u.Symbol
@@ -94,16 +90,21 @@ func roundTo(v float64, digits int) rounded {
 	return rounded{v < 0, string(b), exponent}
 }
 
-// String writes no exponent for magnitudes from 1e-6 to 1e15.
+// least and most are the powers of ten between which a number is written; what
+// is smaller is nothing, what is larger no number of any amplifier.
+const (
+	least = -12
+	most  = 21
+)
+
+// String writes no exponent and no "-0".
 func (n rounded) String() string {
 	s := n.digits
 	switch e := n.exponent; {
-	case e < -6 || e >= 15:
-		if len(s) > 1 {
-			s = strings.TrimRight(s[:1]+"."+s[1:], "0")
-			s = strings.TrimSuffix(s, ".")
-		}
-		s += "e" + fmt.Sprintf("%+03d", e)
+	case e < least || strings.Trim(s, "0") == "":
+		return "0"
+	case e >= most:
+		return "—"
 	case e < 0:
 		s = "0." + strings.Repeat("0", -e-1) + s
 	case e < len(s)-1:
@@ -117,15 +118,58 @@ func (n rounded) String() string {
 	return s
 }
 
-// Significant writes v with the given number of significant digits and never
-// an exponent for magnitudes from 1e-6 to 1e15. Digits to the left of the
-// decimal point are always written in full, rounded to the number of digits.
+// Significant writes v with the given number of significant digits, 1 to 17,
+// and never an exponent. Digits to the left of the decimal point are always
+// written in full, rounded to the number of digits. What is below 1e-12 is 0;
+// what no amplifier has, 1e21 and above or no number at all, is a dash.
 func Significant(v float64, digits int) string {
-	if v == 0 {
+	switch {
+	case v == 0:
 		return "0"
+	case math.IsNaN(v) || math.IsInf(v, 0):
+		return "—"
 	}
 	return roundTo(v, digits).String()
 }
+
+// Short is Significant without idle zeros behind the decimal point: "12" and
+// "0.5" for three digits.
+func Short(v float64, digits int) string {
+	s := Significant(v, digits)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
+
+// Fixed writes v with so many decimals, and never "-0".
+func Fixed(v float64, decimals int) string {
+	if math.IsNaN(v) || math.Abs(v) >= 1e21 {
+		return "—"
+	}
+	return unminusZero(strconv.FormatFloat(v, 'f', decimals, 64))
+}
+
+// Signed is Fixed with a sign before every number that does not round to zero.
+func Signed(v float64, decimals int) string {
+	s := Fixed(v, decimals)
+	if v > 0 && strings.Trim(s, "0.") != "" && s != "—" {
+		s = "+" + s
+	}
+	return s
+}
+
+// Counted words a number of things to so many digits: "1 turn", "12.5 turns".
+func Counted(v float64, thing string, digits int) string {
+	s := Short(v, digits)
+	if s != "1" {
+		thing += "s"
+	}
+	return s + " " + thing
+}
+
+// Times words a factor to two significant digits: "2.4 times", "13 times".
+func Times(v float64) string { return Significant(v, 2) + " times" }
 
 func unminusZero(s string) string {
 	if strings.HasPrefix(s, "-") && strings.Trim(s, "-0.") == "" {

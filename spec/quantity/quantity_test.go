@@ -259,7 +259,8 @@ func TestSignificant(t *testing.T) {
 		want   string
 	}{
 		{0, 3, "0"}, {1, 3, "1.00"}, {9.999, 3, "10.0"}, {99.95, 3, "100"}, {999.5, 3, "1000"}, {0.00012345, 3, "0.000123"}, {1e-6, 2, "0.0000010"},
-		{123456, 2, "120000"}, {-0.5, 1, "-0.5"}, {1e15, 3, "1e+15"}, {1e-7, 3, "1e-07"},
+		{123456, 2, "120000"}, {-0.5, 1, "-0.5"}, {1e15, 3, "1000000000000000"}, {1e-7, 3, "0.000000100"}, {-4.468e12, 4, "-4468000000000"},
+		{1e-12, 2, "0.0000000000010"}, {9.9e-13, 2, "0"}, {-9.9e-13, 2, "0"}, {9.9e20, 2, "990000000000000000000"}, {1e21, 3, "—"}, {math.Copysign(0, -1), 3, "0"}, {math.NaN(), 3, "—"}, {math.Inf(-1), 3, "—"},
 	} {
 		if c.want == "100" { // 99.95 is a hair off in binary
 			assert.Contains(t, []string{"100", "99.9", "100."}, Significant(c.v, c.digits))
@@ -282,6 +283,46 @@ func TestSignificant(t *testing.T) {
 		if strings.Contains(s, ".") {
 			digits := strings.TrimLeft(strings.Replace(s, ".", "", 1), "0")
 			require.Len(t, digits, d, "%v: %s", v, s)
+		}
+	}
+}
+
+// TestWordsForNumbers: what stands in sentences has neither exponents nor "-0",
+// nor zeros that say nothing.
+func TestWordsForNumbers(t *testing.T) {
+	for _, c := range []struct {
+		v    float64
+		want string
+	}{{12, "12"}, {0.5, "0.5"}, {1234, "1230"}, {1e6, "1000000"}, {0, "0"}, {-0.25, "-0.25"}, {1e-7, "0.0000001"}, {10, "10"}, {1e-300, "0"}, {1e300, "—"}} {
+		assert.Equal(t, c.want, Short(c.v, 3))
+	}
+	for _, c := range []struct {
+		v             float64
+		decimals      int
+		fixed, signed string
+	}{
+		{-0.04, 1, "0.0", "0.0"}, {0.04, 1, "0.0", "0.0"}, {-0.05001, 1, "-0.1", "-0.1"}, {0.05001, 1, "0.1", "+0.1"}, {-0.4, 0, "0", "0"}, {12.34, 1, "12.3", "+12.3"},
+		{math.Copysign(0, -1), 2, "0.00", "0.00"}, {math.NaN(), 1, "—", "—"}, {1e22, 1, "—", "—"}, {math.Inf(-1), 1, "—", "—"},
+	} {
+		assert.Equal(t, c.fixed, Fixed(c.v, c.decimals), "%v", c.v)
+		assert.Equal(t, c.signed, Signed(c.v, c.decimals), "%v", c.v)
+	}
+	for v, want := range map[float64]string{1: "1.0 times", 0.96: "0.96 times", 2.44: "2.4 times", 12.6: "13 times", 126: "130 times", 1e7: "10000000 times"} {
+		assert.Equal(t, want, Times(v))
+	}
+	for v, want := range map[float64]string{1: "1 turn", 0.9999: "1 turn", 1.5: "1.5 turns", 0: "0 turns", 12: "12 turns", 1234: "1230 turns"} {
+		assert.Equal(t, want, Counted(v, "turn", 3))
+	}
+	// at every magnitude, in every unit
+	for e := -320; e <= 308; e++ {
+		for _, unit := range formatUnits {
+			for _, m := range []float64{1, -9.9996} {
+				v := m * math.Pow(10, float64(e))
+				for _, digits := range []int{1, 3, 6} {
+					s := Format(v, unit, digits)
+					require.NotRegexp(t, `\de[+-]?\d|NaN|Inf|^-0(\.0*)?( |$)`, s, "%v %s", v, unit)
+				}
+			}
 		}
 	}
 }

@@ -51,7 +51,6 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 	d.BringUp, err = bringup.Solve(k, bringup.Input{
 		Bleeders: maybe("supply.bleeder_resistance"), HalfOneOpen: maybe("supply.half_time_one_bleeder_open"), VoltageScale: get("metering.voltage_scale"),
 		CapacitorEach: get("supply.capacitor_each"), CapacitorCount: get("supply.capacitor_count"), CapacitorRating: d.Supply.Plan.CapacitorRating,
-		PlateLimit: float64(d.Spec.Tubes.Count.N) * d.Type.Limits.PlateCurrent.Value, GridLimit: float64(d.Spec.Tubes.Count.N) * d.Type.Limits.GridCurrent.Value,
 		GridTrip: lower("protection.grid_trip", d.Trips.GridStop), PlateTrip: lower("protection.plate_trip", d.Trips.PlateStop), Multiplier: get("metering.multiplier_resistance"),
 		PlateShunt: get("metering.plate_shunt"), GridShunt: get("metering.grid_shunt"), Rail: get("metering.rail_resistor"),
 		NoLoad: get("supply.no_load_voltage"), Highest: get("supply.highest_voltage"), Idle: get("supply.idle_voltage"),

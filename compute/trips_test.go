@@ -81,7 +81,9 @@ func TestLeastOutputIsThePlateRating(t *testing.T) {
 // The rows of the way up: drive power in the same ratio, less output the less
 // drive, and the full row where the drive is full.
 func TestRowsOfTheTuneUp(t *testing.T) {
-	d := tripDesign(t, "templates/starter.toml", "")
+	starter, err := os.ReadFile("../templates/starter.toml")
+	require.NoError(t, err)
+	d := tripDesign(t, "starter.toml", string(starter)+"\n[bias]\nvoltage = \"9.1 V\"\n") // that of the trials
 	q := func(id string) float64 { return d.Book.Get(id).Value }
 	for _, what := range []string{"plate_current", "grid_current", "output"} {
 		e, f, h := q("tune_up."+what+"_eighth"), q("tune_up."+what+"_quarter"), q("tune_up."+what+"_half")

@@ -35,8 +35,8 @@ var windows = map[string][]window{
 		{name: "idle current", expect: "tubes.idle_current", low: "bring_up.idle_current_low", high: "bring_up.idle_current_high"},
 		{name: "filter voltage, idling", expect: "supply.idle_voltage", low: "bring_up.idle_voltage_low", high: "bring_up.idle_voltage_high"},
 		{name: "grid current, no drive", always: "0", high: "bring_up.grid_stop"},
-		{name: "plate current, full output", expect: "tubes.plate_current", low: "bring_up.plate_current_low", high: "bring_up.plate_current_stop"},
-		{name: "grid current, full output", expect: "tubes.grid_current", low: "bring_up.grid_current_low", high: "bring_up.grid_current_stop"},
+		{name: "plate current, full output", expect: "tubes.plate_current", low: "bring_up.plate_current_low", high: "protection.plate_stop"},
+		{name: "grid current, full output", expect: "tubes.grid_current", low: "bring_up.grid_current_low", high: "protection.grid_stop"},
 	},
 }
 

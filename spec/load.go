@@ -172,6 +172,9 @@ func (r *reader) together() {
 		if s.Suppressor.LeadInductance.Given {
 			r.problem(s.Suppressor.LeadLength.Origin, "suppressor.lead_inductance is written too, and it follows from the length", "keep one of the two and delete the other")
 		}
+		if d := s.Suppressor.LeadDiameter; d.Given && s.Suppressor.LeadLength.SI < d.SI {
+			r.problem(d.Origin, "the plate lead is thicker than it is long", "lead_diameter is that of the wire, or half the width of a strap; write suppressor.lead_inductance where the two ends nearly meet")
+		}
 		s.forget("suppressor.lead_inductance")
 	}
 	if c := s.Filament.Choke; c.Core.Value == "toroid" {

@@ -290,3 +290,13 @@ func TestFitted(t *testing.T) {
 		assert.Equal(t, 0.25, n.Value)
 	}
 }
+
+// A lead as long as it is thick is the shortest that the formula of the
+// straight wire is asked for.
+func TestLeadShorterThanThick(t *testing.T) {
+	base := "[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[suppressor]\nlead_diameter = \"20 mm\"\n"
+	_, err := Read("a.toml", []byte(base+"lead_length = \"20 mm\"\n"), testNames)
+	require.NoError(t, err)
+	_, err = Read("a.toml", []byte(base+"lead_length = \"19.9 mm\"\n"), testNames)
+	assert.EqualError(t, err, "a.toml:9:1: suppressor.lead_diameter: the plate lead is thicker than it is long")
+}

@@ -38,7 +38,6 @@ type Input struct {
 	GridScale, MovementError          *ledger.Quantity // full scale of the grid meter [A]; error of a panel meter [1]
 	VoltageScale                      *ledger.Quantity // full scale of the high-voltage meter [V]
 	GridTrip, PlateTrip               *ledger.Quantity // thresholds [A]; nil: no such trip
-	GridLimit, PlateLimit             float64          // ratings of all tubes [A]; 0: not published
 	HeaterVoltage, HeaterAllowed      *ledger.Quantity // at the pins; ± [V]
 	ModelIdleError, ModelCurrentError float64          // what the tube model may be trusted with [1]; 0: not known
 }
@@ -189,29 +188,9 @@ func (w *work) currents() {
 	window("idle_current", "idle current", leastIdle, in.ModelIdleError, in.IdleCurrent)
 	window("plate_current", "plate current at full output", leastCurrent, 0, in.PlateCurrent)
 	window("grid_current", "grid current at full output", leastCurrent, in.ModelCurrentError, in.GridCurrent)
-	w.stop("plate", in.PlateTrip, in.PlateLimit)
-	w.stop("grid", in.GridTrip, in.GridLimit)
 	h := w.Catalogue("bring_up.standby_share", "plate current on receive, at most, of the idle current", standbyShare, "%", source.CommonPractice.Title)
 	w.Compute("bring_up.standby_stop", "plate current on receive, at most", smallShare, ledger.With{"h": h, "I": in.IdleCurrent})
 	w.Compute("bring_up.grid_stop", "grid current without drive, at most: what the meter's own error hides", smallShare, ledger.With{"h": in.MovementError, "I": in.GridScale})
-}
-
-// stop enters the reading at full output, and while tuning up, above which the
-// drive goes off: the least of window, trip and rating.
-func (w *work) stop(which string, trip *ledger.Quantity, limit float64) {
-	window := w.Get("bring_up." + which + "_current_high")
-	least, words, from := window.Value, "the window of the reading", []*ledger.Quantity{window}
-	if trip != nil {
-		from = append(from, trip)
-		if trip.Value < least {
-			least, words = trip.Value, "the trip"
-		}
-	}
-	if limit > 0 && limit < least {
-		least, words = limit, "the rating of the tubes"
-	}
-	w.Solved("bring_up."+which+"_current_stop", which+" current with drive, stop above", least, "A",
-		ledger.Method{Words: "The least of window, trip and rating of the tubes, as far as they are known: here " + words + ".", Source: source.CommonPractice}, from...)
 }
 
 // discharge enters waiting times and the resistor stick.

@@ -90,7 +90,7 @@ var dangers = []dangerous{
 	{name: "multiplier of resistors for 100 V", keys: `metering.multiplier_count = 4; metering.multiplier_voltage = "100 V"`, least: ledger.Exceeds, stage: "metering", word: `(?i)R5|multiplier`},
 	{name: "high voltage off the meter's scale", keys: `metering.voltage_scale = "2500 V"`, least: ledger.Caution, stage: "metering", word: `(?i)scale`},
 	{name: "plate current off the meter's scale", keys: `metering.plate_scale = "200 mA"`, least: ledger.Caution, stage: "metering", word: `(?i)scale`},
-	{name: "movement of the meter's own full scale", keys: `metering.movement = "10 mA"; metering.grid_scale = "10 mA"`, least: unreadable, stage: "metering.*", word: `(?i)movement|scale`, pending: "point 20"},
+	{name: "movement of the meter's own full scale", keys: `metering.movement = "10 mA"; metering.grid_scale = "10 mA"`, least: unreadable, stage: "metering.*", word: `(?i)movement|scale`},
 
 	// plate circuit
 	{name: "blocking capacitor for half the voltage", keys: `plate_feed.blocking.voltage = "1500 V"`, least: ledger.Exceeds, stage: "plate_feed", word: `C3`},
@@ -109,7 +109,7 @@ var dangers = []dangerous{
 	{name: "filament voltage too high", keys: `filament.transformer_voltage = "7 V"`, least: ledger.Exceeds, stage: "filament", word: `(?i)filament`},
 	{name: "filament transformer too small", keys: `filament.transformer_current = "10 A"`, least: ledger.Exceeds, stage: "filament", word: `(?i)T2|filament`},
 	{name: "bias device without a heat sink", keys: `bias.device = "zener"; bias.power = "0.1 W"`, least: ledger.Exceeds, stage: "bias", word: `D1`},
-	{name: "zener of no volts", keys: `bias.device = "zener"; bias.voltage = "0 V"`, least: unreadable, stage: "bias.*", word: `(?i)0 V|zener|device`, pending: "point 20"},
+	{name: "zener of no volts", keys: `bias.device = "zener"; bias.voltage = "0 V"`, least: unreadable, stage: "bias.*", word: `(?i)0 V|zener|device`},
 	{name: "blower too weak", base: ceramicPair, keys: `cooling.airflow = "2 CFM"; cooling.pressure = "10 Pa"`, least: ledger.Exceeds, stage: "cooling", word: `(?i)air`},
 
 	// the licence and the neighbours

@@ -199,7 +199,7 @@ func RadioCreepage(peak, frequency float64) (float64, error) {
 	case frequency > 2e6 && frequency <= 3e6:
 		return tables["radio_creepage_3mhz"].next(1, peak)
 	}
-	return 0, fmt.Errorf("%w: %g Hz, the table of creepage ends at 3 MHz", ErrRange, frequency)
+	return 0, fmt.Errorf("%w: %s Hz, the table of creepage ends at 3 MHz", ErrRange, quantity.Short(frequency, 6))
 }
 
 // RadioStrengths returns the published table of electric strength at radio
@@ -218,7 +218,7 @@ func (s Strengths) At(material string, frequency float64) (float64, error) {
 				return m.Factors[k], nil
 			}
 		}
-		return 0, fmt.Errorf("%w: %g Hz, the table of strength ends at %g Hz", ErrRange, frequency, s.Frequencies[len(s.Frequencies)-1])
+		return 0, fmt.Errorf("%w: %s Hz, the table of strength ends at %s Hz", ErrRange, quantity.Short(frequency, 6), quantity.Short(s.Frequencies[len(s.Frequencies)-1], 6))
 	}
 	return 0, fmt.Errorf("insulation: no strength of %q at radio frequency", material)
 }

@@ -247,10 +247,15 @@ func (t *trips) grid() {
 	k := t.Catalogue("protection.grid_tune_up_factor", "Grid current at which a correct tune-up turns back, over full output", gridTuneUp, "", source.TuneUpTrials.Title)
 	tuneUp := t.Compute("protection.grid_tune_up", "Grid current at which a correct tune-up turns back", atMost, ledger.With{"k": k, "I": in.GridCurrent})
 	var ratio, light *ledger.Quantity
-	if r, ok := t.reading(tuning.TooLight); ok {
+	r, ok := t.reading(tuning.TooLight)
+	switch {
+	case in.GridCurrent.Value <= 0 || ok && r.GridCurrent <= 0: // tubes that are not driven so far
+		ratio = t.Catalogue("protection.grid_light_ratio", "Grid current with the load too light, over full output", lightUnknown, "",
+			"common practice: at full output no grid current flows that could rise")
+	case ok:
 		light = t.Solved("protection.grid_light", "Grid current with the load 1.5 times too light", r.GridCurrent, "A", ledger.Method{Words: "The tuning map, full drive, the plates seeing 1.5 times their load, the plate voltage following the supply.", Source: source.CircuitLaws}, in.GridCurrent)
 		ratio = t.Compute("protection.grid_light_ratio", "Grid current with the load too light, over full output", lightRatio, ledger.With{"I_l": light, "I": in.GridCurrent})
-	} else {
+	default:
 		ratio = t.Catalogue("protection.grid_light_ratio", "Grid current with the load too light, over full output", lightUnknown, "", "common practice: this tank cannot be set so")
 	}
 	wanted := t.Compute("protection.grid_trip_wanted", "Grid trip by the tuning map", gridRaw, ledger.With{"I": in.GridCurrent, "g": ratio})

@@ -17,6 +17,7 @@ import (
 	"math/cmplx"
 
 	"anodebook/compute/twoport"
+	"anodebook/spec/quantity"
 )
 
 // Names of the elements in a tank's chain, from the plates to the load.
@@ -103,7 +104,7 @@ func digits(v float64) string {
 	if v >= 1000 {
 		return fmt.Sprintf("%.0f", v)
 	}
-	return fmt.Sprintf("%.3g", v)
+	return fmt.Sprintf("%s", quantity.Short(v, 3))
 }
 
 // highestQ bounds the search for a loaded Q that works.
@@ -227,7 +228,7 @@ func (in *TankInput) validate() error {
 		{"intermediate resistance", in.IntermediateResistance, false}, {"safety choke", in.SafetyChoke, false},
 	} {
 		if math.IsNaN(p.value) || math.IsInf(p.value, 0) || p.value < 0 || p.needed && p.value == 0 {
-			return fmt.Errorf("tank: %s of %g is out of range", p.name, p.value)
+			return fmt.Errorf("tank: %s of %s is out of range", p.name, quantity.Short(p.value, 6))
 		}
 	}
 	return nil

@@ -189,3 +189,11 @@ func (s Sentence) Check(known func(id string) bool) error {
 	}
 	return nil
 }
+
+// Literal is a sentence without places: braces in it are text.
+func Literal(text string) Sentence {
+	if strings.ContainsAny(text, "{}") {
+		return Named(text)
+	}
+	return Sentence{form: text}
+}

@@ -6,6 +6,7 @@ package setting
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -31,6 +32,9 @@ type Setter struct {
 func (s *Setter) Sentence(x ledger.Sentence) string {
 	if x.Empty() {
 		return ""
+	}
+	if strings.IndexByte(x.Form(), '{') < 0 {
+		return x.Form()
 	}
 	var b strings.Builder
 	for _, p := range ledger.Pieces(x.Form()) {
@@ -153,6 +157,10 @@ func unminusZero(s string) string {
 // pressure in inches of water.
 func Trade(si float64, unit string, digits int, inch bool) string {
 	switch unit {
+	case "":
+		if si == math.Trunc(si) && math.Abs(si) < 1e9 {
+			return strconv.FormatFloat(si, 'f', 0, 64) // a count
+		}
 	case "m³/s":
 		if inch {
 			return quantity.Format(si, "CFM", digits)

@@ -25,7 +25,7 @@ type Sentence struct {
 // Bound is a value bound to a place of a form.
 type Bound struct {
 	Name  string
-	Value any // Amount, Whole, Word, Span, Series or Sentence
+	Value any // Amount, *Quantity, Whole, Word, Band, Span, Series or Sentence
 }
 
 // Amount is a number with its unit, in SI base units.
@@ -42,6 +42,9 @@ type Whole int
 // Word is text that is no number: a trade designation, a word of a fixed list,
 // a name of the builder's own.
 type Word string
+
+// Band is the name of a band, "40m".
+type Band string
 
 // Span is an interval, SI base units.
 type Span struct {
@@ -69,6 +72,12 @@ func OfDigits(name string, si float64, unit string, digits int) Bound {
 func Fixed(name string, value float64, decimals int) Bound {
 	return Bound{name, Amount{SI: value, Digits: decimals, Fixed: true}}
 }
+
+// Q binds a quantity of the book.
+func Q(name string, q *Quantity) Bound { return Bound{name, q} }
+
+// OnBand binds a band by its name, such as "40m".
+func OnBand(name, band string) Bound { return Bound{name, Band(band)} }
 
 // Int binds a whole number.
 func Int(name string, n int) Bound { return Bound{name, Whole(n)} }

@@ -71,7 +71,11 @@ func (s *Setter) place(x ledger.Sentence, place string) string {
 	if !ok {
 		return "{" + place + "}"
 	}
-	text := s.Amount(ledger.Amount{SI: q.Value, Unit: q.Unit, Digits: digits(arg)})
+	return s.quantity(q, digits(arg))
+}
+
+func (s *Setter) quantity(q *ledger.Quantity, digits int) string {
+	text := s.Amount(ledger.Amount{SI: q.Value, Unit: q.Unit, Digits: digits})
 	if s.Quantity != nil {
 		return s.Quantity(q, text)
 	}
@@ -94,6 +98,10 @@ func (s *Setter) value(v any) string {
 	switch v := v.(type) {
 	case ledger.Amount:
 		return s.Amount(v)
+	case *ledger.Quantity:
+		return s.quantity(v, 0)
+	case ledger.Band:
+		return Band(string(v))
 	case ledger.Whole:
 		return strconv.Itoa(int(v))
 	case ledger.Word:

@@ -14,6 +14,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
 )
@@ -66,7 +67,7 @@ func TestEveryQuantityIsAccountedFor(t *testing.T) {
 			case ledger.FromComputed:
 				require.NotNil(t, q.Step, id)
 				require.NotEmpty(t, q.Step.Source.Title, id)
-				require.True(t, q.Step.Formula != nil || q.Step.Method != "", id)
+				require.True(t, q.Step.Formula != nil || !q.Step.Method.Empty(), id)
 			case ledger.FromAssumed, ledger.FromCatalogue:
 				require.NotEmpty(t, q.Where, id)
 			default:
@@ -85,10 +86,10 @@ func TestEveryQuantityIsAccountedFor(t *testing.T) {
 			require.NotEmpty(t, x.Why, what)
 			require.NotEmpty(t, x.Factor.Title, what)
 		}
-		for _, f := range d.Book.Findings {
+		for _, f := range setting.Plain(d.Book, "metric").Findings() {
 			require.NotEmpty(t, f.Text, f.ID)
 			require.NotEmpty(t, f.Advice, f.ID)
-			for _, bad := range []string{"NaN", "Inf ", "%!", "<", "$", "`"} {
+			for _, bad := range []string{"NaN", "Inf ", "%!", "<", "$", "`", "{", "}"} {
 				require.NotContains(t, f.Text+" "+f.Advice, bad, f.ID)
 			}
 			for _, id := range f.Quantities {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"anodebook/compute"
+	"anodebook/report/setting"
 )
 
 // PartsCSV writes the parts list for a spreadsheet: UTF-8 with a byte order
@@ -19,14 +20,14 @@ func PartsCSV(d *compute.Design) ([]byte, error) {
 	w.UseCRLF = true
 	in := currency(d)
 	rows := [][]string{{"part", "pieces", "what", "value", "must stand", "at hand", "price each" + in, "price" + in, "note"}}
-	for _, p := range d.Book.Parts {
+	for _, p := range setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value).Parts() {
 		have := "no"
 		if p.Given {
 			have = "yes"
 		}
 		each, all := "", ""
 		if p.Price > 0 {
-			each, all = cents(p.Price), cents(priceOf(p))
+			each, all = cents(p.Price), cents(priceOf(p.Part))
 		}
 		rows = append(rows, []string{p.Designator, strconv.Itoa(p.Count), p.Name, p.Value, p.Rating, have, each, all, p.Note})
 	}

@@ -130,7 +130,7 @@ func (w *writer) derivation(stage, band string) (string, error) {
 		rows = nil
 	}
 	for _, s := range w.steps[place{stage, band}] {
-		if s.Formula == nil && w.methods[s.Method] > 0 {
+		if s.Formula == nil && w.methods[w.set.Sentence(s.Method)] > 0 {
 			rows = append(rows, s)
 			continue
 		}
@@ -156,7 +156,7 @@ func (w *writer) knownMethods(b *strings.Builder, steps []*ledger.Step) {
 			shown = "the same"
 		}
 		last = from
-		fmt.Fprintf(b, "| %s | %s | method %d | %s |\n", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[s.Method], shown)
+		fmt.Fprintf(b, "| %s | %s | method %d | %s |\n", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[w.set.Sentence(s.Method)], shown)
 	}
 	b.WriteString("\n")
 }
@@ -186,8 +186,8 @@ func (w *writer) origin(q *ledger.Quantity) string {
 func (w *writer) step(b *strings.Builder, s *ledger.Step) {
 	w.sources[s.Source.Key] = s.Source
 	if s.Formula == nil {
-		w.methods[s.Method] = len(w.methods) + 1
-		fmt.Fprintf(b, "**%s: %s.** *Method %d.* %s", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[s.Method], bandWords(s.Method))
+		w.methods[w.set.Sentence(s.Method)] = len(w.methods) + 1
+		fmt.Fprintf(b, "**%s: %s.** *Method %d.* %s", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[w.set.Sentence(s.Method)], bandWords(w.set.Sentence(s.Method)))
 		if len(s.Inputs) > 0 {
 			fmt.Fprintf(b, " From %s.", w.inputs(s))
 		}

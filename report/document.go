@@ -14,6 +14,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/report/page"
+	"anodebook/report/setting"
 	"anodebook/templates"
 )
 
@@ -51,7 +52,8 @@ type writer struct {
 	drawn     Circuit
 	asked     []string      // figures that the text shows
 	written   func() string // the text so far
-	short     bool          // a short form: it has no derivations to link to
+	set       *setting.Setter
+	short     bool // a short form: it has no derivations to link to
 }
 
 var parsed = sync.OnceValues(func() (*template.Template, error) {
@@ -66,7 +68,7 @@ func Build(d *compute.Design) (*Document, error) {
 	}
 	w := &writer{
 		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, methods: map[string]int{},
-		doc: &Document{Title: title(d), math: map[string]page.Formula{}, anchors: map[string]string{}},
+		doc: &Document{Title: title(d), math: map[string]page.Formula{}, anchors: map[string]string{}}, set: forReport(d),
 	}
 	// The figures are drawn while the text is written; the text only names them.
 	drawn := make(chan error, 1)

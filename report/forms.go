@@ -10,6 +10,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/report/page"
+	"anodebook/report/setting"
 )
 
 // Form is one of the shapes in which a notebook is written.
@@ -58,7 +59,7 @@ func Shorten(d *compute.Design, whole *Document, form Form) (*Document, error) {
 	w := &writer{
 		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, methods: map[string]int{}, short: true,
 		doc: &Document{Title: whole.Title + formName[form], Form: form, Paper: whole.Paper,
-			Figures: maps.Clone(whole.Figures), Images: whole.Images, math: map[string]page.Formula{}, anchors: map[string]string{}},
+			Figures: maps.Clone(whole.Figures), Images: whole.Images, math: map[string]page.Formula{}, anchors: map[string]string{}}, set: forReport(d),
 	}
 	if err = w.drawSheets(); err != nil {
 		return nil, err
@@ -138,8 +139,8 @@ const learned = 5
 // Learned tells the findings as an article does: all that exceeds, then the
 // first caution of each stage, in prose.
 func (w *writer) Learned() string {
-	var exceeds, cautions []ledger.Finding
-	for _, f := range w.Book.Sorted() {
+	var exceeds, cautions []setting.Finding
+	for _, f := range w.set.Findings() {
 		switch f.Severity {
 		case ledger.Exceeds:
 			if n := len(exceeds); n == 0 || exceeds[n-1].Text != f.Text { // one stress, two limits

@@ -8,6 +8,7 @@ import (
 	"text/template"
 
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
 )
@@ -178,7 +179,7 @@ func (w *writer) ratings(stages ...string) string {
 		if r.Band != "" {
 			what += ", " + bandName(r.Band)
 		}
-		stress := w.trade(r.Stress, r.Unit, quantity.Format(r.Stress, r.Unit, 3))
+		stress := w.trade(r.Stress, r.Unit)
 		if q, ok := w.Book.Lookup(r.StressID); ok {
 			stress = w.link(q, stress)
 		}
@@ -190,7 +191,7 @@ func (w *writer) ratings(stages ...string) string {
 			margin = "—"
 		}
 		fmt.Fprintf(&b, "| %s %s | %s | %s | %s | %s | %.2f | %s |\n", r.Part, r.Name, what, stress,
-			w.trade(r.Rating, r.Unit, quantity.Format(r.Rating, r.Unit, 3)), margin, r.RequiredFactor, verdict(r.Verdict))
+			w.trade(r.Rating, r.Unit), margin, r.RequiredFactor, verdict(r.Verdict))
 	}
 	return b.String()
 }
@@ -206,7 +207,7 @@ func verdict(v ledger.Verdict) string {
 // findings writes the findings of some stages as warnings.
 func (w *writer) findings(stages ...string) string {
 	var b strings.Builder
-	for _, f := range w.Book.Sorted() {
+	for _, f := range w.set.Findings() {
 		if !matches(f.Stage, stages) {
 			continue
 		}
@@ -222,8 +223,8 @@ func (w *writer) findings(stages ...string) string {
 
 // parts writes the parts list of some stages.
 func (w *writer) parts(stages ...string) string {
-	var rows []ledger.Part
-	for _, p := range w.Book.Parts {
+	var rows []setting.Part
+	for _, p := range w.set.Parts() {
 		if matches(p.Stage, stages) {
 			rows = append(rows, p)
 		}
@@ -251,7 +252,7 @@ func (w *writer) parts(stages ...string) string {
 		if priced {
 			price := "—"
 			if p.Price > 0 {
-				price = fmt.Sprintf("%.2f", priceOf(p))
+				price = fmt.Sprintf("%.2f", priceOf(p.Part))
 			}
 			fmt.Fprintf(&b, " %s |", price)
 		}
@@ -290,7 +291,7 @@ func (w *writer) missingFigures() error {
 func (w *writer) assumptions() string {
 	var b strings.Builder
 	b.WriteString("| key | value taken | why |\n|:--|:--|:--|\n")
-	for _, a := range w.Book.Assumptions {
+	for _, a := range w.set.Assumptions() {
 		fmt.Fprintf(&b, "| `%s` | %s | %s |\n", a.Key, escapePlain(a.Value), a.Reason)
 	}
 	return b.String()

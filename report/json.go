@@ -5,6 +5,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 )
 
 // SchemaVersion is the version of results.json.
@@ -96,7 +97,8 @@ func JSON(d *compute.Design) ([]byte, error) {
 	for _, q := range d.Book.Quantities() {
 		out.Quantities[q.ID] = jsonQuantity{q.Value, siUnit(q.Unit), q.Text(), q.Name, q.From, q.Where}
 	}
-	for _, f := range d.Book.Sorted() {
+	set := setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value)
+	for _, f := range set.Findings() {
 		ids := f.Quantities
 		if ids == nil {
 			ids = []string{}
@@ -110,14 +112,14 @@ func JSON(d *compute.Design) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, p := range d.Book.Parts {
+	for _, p := range set.Parts() {
 		var drawn *string
 		if on, ok := circuit.On[p.Designator]; ok {
 			drawn = &on
 		}
 		out.Parts = append(out.Parts, jsonPart{p.Designator, p.Name, p.Value, p.Rating, p.Count, p.Stage, p.Given, p.Price, p.Note, drawn})
 	}
-	for _, a := range d.Book.Assumptions {
+	for _, a := range set.Assumptions() {
 		out.Assumptions = append(out.Assumptions, jsonAssumption(a))
 	}
 	for _, c := range d.Checks() {

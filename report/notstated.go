@@ -33,7 +33,7 @@ func (w *writer) NotStated() string {
 		}
 		must := r.Stress * r.RequiredFactor
 		fmt.Fprintf(&b, "| %s %s, %s | %s | %s | %s |\n", r.Part, r.Name, ratingWords(r.Quantity),
-			w.trade(must, r.Unit, show(must, r.Unit)), howToFind(r), key)
+			w.trade(must, r.Unit), howToFind(r), key)
 	}
 	return b.String()
 }

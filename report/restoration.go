@@ -30,7 +30,7 @@ func (w *writer) ReadingTable(g compute.ReadingGroup) string {
 			}
 		}
 		fmt.Fprintf(&b, "| %s | %s | %s | ±%s%s | %s | %s%s%s | %s |\n", escapePlain(r.Name), bandWords(capital(r.Quantity.Name)),
-			w.trade(r.Value, r.Quantity.Unit, quantity.Format(r.Value, r.Quantity.Unit, 3)), percent(r.Error), stated,
+			w.trade(r.Value, r.Quantity.Unit), percent(r.Error), stated,
 			w.link(r.Quantity, w.text(r.Quantity)), within, signed(r.Deviation()), within, strings.Join(how, "; "))
 	}
 	return b.String()
@@ -63,7 +63,7 @@ func (w *writer) BeforeAfterTable() string {
 		for _, y := range after.Readings {
 			if x.ID == y.ID && !(w.short && x.Within()) {
 				u := x.Quantity.Unit
-				fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", bandWords(capital(x.Quantity.Name)), w.trade(x.Value, u, quantity.Format(x.Value, u, 3)), w.trade(y.Value, u, quantity.Format(y.Value, u, 3)), w.link(x.Quantity, w.text(x.Quantity)))
+				fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", bandWords(capital(x.Quantity.Name)), w.trade(x.Value, u), w.trade(y.Value, u), w.link(x.Quantity, w.text(x.Quantity)))
 			}
 		}
 	}

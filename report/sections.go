@@ -69,7 +69,7 @@ func plural(n int, one, many string) string {
 // sections.
 func (w *writer) VerdictList() string {
 	var b strings.Builder
-	for _, f := range w.Book.Sorted() {
+	for _, f := range w.set.Findings() {
 		if f.Severity == ledger.Note {
 			continue
 		}

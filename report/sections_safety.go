@@ -30,7 +30,7 @@ func (w *writer) ClearanceTable() string {
 		cell := func(name string, v float64, unit string) string {
 			q, ok := w.Book.Lookup(id + name)
 			if !ok {
-				return w.trade(v, unit, quantity.Format(v, unit, 3))
+				return w.trade(v, unit)
 			}
 			return w.link(q, w.text(q))
 		}
@@ -44,7 +44,7 @@ func (w *writer) ClearanceTable() string {
 		if given {
 			have := "—"
 			if n.Given > 0 {
-				have = w.trade(n.Given, "m", quantity.Format(n.Given, "m", 3))
+				have = w.trade(n.Given, "m")
 			}
 			fmt.Fprintf(&b, " %s |", have)
 		}

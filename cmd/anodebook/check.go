@@ -8,6 +8,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 )
 
 var checkCommand = &command{
@@ -53,7 +54,7 @@ func (e *environment) list(path string, d *compute.Design, quiet bool) {
 		count[f.Severity]++
 	}
 	fmt.Fprintf(e.stdout, "%s: %d exceeds, %d caution, %d note\n", oneLine(path), count[ledger.Exceeds], count[ledger.Caution], count[ledger.Note])
-	for _, f := range d.Book.Sorted() {
+	for _, f := range setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value).Findings() {
 		if quiet && f.Severity != ledger.Exceeds {
 			continue
 		}

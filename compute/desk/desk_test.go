@@ -72,7 +72,7 @@ func TestTakeOr(t *testing.T) {
 	assert.Equal(t, ledger.FromAssumed, q.From)
 	assert.Equal(t, "tank.load.voltage", q.Where)
 	require.Len(t, d.Assumptions, n+1)
-	assert.Equal(t, ledger.Assumption{Key: "tank.load.voltage", Value: "1000 V", Reason: "it is usual"}, d.Assumptions[n])
+	assert.Equal(t, ledger.Assumption{Key: "tank.load.voltage", Is: ledger.Say("{value}", ledger.Of("value", 1000, "V")), Reason: "it is usual"}, d.Assumptions[n])
 }
 
 func TestTakeRatioAndCount(t *testing.T) {

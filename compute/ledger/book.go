@@ -54,7 +54,7 @@ type Step struct {
 	Formula *Formula
 	Inputs  []*Quantity // in the order of Formula.Inputs; for a method, what went in
 	Result  *Quantity
-	Method  string // a numerical method, in words; empty for a formula
+	Method  Sentence // a numerical method, in words; empty for a formula
 	Source  Source
 	Note    string // a remark printed under the step
 }
@@ -87,6 +87,8 @@ type Finding struct {
 	Text       string   // one or two sentences with the numbers
 	Quantities []string // IDs
 	Advice     string   // what to do about it
+	Says       Sentence // Text with its numbers still numbers; where not empty, Text is
+	Advises    Sentence // Advice in the same way
 }
 
 // Assumption is a fact that the spec does not state.
@@ -94,6 +96,8 @@ type Assumption struct {
 	Key    string // the spec key that overrides it
 	Value  string // as one would write it there
 	Reason string
+	Is     Sentence // Value with its number still a number; where not empty, Value is
+	For    Sentence // Reason in the same way
 }
 
 // Part is a line of the parts list.
@@ -104,8 +108,11 @@ type Part struct {
 	Rating     string // what it must stand, printed; may be empty
 	Count      int
 	Stage      string
-	Given      bool   // the builder has it; otherwise it is to buy
-	Note       string // how to choose it, or a caution that belongs to it
+	Given      bool     // the builder has it; otherwise it is to buy
+	Note       string   // how to choose it, or a caution that belongs to it
+	Is         Sentence // Value with its numbers still numbers; where not empty, Value is
+	Stands     Sentence // Rating in the same way
+	Remark     Sentence // Note in the same way
 	// Expendable marks stock that is counted in lengths, not pieces.
 	Price float64 // per piece in the builder's own currency, 0 unknown
 }
@@ -226,7 +233,7 @@ func (b *Book) Catalogue(id, name string, value float64, unit, where string) *Qu
 // Assume enters a number that nobody stated, and lists the assumption under
 // the spec key that overrides it.
 func (b *Book) Assume(id, name string, value float64, unit, key, reason string) *Quantity {
-	b.Assumptions = append(b.Assumptions, Assumption{key, quantity.Format(value, unit, 3), reason})
+	b.Assumptions = append(b.Assumptions, Assumption{Key: key, Is: Say("{value}", Of("value", value, unit)), Reason: reason})
 	return b.enter(&Quantity{ID: id, Name: name, Value: value, Unit: unit, From: FromAssumed, Where: key})
 }
 
@@ -259,13 +266,18 @@ func (b *Book) Compute(id, name string, f *Formula, with With) *Quantity {
 
 // Method is a numerical method: a computation that is not one formula.
 type Method struct {
-	Words  string // one or two sentences: what is solved and how exactly
+	Words  string   // one or two sentences: what is solved and how exactly
+	Says   Sentence // Words with their numbers still numbers; where not empty, Words is
 	Source Source
 }
 
 // Solved enters a number that a numerical method found from inputs.
 func (b *Book) Solved(id, name string, value float64, unit string, m Method, inputs ...*Quantity) *Quantity {
-	return b.derive(Step{ID: id, Method: m.Words, Source: m.Source, Inputs: inputs},
+	words := m.Says
+	if words.Empty() {
+		words = Literal(m.Words)
+	}
+	return b.derive(Step{ID: id, Method: words, Source: m.Source, Inputs: inputs},
 		Quantity{ID: id, Name: name, Value: value, Unit: unit, From: FromComputed, Where: m.Words})
 }
 
@@ -282,7 +294,7 @@ func (b *Book) Part(p Part) {
 
 // Suppose lists an assumption that is not a number.
 func (b *Book) Suppose(key, value, reason string) {
-	b.Assumptions = append(b.Assumptions, Assumption{key, value, reason})
+	b.Assumptions = append(b.Assumptions, Assumption{Key: key, Value: value, Reason: reason})
 }
 
 // Sorted returns the findings, gravest first, otherwise in the order in which

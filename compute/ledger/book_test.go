@@ -20,7 +20,7 @@ func TestBookKeepsOriginsAndOrder(t *testing.T) {
 	assert.Equal(t, []*Quantity{v, i, c, r, s}, b.Quantities())
 	assert.Equal(t, []Origin{FromSpec, FromAssumed, FromCatalogue, FromComputed, FromComputed}, []Origin{v.From, i.From, c.From, r.From, s.From})
 	assert.Equal(t, []string{"my.toml:7", "tubes.current", "data sheet", "R = V / I", "A root search."}, []string{v.Where, i.Where, c.Where, r.Where, s.Where})
-	assert.Equal(t, []Assumption{{"tubes.current", "700 mA", "common practice"}}, b.Assumptions)
+	assert.Equal(t, []Assumption{{Key: "tubes.current", Is: Say("{value}", Of("value", 0.7, "A")), Reason: "common practice"}}, b.Assumptions)
 
 	assert.InDelta(t, 4000, r.Value, 1e-9)
 	assert.Equal(t, "Ω", r.Unit)
@@ -144,7 +144,7 @@ func TestPartsAndAssumptions(t *testing.T) {
 	assert.Equal(t, 1, b.Parts[0].Count, "a part without a count is one part")
 	assert.Equal(t, 24, b.Parts[1].Count)
 	b.Suppose("tank.network", "pi", "simplest")
-	assert.Equal(t, []Assumption{{"tank.network", "pi", "simplest"}}, b.Assumptions)
+	assert.Equal(t, []Assumption{{Key: "tank.network", Value: "pi", Reason: "simplest"}}, b.Assumptions)
 }
 
 func TestSourceShort(t *testing.T) {

@@ -13,6 +13,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 	"anodebook/spec/quantity"
 )
 
@@ -78,7 +79,7 @@ var gravity = map[ledger.Verdict]int{"": 0, ledger.Within: 0, ledger.ToBuy: 0, l
 
 // Finding is a finding of one side, or of both with another severity.
 type Finding struct {
-	ledger.Finding
+	setting.Finding
 	Before ledger.Severity // of the old side, where only the severity changed
 }
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 )
 
 // Digest writes a design as text made to be compared line by line: what the
@@ -43,9 +44,8 @@ func Digest(s Side, every bool) string {
 	for _, f := range s.Design.Book.Findings {
 		findings = append(findings, "finding."+f.ID+" = "+string(f.Severity))
 	}
-	for i := range s.Design.Book.Parts {
-		p := &s.Design.Book.Parts[i]
-		parts = append(parts, "part."+p.Designator+" = "+Text(p))
+	for _, p := range setting.Plain(s.Design.Book, "metric").Parts() {
+		parts = append(parts, "part."+p.Designator+" = "+Text(&p))
 	}
 	section("results", results)
 	section("findings", findings)

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 	"anodebook/spec/quantity"
 )
 
@@ -14,13 +15,13 @@ import (
 // nil where a side has no such part.
 type Part struct {
 	Designator string
-	Old, New   *ledger.Part
+	Old, New   *setting.Part
 }
 
 // Text writes name, value, rating and count of a part.
-func Text(p *ledger.Part) string { return text(p, true, true) }
+func Text(p *setting.Part) string { return text(p, true, true) }
 
-func text(p *ledger.Part, named, counted bool) string {
+func text(p *setting.Part, named, counted bool) string {
 	var words []string
 	for i, t := range []string{p.Name, p.Value, p.Rating} {
 		if t != "" && (i > 0 || named) {
@@ -45,24 +46,31 @@ func text(p *ledger.Part, named, counted bool) string {
 	return s
 }
 
+// setter sets a side in the units of the new one, so that only what differs
+// differs in print.
+func (c *Comparison) setter(s Side) *setting.Setter {
+	return setting.Plain(s.Design.Book, c.New.Design.Spec.Notebook.Lengths.Value)
+}
+
 func (c *Comparison) parts() {
-	old := map[string]*ledger.Part{}
+	old := map[string]*setting.Part{}
 	nth := map[string]int{}
-	id := func(p *ledger.Part) string { // a designator may stand twice
+	id := func(p *setting.Part) string { // a designator may stand twice
 		nth[p.Designator]++
 		return fmt.Sprintf("%s\x00%d", p.Designator, nth[p.Designator])
 	}
 	var order []string
-	for i := range c.Old.Design.Book.Parts {
-		p := &c.Old.Design.Book.Parts[i]
+	before, after := c.setter(c.Old).Parts(), c.setter(c.New).Parts()
+	for i := range before {
+		p := &before[i]
 		k := id(p)
 		old[k] = p
 		order = append(order, k)
 	}
 	clear(nth)
 	seen := map[string]bool{}
-	for i := range c.New.Design.Book.Parts {
-		n := &c.New.Design.Book.Parts[i]
+	for i := range after {
+		n := &after[i]
 		k := id(n)
 		seen[k] = true
 		o := old[k]
@@ -163,9 +171,9 @@ func (c *Comparison) ratings() {
 // findings sorts them into gone, come and weightier. A finding whose numbers
 // changed is the same finding; so is one that moved to another band.
 func (c *Comparison) findings(renamed map[string]string) {
-	old, late := c.Old.Design.Book.Sorted(), c.New.Design.Book.Sorted()
+	old, late := c.setter(c.Old).Findings(), c.setter(c.New).Findings()
 	usedOld, usedNew := make([]bool, len(old)), make([]bool, len(late))
-	match := func(same func(o, n ledger.Finding) bool) {
+	match := func(same func(o, n setting.Finding) bool) {
 		for j, n := range late {
 			for i, o := range old {
 				if usedOld[i] || usedNew[j] || !same(o, n) {
@@ -178,9 +186,9 @@ func (c *Comparison) findings(renamed map[string]string) {
 			}
 		}
 	}
-	match(func(o, n ledger.Finding) bool { return rename(o.ID, renamed) == n.ID && o.Text == n.Text })
-	match(func(o, n ledger.Finding) bool { return rename(o.ID, renamed) == n.ID })
-	match(func(o, n ledger.Finding) bool { return pattern(rename(o.ID, renamed)) == pattern(n.ID) })
+	match(func(o, n setting.Finding) bool { return rename(o.ID, renamed) == n.ID && o.Text == n.Text })
+	match(func(o, n setting.Finding) bool { return rename(o.ID, renamed) == n.ID })
+	match(func(o, n setting.Finding) bool { return pattern(rename(o.ID, renamed)) == pattern(n.ID) })
 	for i, o := range old {
 		if !usedOld[i] {
 			c.Gone = append(c.Gone, Finding{Finding: o})

@@ -16,6 +16,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/rules"
 	"anodebook/compute/tube"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -85,16 +86,17 @@ func (d *Desk) Entered(id string) bool {
 	return ok
 }
 
-// Finding is the finding of that ID.
-func (d *Desk) Finding(id string) ledger.Finding {
+// Finding is the finding of that ID as the terminal prints it, in metric units.
+func (d *Desk) Finding(id string) setting.Finding {
 	d.t.Helper()
-	for _, f := range d.Findings {
+	all := setting.Plain(d.Book, "metric").Findings()
+	for _, f := range all {
 		if f.ID == id {
 			return f
 		}
 	}
-	require.Fail(d.t, "no finding "+id, "%v", d.Findings)
-	return ledger.Finding{}
+	require.Fail(d.t, "no finding "+id, "%v", all)
+	return setting.Finding{}
 }
 
 // Severity is that of a finding; empty: there is no such finding.

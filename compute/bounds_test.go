@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"anodebook/compute"
+	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/spectest"
 )
@@ -101,17 +102,17 @@ func runAtBounds(i int) (x boundsRun) {
 		return x
 	}
 	x.solved = true
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		look("finding "+f.ID, f.Text, f.Advice)
 	}
-	for _, a := range d.Book.Assumptions {
+	for _, a := range setting.Plain(d.Book, "metric").Assumptions() {
 		look("assumption "+a.Key, a.Value, a.Reason)
 	}
-	for _, p := range d.Book.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		look("part "+p.Designator, p.Name, p.Value, p.Rating, p.Note, fmt.Sprintf("%d × %s", max(2, p.Count), p.Value))
 	}
 	for _, q := range d.Book.Ratings {
-		look("rating of "+q.Part, q.Name, q.Why, q.Advice)
+		look("rating of "+q.Part, q.Name, setting.Plain(d.Book, "metric").Sentence(q.Why), setting.Plain(d.Book, "metric").Sentence(q.Advice))
 	}
 	for _, q := range d.Book.Quantities() {
 		look("quantity "+q.ID, q.Name)

@@ -120,7 +120,7 @@ func (l *loop) blame(s *spec.Spec, load float64) (c culprit, ok bool) {
 	return c, c.without > c.with+0.05
 }
 
-// share is an efficiency in whole per cent.
+// share is an efficiency in whole per cent, for a problem of the spec.
 func share(e float64) string {
 	if e < 0.005 {
 		return "hardly any"
@@ -128,10 +128,18 @@ func share(e float64) string {
 	return fmt.Sprintf("%.0f %%", 100*e)
 }
 
+// passed is an efficiency in whole per cent, for a finding.
+func passed(e float64) ledger.Sentence {
+	if e < 0.005 {
+		return ledger.Say("hardly any")
+	}
+	return ledger.Say("{share} %", ledger.Fixed("share", 100*e, 0))
+}
+
 // instead says what the usual value would do.
 func (c *culprit) instead() string {
 	if c.usual == "" {
-		return fmt.Sprintf("without it, as the program would choose the part, the tank passes %s", share(c.without))
+		return "without it, as the program would choose the part, the tank passes " + share(c.without)
 	}
 	return fmt.Sprintf("with the usual %s the tank passes %s", c.usual, share(c.without))
 }
@@ -162,12 +170,10 @@ func (l *loop) wasteful(d *desk.Desk, s *spec.Spec) {
 	}
 	eta, out := d.Get("antenna.tank_efficiency"), d.Get("tubes.plate_output")
 	f := ledger.Finding{Severity: ledger.Caution, ID: "tank.efficiency", Stage: "tank", Quantities: []string{eta.ID, out.ID},
-		Text: fmt.Sprintf("On %s the tank passes %s of the %s that the plates deliver: %s stay in its parts as heat, and tubes and supply are "+
-			"sized for it.",
-			l.worst, share(eta.Value), out.Text(), desk.Show((1-eta.Value)*out.Value, "W")),
-		Advice: "A better coil (tank.coil_q), a lower tank.loaded_q or a lower minimum of the tune capacitor."}
+		Text:   ledger.Say("On {worst} the tank passes {eta} of the {tubes.plate_output} that the plates deliver: {heat} stay in its parts as heat, and tubes and supply are sized for it.", ledger.OnBand("worst", l.worst), ledger.In("eta", passed(eta.Value)), ledger.Of("heat", (1-eta.Value)*out.Value, "W")),
+		Advice: ledger.Say("A better coil (tank.coil_q), a lower tank.loaded_q or a lower minimum of the tune capacitor.")}
 	if c, ok := l.blame(s, l.point.PlateLoad/float64(s.Tubes.Count.N)); ok {
-		f.Advice = fmt.Sprintf("Change %s, now %s: %s.", c.origin.Key, c.text, c.instead())
+		f.Advice = ledger.Say("Change {key}, now {text}: {instead}.", ledger.Called("key", c.origin.Key), ledger.Called("text", c.text), ledger.Called("instead", c.instead()))
 	}
 	d.Find(f)
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/desk"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -55,7 +56,7 @@ func TestTheTankIsTheCulprit(t *testing.T) {
 func TestWastefulTank(t *testing.T) {
 	finding := func(coil float64) (advice string, efficiency float64) {
 		d := text(t, thousand+fmt.Sprintf("[tank]\ncoil_q = %g\n", coil))
-		for _, f := range d.Book.Findings {
+		for _, f := range setting.Plain(d.Book, "metric").Findings() {
 			if f.ID == "tank.efficiency" {
 				advice = f.Advice
 			}
@@ -80,7 +81,7 @@ func TestWastefulTank(t *testing.T) {
 	assert.Empty(t, above)
 	// where the loaded Q costs more than the coil: 1 − 12/120 is above 1 − 40/300
 	d := text(t, thousand+"[tank]\ncoil_q = 120\nloaded_q = 40\n")
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		if f.ID == "tank.efficiency" {
 			assert.Contains(t, f.Advice, "Change tank.loaded_q, now 40: with the usual 12")
 		}

@@ -17,6 +17,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/report"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -126,8 +127,8 @@ func TestEveryPartIsDrawnOrListed(t *testing.T) {
 			}
 		}
 		require.NoError(t, json.Unmarshal(b, &out))
-		rows := map[string]ledger.Part{}
-		for i, p := range d.Book.Parts {
+		rows := map[string]setting.Part{}
+		for i, p := range setting.Plain(d.Book, "metric").Parts() {
 			rows[p.Designator] = p
 			on, drawn := c.On[p.Designator]
 			assert.NotEqual(t, drawn, listed[p.Designator], "%s: %s\n%s", name, p.Designator, src)
@@ -195,7 +196,7 @@ func TestNotFittedIsNeitherListedNorDrawn(t *testing.T) {
 		c, err := report.DrawCircuit(d)
 		require.NoError(t, err, more)
 		rows, all := map[string]bool{}, ""
-		for _, p := range d.Book.Parts {
+		for _, p := range setting.Plain(d.Book, "metric").Parts() {
 			rows[p.Designator] = true
 		}
 		for _, s := range c.Sheets {
@@ -244,7 +245,7 @@ func TestVerdictsFollowThePartsList(t *testing.T) {
 	seen := map[ledger.Verdict]int{}
 	drawable(t, 200, func(name, src string, d *compute.Design) {
 		given := map[string]bool{}
-		for _, p := range d.Book.Parts {
+		for _, p := range setting.Plain(d.Book, "metric").Parts() {
 			given[p.Designator] = p.Given
 		}
 		for _, x := range d.Book.Ratings {

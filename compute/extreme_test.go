@@ -18,6 +18,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/tube"
+	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
 )
@@ -175,17 +176,17 @@ var unprintable = regexp.MustCompile(`\d[eE][+-]\d|NaN|\bInf\b|[+-]Inf|%!|(?:^|[
 // sentences are all that a design says in words.
 func sentences(d *compute.Design) []string {
 	var list []string
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		list = append(list, f.ID+": "+f.Text, f.ID+": "+f.Advice)
 	}
-	for _, p := range d.Book.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		list = append(list, p.Designator+": "+p.Name+"; "+p.Value+"; "+p.Rating, p.Designator+": "+p.Note)
 	}
-	for _, a := range d.Book.Assumptions {
+	for _, a := range setting.Plain(d.Book, "metric").Assumptions() {
 		list = append(list, a.Key+": "+a.Value+": "+a.Reason)
 	}
 	for _, x := range d.Book.Ratings {
-		list = append(list, x.Part+": "+x.Name+"; "+x.Why+"; "+x.Advice)
+		list = append(list, x.Part+": "+x.Name+"; "+setting.Plain(d.Book, "metric").Sentence(x.Why)+"; "+setting.Plain(d.Book, "metric").Sentence(x.Advice))
 	}
 	return list
 }

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/tube"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -213,7 +214,7 @@ func TestHealthyIdleReadingIsHealthy(t *testing.T) {
 func TestDefaultBias(t *testing.T) {
 	const four = "[target]\noutput = \"%s\"\nbands = [\"80m\"]\n[tubes]\ntype = \"%s\"\n%s[supply]\nplate_voltage = \"%s\"\n"
 	reason := func(d *Design) string {
-		for _, a := range d.Book.Assumptions {
+		for _, a := range setting.Plain(d.Book, "metric").Assumptions() {
 			if a.Key == "bias.voltage" {
 				return a.Reason
 			}
@@ -250,7 +251,7 @@ func TestDefaultBias(t *testing.T) {
 }
 
 func has(d *Design, id string) bool {
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		if f.ID == id {
 			return true
 		}

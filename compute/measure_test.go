@@ -12,6 +12,7 @@ import (
 	"anodebook/compute/network"
 	"anodebook/compute/touchstone"
 	"anodebook/compute/twoport"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -48,7 +49,7 @@ func TestTheMeasuredExample(t *testing.T) {
 	assert.Less(t, p.Causes[0].Left, 0.01)
 	assert.InDelta(t, stray, d.Book.Get("measured.tank_80m.plate_capacitance").Value, 0.3e-12)
 	found := false
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		if f.ID == "measured.tank_80m.deviation" {
 			found = true
 			assert.Contains(t, f.Text, "more capacitance at the plates")

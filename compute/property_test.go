@@ -83,7 +83,7 @@ func TestEveryQuantityIsAccountedFor(t *testing.T) {
 				require.False(t, math.IsNaN(v) || math.IsInf(v, 0) || v < 0, what)
 			}
 			require.NotEmpty(t, x.Name, what)
-			require.NotEmpty(t, x.Why, what)
+			require.False(t, x.Why.Empty(), what)
 			require.NotEmpty(t, x.Factor.Title, what)
 		}
 		for _, f := range setting.Plain(d.Book, "metric").Findings() {
@@ -181,7 +181,7 @@ func TestLowerRatingNeverRemovesAFinding(t *testing.T) {
 					continue // a design that cannot be built has no findings
 				}
 				now := map[string]bool{}
-				for _, f := range d.Book.Findings {
+				for _, f := range setting.Plain(d.Book, "metric").Findings() {
 					if f.Severity == ledger.Exceeds {
 						now[f.ID] = true
 					}
@@ -194,7 +194,7 @@ func TestLowerRatingNeverRemovesAFinding(t *testing.T) {
 					if x.Verdict == ledger.ExceedsRating {
 						over++
 					}
-					id := strings.Join([]string{x.Part, x.Quantity, x.Name, x.StressID, x.Why}, ", ")
+					id := strings.Join([]string{x.Part, x.Quantity, x.Name, x.StressID, x.Why.Form()}, ", ")
 					times[id]++
 					if times[id] > 1 { // such as one rating for each band
 						id += fmt.Sprintf(" (%d)", times[id])

@@ -15,6 +15,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/tube"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -120,7 +121,7 @@ func TestRandomLegalSpecs(t *testing.T) {
 			assert.False(t, math.IsNaN(x.Margin), src)
 		}
 		seen := map[string]bool{}
-		for _, f := range d.Book.Findings {
+		for _, f := range setting.Plain(d.Book, "metric").Findings() {
 			assert.False(t, seen[f.ID], "spec %d: finding %s twice\n%s", i, f.ID, src)
 			seen[f.ID] = true
 		}

@@ -160,41 +160,41 @@ func (g *ReadingGroup) finding() ledger.Finding {
 	}
 	switch {
 	case len(g.Fitted) == 0:
-		f.Text = g.When() + " are of quantities that no fault in the model is known to move, or no state was found to compare them with: no cause was looked for."
-		f.Advice = "Idle current, plate current, grid current, output and the voltages of the supply tell faults apart."
+		f.Text = ledger.Say("{when} are of quantities that no fault in the model is known to move, or no state was found to compare them with: no cause was looked for.", ledger.Called("when", g.When()))
+		f.Advice = ledger.Say("Idle current, plate current, grid current, output and the voltages of the supply tell faults apart.")
 		return f
 	case g.Agree():
-		f.Text = fmt.Sprintf("%s agree with the computed values within the errors of the instruments: no fault is called for.", g.When())
+		f.Text = ledger.Say("{when} agree with the computed values within the errors of the instruments: no fault is called for.", ledger.Called("when", g.When()))
 		return f
 	}
 	f.ID = strings.TrimSuffix(f.ID, "agree") + "cause"
 	if g.Taken != "before" { // what was wrong before the restoration is history
 		f.Severity = ledger.Caution
 	}
-	f.Text = fmt.Sprintf("%s depart from the computed values by up to %.1f times the errors of the instruments.", g.When(), g.Farthest)
+	f.Text = ledger.Say("{when} depart from the computed values by up to {farthest} times the errors of the instruments.", ledger.Called("when", g.When()), ledger.Fixed("farthest", g.Farthest, 1))
 	if len(g.Candidates) == 0 {
-		f.Text += " No single fault of those tried explains them."
-		f.Advice = "Check the meters first, then look for two faults at once; stop at any reading that is not understood."
+		f.Text = f.Text.Then(ledger.Say("No single fault of those tried explains them."))
+		f.Advice = ledger.Say("Check the meters first, then look for two faults at once; stop at any reading that is not understood.")
 		return f
 	}
 	best := g.Candidates[0]
-	f.Text += fmt.Sprintf(" The likeliest single fault: %s (%s).", best.Words, best.Size)
+	f.Text = f.Text.Then(ledger.Say("The likeliest single fault: {words} ({size}).", ledger.Called("words", best.Words), ledger.Called("size", best.Size)))
 	if others := g.Alike()[1:]; len(others) > 0 {
 		words := make([]string, len(others))
 		for i, c := range others {
 			words[i] = c.Words
 		}
-		f.Text += fmt.Sprintf(" These readings cannot tell it from: %s.", strings.Join(words, "; "))
+		f.Text = f.Text.Then(ledger.Say("These readings cannot tell it from: {join}.", ledger.Called("join", strings.Join(words, "; "))))
 	}
 	switch {
 	case best.Worst <= 1:
-		f.Text += " With it in place every reading agrees within its error."
+		f.Text = f.Text.Then(ledger.Say("With it in place every reading agrees within its error."))
 	case !g.Explained():
-		f.Text += fmt.Sprintf(" Even that leaves a reading %.1f times its error away: there may be two faults, or one that is not among those tried.", best.Worst)
+		f.Text = f.Text.Then(ledger.Say("Even that leaves a reading {worst} times its error away: there may be two faults, or one that is not among those tried.", ledger.Fixed("worst", best.Worst, 1)))
 	}
 	if len(g.Fitted) < 3 {
-		f.Text += " So few readings prove little: almost any fault fits one or two."
+		f.Text = f.Text.Then(ledger.Say("So few readings prove little: almost any fault fits one or two."))
 	}
-	f.Advice = best.Prove
+	f.Advice = ledger.Say("{prove}", ledger.Called("prove", best.Prove))
 	return f
 }

@@ -12,6 +12,7 @@ import (
 
 	"anodebook/compute/ledger"
 	"anodebook/compute/restoration"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -213,7 +214,7 @@ value = "2.8 A"
 func TestPrices(t *testing.T) {
 	d := example(t, "restoration")
 	parts := 0.0
-	for _, p := range d.Book.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		parts += p.Price * float64(p.Count)
 	}
 	assert.InDelta(t, 2*210+10*9.5+10*2.4, parts, 1e-9)
@@ -251,7 +252,7 @@ func TestUsedAmplifierIsWeighed(t *testing.T) {
 	assert.Empty(t, s.Missing)
 	assert.InDelta(t, 350+30+95+25+40+45, s.Work, 1e-9)
 	pieces := 0.0
-	for _, p := range d.Book.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		switch p.Designator {
 		case "C7":
 			pieces += 8.5 * float64(p.Count)
@@ -264,7 +265,7 @@ func TestUsedAmplifierIsWeighed(t *testing.T) {
 	assert.Greater(t, pieces, 6+5*10.5, "a set of capacitors and bleeders")
 	assert.InDelta(t, s.Work+pieces, s.Total(), 1e-9)
 	found := map[string]ledger.Severity{}
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		found[f.ID] = f.Severity
 	}
 	for _, id := range []string{"survey.switch", "survey.transformer", "survey.capacitors", "survey.mains", "survey.blower"} {

@@ -1,7 +1,6 @@
 package compute
 
 import (
-	"fmt"
 	"sort"
 
 	"anodebook/compute/desk"
@@ -96,28 +95,28 @@ func (d *Design) survey(k *desk.Desk) {
 			continue
 		}
 		group, danger := e.Group.Value, groupDanger[e.Group.Value]
-		f := ledger.Finding{Severity: ledger.Caution, ID: "survey." + e.Name, Stage: "survey", Advice: danger}
+		f := ledger.Finding{Severity: ledger.Caution, ID: "survey." + e.Name, Stage: "survey", Advice: ledger.Say("{danger}", ledger.Called("danger", danger))}
 		switch e.Condition.Value {
 		case "unobtainable":
-			f.Text = fmt.Sprintf("Survey, %s: worn out or missing, and no replacement is to be had.", group)
+			f.Text = ledger.Say("Survey, {group}: worn out or missing, and no replacement is to be had.", ledger.Called("group", group))
 			if danger == "" {
-				f.Advice = "Do not count on finding one: design for a part that is made today, or take the amplifier for its other parts."
+				f.Advice = ledger.Say("Do not count on finding one: design for a part that is made today, or take the amplifier for its other parts.")
 			}
 		case "unknown":
 			if danger == "" {
 				continue
 			}
-			f.Text = fmt.Sprintf("Survey, %s: its condition is not known yet.", group)
+			f.Text = ledger.Say("Survey, {group}: its condition is not known yet.", ledger.Called("group", group))
 		case "repairable":
 			if danger == "" {
 				continue
 			}
-			f.Text = fmt.Sprintf("Survey, %s: must be repaired before the amplifier is switched on.", group)
+			f.Text = ledger.Say("Survey, {group}: must be repaired before the amplifier is switched on.", ledger.Called("group", group))
 		case "usable":
 			if !severe[group] {
 				continue
 			}
-			f.Severity, f.Text = ledger.Note, fmt.Sprintf("Survey, %s: usable, not good.", group)
+			f.Severity, f.Text = ledger.Note, ledger.Say("Survey, {group}: usable, not good.", ledger.Called("group", group))
 		default:
 			continue
 		}
@@ -125,8 +124,8 @@ func (d *Design) survey(k *desk.Desk) {
 	}
 	if len(out.Missing) > 0 {
 		k.Find(ledger.Finding{Severity: ledger.Caution, ID: "survey.missing", Stage: "survey",
-			Text:   fmt.Sprintf("The survey says nothing of: %s.", join(out.Missing)),
-			Advice: "These decide whether a used amplifier is worth its price: look at them before paying, plug out and bank discharged and grounded, with the seller's consent."})
+			Text:   ledger.Say("The survey says nothing of: {missing}.", ledger.Called("missing", join(out.Missing))),
+			Advice: ledger.Say("These decide whether a used amplifier is worth its price: look at them before paying, plug out and bank discharged and grounded, with the seller's consent.")})
 	}
 }
 

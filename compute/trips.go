@@ -1,8 +1,6 @@
 package compute
 
 import (
-	"fmt"
-
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/metering"
@@ -40,11 +38,11 @@ func (d *Design) trips(k *desk.Desk) {
 	if err != nil {
 		return
 	}
-	how := ledger.Method{Words: "The plates seeing their load and no reactance, drive power a share of that at full output, the plate voltage following the supply; on " + band.Name + ", other bands alike.", Source: source.CircuitLaws}
+	how := ledger.Method{Words: ledger.Say("The plates seeing their load and no reactance, drive power a share of that at full output, the plate voltage following the supply; on {on}, other bands alike.", ledger.OnBand("on", band.Name)), Source: source.CircuitLaws}
 	if over := rows[0].GridCurrent; over > 0 {
 		tuneUp := k.Get("protection.grid_tune_up")
 		k.Solved("tune_up.grid_room", "Grid current up to which 1 dB more drive keeps a tune-up correct", tuneUp.Value*o.GridCurrent.Value/over, "A", ledger.Method{
-			Words: fmt.Sprintf("Grid current at which a correct tune-up turns back, over the rise of the grid current with 1 dB more drive, %.2f.", over/o.GridCurrent.Value), Source: source.TuneUpTrials}, tuneUp)
+			Words: ledger.Say("Grid current at which a correct tune-up turns back, over the rise of the grid current with 1 dB more drive, {over}.", ledger.Fixed("over", over/o.GridCurrent.Value, 2)), Source: source.TuneUpTrials}, tuneUp)
 	}
 	for i, l := range tuneUpLevels {
 		enter := func(id, name string, v float64, unit string) {

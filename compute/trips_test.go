@@ -11,6 +11,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/tuning"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -105,7 +106,7 @@ func TestRemovedGuards(t *testing.T) {
 	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"40m\", \"20m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
 	loud := func(d *compute.Design) map[string]ledger.Severity {
 		all := map[string]ledger.Severity{}
-		for _, f := range d.Book.Findings {
+		for _, f := range setting.Plain(d.Book, "metric").Findings() {
 			if f.Severity != ledger.Note {
 				all[f.ID] = f.Severity
 			}
@@ -135,7 +136,7 @@ func TestRemovedGuards(t *testing.T) {
 		for id := range whole {
 			assert.Contains(t, now, id, "%s takes a warning away", c.keys)
 		}
-		for _, p := range d.Book.Parts {
+		for _, p := range setting.Plain(d.Book, "metric").Parts() {
 			assert.NotContains(t, c.parts, p.Designator, c.keys)
 		}
 		for _, r := range d.Book.Ratings {

@@ -215,8 +215,8 @@ func (w *writer) step(b *strings.Builder, s *ledger.Step) {
 	t := s.Substitute()
 	fmt.Fprintf(b, "%s\n\n", w.display(t, anchor))
 	w.doc.anchors[s.Result.ID] = anchor
-	if s.Note != "" {
-		fmt.Fprintf(b, "%s\n\n", s.Note)
+	if !s.Note.Empty() {
+		fmt.Fprintf(b, "%s\n\n", w.set.Sentence(s.Note))
 	}
 }
 

@@ -9,10 +9,10 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/bias"
-	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
 	"anodebook/compute/tube"
 	"anodebook/report/schematic"
+	"anodebook/report/setting"
 )
 
 // Schematic is one sheet of the circuit diagram as the templates place it.
@@ -97,8 +97,8 @@ var sheetNames = map[string]string{"rf-deck": "rf", "supply": "supply", "control
 // DrawCircuit draws the circuit of a design. It returns an error that names the
 // parts that the circuit cannot do without and that no stage entered.
 func DrawCircuit(d *compute.Design) (Circuit, error) {
-	p := &drafter{Design: d, rows: map[string]string{}, list: map[string]ledger.Part{}}
-	for _, x := range d.Book.Parts {
+	p := &drafter{Design: d, rows: map[string]string{}, list: map[string]setting.Part{}}
+	for _, x := range setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value).Parts() {
 		if _, twice := p.list[x.Designator]; !twice {
 			p.list[x.Designator] = x
 		}
@@ -131,8 +131,8 @@ func DrawCircuit(d *compute.Design) (Circuit, error) {
 // drafter maps a design to the circuit that is drawn.
 type drafter struct {
 	*compute.Design
-	list    map[string]ledger.Part // by designator
-	rows    map[string]string      // designator as drawn to its row in the parts list
+	list    map[string]setting.Part // by designator
+	rows    map[string]string       // designator as drawn to its row in the parts list
 	lacking []string
 	dropped bool // see drop
 	err     error

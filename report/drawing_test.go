@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,7 +23,7 @@ func TestEveryNotebookIsDrawn(t *testing.T) {
 			sheets := c.Sheets
 			require.Len(t, sheets, 3)
 			rows, linked := map[string]bool{}, map[string]bool{}
-			for _, p := range d.Book.Parts {
+			for _, p := range setting.Plain(d.Book, "metric").Parts() {
 				rows[p.Designator] = true
 			}
 			for _, s := range sheets {

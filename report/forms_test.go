@@ -8,6 +8,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/report/page"
+	"anodebook/report/setting"
 	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
@@ -71,7 +72,7 @@ func TestShortFormsStandByThemselves(t *testing.T) {
 func TestArticleHidesNoExcess(t *testing.T) {
 	for name, d := range designs(t) {
 		md := strings.ReplaceAll(string(short(t, d, Article).Markdown), "\u00a0", " ")
-		for _, f := range d.Book.Findings {
+		for _, f := range setting.Plain(d.Book, "metric").Findings() {
 			if f.Severity == ledger.Exceeds {
 				assert.Contains(t, md, strings.ReplaceAll(typography(bandWords(f.Text)), "\u00a0", " "), name)
 				assert.Contains(t, md, "must not be built as it stands", name)

@@ -173,8 +173,8 @@ func (w *writer) ratings(stages ...string) string {
 	b.WriteString("| part | what | stress | rating | margin | wanted | verdict |\n|:--|:--|--:|--:|--:|--:|:--|\n")
 	for _, r := range rows {
 		what := r.Quantity
-		if r.Why != "" {
-			what = r.Why
+		if !r.Why.Empty() {
+			what = w.set.Sentence(r.Why)
 		}
 		if r.Band != "" {
 			what += ", " + bandName(r.Band)

@@ -94,10 +94,14 @@ type jsonCheck struct {
 func JSON(d *compute.Design) ([]byte, error) {
 	out := jsonResults{Schema: SchemaVersion, Title: title(d), Quantities: map[string]jsonQuantity{},
 		Findings: []jsonFinding{}, Ratings: []jsonRating{}, Parts: []jsonPart{}, Assumptions: []jsonAssumption{}, Checks: []jsonCheck{}}
-	for _, q := range d.Book.Quantities() {
-		out.Quantities[q.ID] = jsonQuantity{q.Value, siUnit(q.Unit), q.Text(), q.Name, q.From, q.Where}
-	}
 	set := setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value)
+	for _, q := range d.Book.Quantities() {
+		where := q.Where
+		if q.Step != nil && q.Step.Formula == nil {
+			where = set.Sentence(q.Step.Method)
+		}
+		out.Quantities[q.ID] = jsonQuantity{q.Value, siUnit(q.Unit), q.Text(), q.Name, q.From, where}
+	}
 	for _, f := range set.Findings() {
 		ids := f.Quantities
 		if ids == nil {

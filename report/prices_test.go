@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"anodebook/compute"
+	"anodebook/report/setting"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -79,7 +80,7 @@ func TestPartsListForASpreadsheet(t *testing.T) {
 func TestPricesInTheReport(t *testing.T) {
 	d := priced(t)
 	pieces := 0.0
-	for _, p := range d.Book.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		if p.Designator == "C7" {
 			pieces = float64(p.Count)
 		}

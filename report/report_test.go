@@ -52,7 +52,7 @@ func TestEveryNumberHasAPath(t *testing.T) {
 	for name, d := range designs(t) {
 		keys := map[string]bool{}
 		for _, a := range d.Book.Assumptions {
-			assert.NotEmpty(t, a.Reason, "%s: %s", name, a.Key)
+			assert.False(t, a.Reason.Empty(), "%s: %s", name, a.Key)
 			keys[a.Key] = true
 		}
 		for _, q := range d.Book.Quantities() {

@@ -5,10 +5,9 @@ import (
 	"anodebook/report/setting"
 )
 
-// forReport sets sentences for Markdown: quantities as text, words of the
-// builder's own escaped.
+// forReport sets sentences for the Markdown of a report. Words that stand in
+// them are those of catalogues, and names that the spec's reader has held to
+// letters and digits.
 func forReport(d *compute.Design) *setting.Setter {
-	s := setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value)
-	s.Word = escapePlain
-	return s
+	return setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value)
 }

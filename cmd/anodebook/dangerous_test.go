@@ -13,6 +13,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/spectest"
 )
@@ -147,7 +148,7 @@ var rank = map[ledger.Severity]int{ledger.Note: 1, ledger.Caution: 2, ledger.Exc
 // gravest are the findings of a design by id.
 func gravest(d *compute.Design) map[string]ledger.Severity {
 	out := map[string]ledger.Severity{}
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		if rank[f.Severity] > rank[out[f.ID]] {
 			out[f.ID] = f.Severity
 		}
@@ -207,7 +208,7 @@ func (x *dangerous) fails(before map[string]ledger.Severity) (why string) {
 	}
 	stages := strings.Split(x.stage, "|")
 	var near []string
-	for _, f := range d.Book.Findings {
+	for _, f := range setting.Plain(d.Book, "metric").Findings() {
 		if !slices.Contains(stages, f.Stage) || !word.MatchString(f.ID+" "+f.Text+" "+f.Advice) {
 			continue
 		}

@@ -8,7 +8,6 @@
 package bias
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -133,28 +132,25 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	res.Device = Device(sp.Device.Value)
 	if !sp.Device.Given {
 		res.Device = Choose(res.Voltage, res.Dissipation)
-		d.Suppose(sp.Device.Key, string(res.Device), fmt.Sprintf("common practice: a string of rectifier diodes up to %.0f V, a power zener up to %.0f W, a transistor with a small zener above", stringLimit, zenerLimit))
+		d.Suppose(sp.Device.Key, ledger.Say("{device}", ledger.Called("device", string(res.Device))), ledger.Say("common practice: a string of rectifier diodes up to {string_limit} V, a power zener up to {zener_limit} W, a transistor with a small zener above", ledger.Fixed("string_limit", stringLimit, 0), ledger.Fixed("zener_limit", zenerLimit, 0)))
 	}
 	if res.Device == None && res.Voltage >= smallestVolts {
 		d.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "bias.device", Stage: "bias", Quantities: []string{in.BiasVoltage.ID, in.IdleCurrent.ID},
-			Text: fmt.Sprintf("%s on the cathodes, but bias.device is \"none\": nothing makes that voltage, and without it the tubes idle on more.",
-				wants(sp, in.BiasVoltage)),
-			Advice: "Name a device, or accept the idle current without bias.",
+			Text:   ledger.Say("{wants} on the cathodes, but bias.device is \"none\": nothing makes that voltage, and without it the tubes idle on more.", ledger.In("wants", wants(sp, in.BiasVoltage))),
+			Advice: ledger.Say("Name a device, or accept the idle current without bias."),
 		})
 	}
 	if least := leastVoltage(res.Device); res.Voltage < least {
 		d.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "bias.device_voltage", Stage: "bias", Quantities: []string{in.BiasVoltage.ID},
-			Text: fmt.Sprintf("%s holds no less than about %s, and %s are wanted on the cathodes.",
-				called[res.Device], desk.Show(least, "V"), in.BiasVoltage.Text()),
-			Advice: fmt.Sprintf("Use %.0f rectifier diodes in series (bias.device = \"diodes\"), or another bias.",
-				math.Max(1, math.Round(res.Voltage/diodeForward))),
+			Text:   ledger.Say("{called} holds no less than about {least}, and {bias_voltage} are wanted on the cathodes.", ledger.Called("called", called[res.Device]), ledger.Of("least", least, "V"), ledger.Q("bias_voltage", in.BiasVoltage)),
+			Advice: ledger.Say("Use {value} rectifier diodes in series (bias.device = \"diodes\"), or another bias.", ledger.Fixed("value", math.Max(1, math.Round(res.Voltage/diodeForward)), 0)),
 		})
 	}
 	res.device(d, in, current, full, idle)
 	d.Check(desk.Hold{Part: "K2", Name: "bias contact of the input relay", Kind: "current", Stress: current, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
-		Why: "plate and grid current together at full output, steady"})
+		Why: ledger.Say("plate and grid current together at full output, steady")})
 	standby := in.StandbyVoltage
 	if standby == nil {
 		standby = idleVoltage
@@ -165,11 +161,11 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 }
 
 // wants says what asks for the bias.
-func wants(sp *spec.Bias, bias *ledger.Quantity) string {
+func wants(sp *spec.Bias, bias *ledger.Quantity) ledger.Sentence {
 	if sp.IdleCurrent.Given {
-		return fmt.Sprintf("The idle current wanted needs %s", bias.Text())
+		return ledger.Say("The idle current wanted needs {bias}", ledger.Q("bias", bias))
 	}
-	return fmt.Sprintf("The spec asks for %s", bias.Text())
+	return ledger.Say("The spec asks for {bias}", ledger.Q("bias", bias))
 }
 
 // called names the devices at the head of a sentence.
@@ -196,28 +192,28 @@ func leastVoltage(device Device) float64 {
 func (r *Result) device(d *desk.Desk, in Input, current, full, idle *ledger.Quantity) {
 	const live = "Its voltage is low, but it sits in the way of the whole cathode current: work on it only with the plug out and the bank discharged, verified and grounded."
 	sp := &d.Spec.Bias
-	note := ""
-	name, value, count := "", in.BiasVoltage.Text(), 1
+	note := ledger.Sentence{}
+	name, value, count := "", ledger.Say("{bias_voltage}", ledger.Q("bias_voltage", in.BiasVoltage)), 1
 	stress, hold := full, "power"
 	switch r.Device {
 	case None:
 		return
 	case Zener:
-		name, note = "Power zener diode for the bias", fmt.Sprintf("On a heat sink; a stud zener's case is live: insulate it. %s idling, %s at full output.", idle.Text(), full.Text())
+		name, note = "Power zener diode for the bias", ledger.Say("On a heat sink; a stud zener's case is live: insulate it. {idle} idling, {full} at full output.", ledger.Q("idle", idle), ledger.Q("full", full))
 	case Transistor:
 		name = "Power transistor for the bias, with a small zener as reference"
-		note = fmt.Sprintf("On a heat sink, insulated. %s idling, %s at full output. Choose a transistor with a safe operating area well beyond %s at %s.", idle.Text(), full.Text(), current.Text(), in.BiasVoltage.Text())
+		note = ledger.Say("On a heat sink, insulated. {idle} idling, {full} at full output. Choose a transistor with a safe operating area well beyond {current} at {bias_voltage}.", ledger.Q("idle", idle), ledger.Q("full", full), ledger.Q("current", current), ledger.Q("bias_voltage", in.BiasVoltage))
 	case Diodes:
 		r.Diodes = int(math.Max(1, math.Round(r.Voltage/diodeForward)))
 		n := d.Solved("bias.diode_count", "Bias diodes in series", float64(r.Diodes), "", ledger.Method{
-			Words: "The bias voltage over the forward voltage of one diode, to the nearest whole number.", Source: source.CommonPractice}, in.BiasVoltage)
+			Words: ledger.Say("The bias voltage over the forward voltage of one diode, to the nearest whole number."), Source: source.CommonPractice}, in.BiasVoltage)
 		one := d.Catalogue("bias.diode_forward_voltage", "Forward voltage of one silicon rectifier diode", diodeForward, "V", "common practice; 0.7 V idling to 0.9 V at full output")
-		made := d.Compute("bias.string_voltage", "Voltage of the diode string", stringVoltage, ledger.With{"V_F": one, "N": n})
-		name, value, count = "Rectifier diodes in series for the bias", made.Text(), r.Diodes
-		note = fmt.Sprintf("Add or short one diode to trim the idle current. In all they burn %s at full output.", full.Text())
+		d.Compute("bias.string_voltage", "Voltage of the diode string", stringVoltage, ledger.With{"V_F": one, "N": n})
+		name, value, count = "Rectifier diodes in series for the bias", ledger.Say("{bias.string_voltage}"), r.Diodes
+		note = ledger.Say("Add or short one diode to trim the idle current. In all they burn {full} at full output.", ledger.Q("full", full))
 		stress, hold = current, "current"
 	}
-	h := desk.Hold{Part: "D1", Name: name, Kind: hold, Stress: stress, Why: "plate and grid current together at full output, steady", Advice: "Use a larger device or a better heat sink."}
+	h := desk.Hold{Part: "D1", Name: name, Kind: hold, Stress: stress, Why: ledger.Say("plate and grid current together at full output, steady"), Advice: ledger.Say("Use a larger device or a better heat sink.")}
 	unit := "W"
 	if hold == "power" {
 		h.Have, h.Factor, h.Standard = sp.Power, d.Spec.Margins.Power, []float64{1, 5, 10, 20, 50, 75, 100, 150, 200, 250, 300}
@@ -225,9 +221,9 @@ func (r *Result) device(d *desk.Desk, in Input, current, full, idle *ledger.Quan
 		h.Factor, h.Standard, unit = d.Spec.Margins.Current, desk.Currents, "A"
 	}
 	rating := d.Check(h)
-	note += r.regulator(d, in, current, full)
-	d.Part(ledger.Part{Designator: "D1", Name: name, Stage: "bias", Count: count, Value: value, Rating: desk.Show(rating.Rating, unit), Given: sp.Power.Given,
-		Note: note + " " + live})
+	note = note.Append(r.regulator(d, in, current, full))
+	d.Part(ledger.Part{Designator: "D1", Name: name, Stage: "bias", Count: count, Value: value, Rating: ledger.Say("{rating}", ledger.Of("rating", rating.Rating, unit)), Given: sp.Power.Given,
+		Note: ledger.Say("{note} Its voltage is low, but it sits in the way of the whole cathode current: work on it only with the plug out and the bank discharged, verified and grounded.", ledger.In("note", note))})
 }
 
 // standby enters the cut-off on receive, where the supply stands at the voltage
@@ -236,50 +232,49 @@ func (r *Result) standby(d *desk.Desk, in Input, voltage *ledger.Quantity) {
 	cutoff := d.Take("bias.cutoff_resistor", "Cut-off resistor", "Ω", d.Spec.Bias.Cutoff)
 	r.StandbyCurrent, r.StandbyVoltage = SelfBias(in.Model, in.Tubes, voltage.Value, cutoff.Value)
 	i := d.Solved("bias.standby_current", "Cathode current on receive, all tubes", r.StandbyCurrent, "A", ledger.Method{
-		Words:  "The current at which the tubes' static characteristic and the cut-off resistor agree, by bisection; the bias device in series with it would lower it further and is left out. Near cut-off the characteristic is the least certain.",
+		Words:  ledger.Say("The current at which the tubes' static characteristic and the cut-off resistor agree, by bisection; the bias device in series with it would lower it further and is left out. Near cut-off the characteristic is the least certain."),
 		Source: source.CircuitLaws,
 	}, cutoff, voltage)
 	v := d.Compute("bias.standby_voltage", "Cathodes above ground on receive", selfBias, ledger.With{"I_k": i, "R_2": cutoff})
 	p := d.Compute("bias.cutoff_power", "Heat in the cut-off resistor on receive", resistorHeat, ledger.With{"I_k": i, "V_k": v})
-	rating := d.Check(desk.Hold{Part: "R2", Name: "Cut-off resistor", Kind: "power", Stress: p, Owned: d.Spec.Bias.Cutoff.Given, Factor: d.Spec.Margins.Power, Standard: desk.ResistorPowers[3:], Why: "receive, high voltage on"})
-	d.Part(ledger.Part{Designator: "R2", Name: "Cut-off resistor", Stage: "bias", Value: cutoff.Text(), Rating: desk.Show(rating.Rating, "W"), Given: d.Spec.Bias.Cutoff.Given,
-		Note: fmt.Sprintf("On receive it lifts the cathodes to %s. With the contact across it open and drive applied, far more: insulate it and the cathode wiring for some hundred volts.", v.Text())})
+	rating := d.Check(desk.Hold{Part: "R2", Name: "Cut-off resistor", Kind: "power", Stress: p, Owned: d.Spec.Bias.Cutoff.Given, Factor: d.Spec.Margins.Power, Standard: desk.ResistorPowers[3:], Why: ledger.Say("receive, high voltage on")})
+	d.Part(ledger.Part{Designator: "R2", Name: "Cut-off resistor", Stage: "bias", Value: ledger.Say("{bias.cutoff_resistor}"), Rating: ledger.Say("{rating}", ledger.Of("rating", rating.Rating, "W")), Given: d.Spec.Bias.Cutoff.Given,
+		Note: ledger.Say("On receive it lifts the cathodes to {bias.standby_voltage}. With the contact across it open and drive applied, far more: insulate it and the cathode wiring for some hundred volts.")})
 	if share := r.StandbyCurrent / math.Max(in.IdleCurrent.Value, 1e-9); share > 0.1 {
 		d.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "bias.standby", Stage: "bias", Quantities: []string{i.ID, cutoff.ID},
-			Text:   fmt.Sprintf("On receive the tubes still draw %s, %s: they heat and make noise in the receiver.", i.Text(), ofIdle(share)),
+			Text:   ledger.Say("On receive the tubes still draw {bias.standby_current}, {share}: they heat and make noise in the receiver.", ledger.In("share", ofIdle(share))),
 			Advice: largerCutoff(r.StandbyVoltage / (0.05 * in.IdleCurrent.Value)),
 		})
 	}
 }
 
 // ofIdle words a share of the idle current.
-func ofIdle(share float64) string {
+func ofIdle(share float64) ledger.Sentence {
 	if share >= 1 {
-		return "as much as when they idle, or more"
+		return ledger.Say("as much as when they idle, or more")
 	}
-	return fmt.Sprintf("%.0f %% of the idle current", share*100)
+	return ledger.Say("{share} % of the idle current", ledger.Fixed("share", share*100, 0))
 }
 
 // largerCutoff proposes a resistance [Ω], if it is one that could be bought.
-func largerCutoff(r float64) string {
+func largerCutoff(r float64) ledger.Sentence {
 	if !(r < 1e6) { // the greatest that the spec takes
-		return "A larger cut-off resistor helps."
+		return ledger.Say("A larger cut-off resistor helps.")
 	}
-	return fmt.Sprintf("A larger cut-off resistor helps, such as %s.", desk.Show(preferred.E12.Up(r), "Ω"))
+	return ledger.Say("A larger cut-off resistor helps, such as {r}.", ledger.Of("r", preferred.E12.Up(r), "Ω"))
 }
 
 // failures enters what a shorted and an open device do.
 func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Quantity) {
 	cut := in.Model.GridVoltage(1e-4, standby.Value)
 	open := d.Solved("bias.open_voltage", "Cathodes above ground if the return opens, no drive", -cut, "V", ledger.Method{
-		Words: "The bias at which the model passes a tenth of a milliampere in each tube: an open cathode return lets the cathodes " +
-			"rise about so far.", Source: source.CircuitLaws}, standby)
+		Words: ledger.Say("The bias at which the model passes a tenth of a milliampere in each tube: an open cathode return lets the cathodes rise about so far."), Source: source.CircuitLaws}, standby)
 	if r.Device == None {
 		d.Find(ledger.Finding{
 			Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{open.ID},
-			Text:   fmt.Sprintf("There is no bias device to fail. If the cathode return opens, the cathodes rise to about %s without drive, and with drive as far as its peaks push them.", open.Text()),
-			Advice: fmt.Sprintf("Leave a resistor, such as the cut-off resistor of %s, permanently across the contact that returns the cathodes.", desk.Show(r.CutOff, "Ω")),
+			Text:   ledger.Say("There is no bias device to fail. If the cathode return opens, the cathodes rise to about {bias.open_voltage} without drive, and with drive as far as its peaks push them."),
+			Advice: ledger.Say("Leave a resistor, such as the cut-off resistor of {cut_off}, permanently across the contact that returns the cathodes.", ledger.Of("cut_off", r.CutOff, "Ω")),
 		})
 		return
 	}
@@ -293,17 +288,17 @@ func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Q
 	}
 	r.ShortedCurrent = zero.PlateCurrent() * float64(in.Tubes)
 	left := d.Solved("bias.shorted_voltage", "Plate voltage with the bias device shorted, no drive", zero.PlateVoltage, "V", ledger.Method{
-		Words:  "The voltage that the supply gives at the idle current without bias, solved together with it.",
+		Words:  ledger.Say("The voltage that the supply gives at the idle current without bias, solved together with it."),
 		Source: source.CircuitLaws}, idleVoltage)
 	tubes := d.Catalogue("bias.tubes", "Tubes in parallel", float64(in.Tubes), "", "tubes.count")
 	shorted := d.Solved("bias.shorted_current", "Idle plate current with the bias device shorted, all tubes", r.ShortedCurrent, "A", ledger.Method{
-		Words: "The static characteristic at no bias, at the plate voltage that the supply then gives.", Source: source.CircuitLaws}, left)
+		Words: ledger.Say("The static characteristic at no bias, at the plate voltage that the supply then gives."), Source: source.CircuitLaws}, left)
 	burned := d.Compute("bias.shorted_dissipation_each", "Plate dissipation of each tube with the bias device shorted, no drive",
 		plateHeat, ledger.With{"V_b": left, "I": shorted, "N": tubes})
 	f := ledger.Finding{
 		Severity: ledger.Note, ID: "bias.failure", Stage: "bias", Quantities: []string{shorted.ID, burned.ID, open.ID},
-		Text:   fmt.Sprintf("If the bias device fails shorted, the idle current rises from %s to %s and each plate burns %s without drive.", in.IdleCurrent.Text(), shorted.Text(), burned.Text()),
-		Advice: "Watch the idle current on the plate meter: it tells a shorted device at once; take the drive and the high voltage off. A resistor of some hundred ohms permanently across the device keeps the cathodes from floating if it opens.",
+		Text:   ledger.Say("If the bias device fails shorted, the idle current rises from {idle_current} to {bias.shorted_current} and each plate burns {bias.shorted_dissipation_each} without drive.", ledger.Q("idle_current", in.IdleCurrent)),
+		Advice: ledger.Say("Watch the idle current on the plate meter: it tells a shorted device at once; take the drive and the high voltage off. A resistor of some hundred ohms permanently across the device keeps the cathodes from floating if it opens."),
 	}
 	if in.Type != nil && in.Type.Limits.PlateDissipation.Known {
 		limit := in.Type.Limits.PlateDissipation.Value
@@ -312,15 +307,14 @@ func (r *Result) failures(d *desk.Desk, in Input, idleVoltage, standby *ledger.Q
 		switch {
 		case burned.Value > limit:
 			f.Severity = ledger.Caution
-			f.Text += fmt.Sprintf(" That is above the plate rating of %s: the tubes do not stand it.", desk.Show(limit, "W"))
+			f.Text = f.Text.Then(ledger.Say("That is above the plate rating of {limit}: the tubes do not stand it.", ledger.Of("limit", limit, "W")))
 		case high > limit:
 			f.Severity = ledger.Caution
-			f.Text += fmt.Sprintf(" On the highest mains it is about %s, above the plate rating of %s: the tubes do not stand it.",
-				desk.Show(high, "W"), desk.Show(limit, "W"))
+			f.Text = f.Text.Then(ledger.Say("On the highest mains it is about {high}, above the plate rating of {limit}: the tubes do not stand it.", ledger.Of("high", high, "W"), ledger.Of("limit", limit, "W")))
 		default:
-			f.Text += fmt.Sprintf(" The plate rating is %s.", desk.Show(limit, "W"))
+			f.Text = f.Text.Then(ledger.Say("The plate rating is {limit}.", ledger.Of("limit", limit, "W")))
 		}
 	}
-	f.Text += fmt.Sprintf(" If it fails open, the cathodes rise to about %s without drive, and with drive as far as its peaks push them, against the insulation of heater, choke and bypass capacitors.", open.Text())
+	f.Text = f.Text.Then(ledger.Say("If it fails open, the cathodes rise to about {bias.open_voltage} without drive, and with drive as far as its peaks push them, against the insulation of heater, choke and bypass capacitors."))
 	d.Find(f)
 }

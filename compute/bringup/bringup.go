@@ -8,7 +8,6 @@
 package bringup
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -16,7 +15,6 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/rules"
 	"anodebook/compute/source"
-	"anodebook/spec/quantity"
 )
 
 // Input is what the stage needs from the others.
@@ -207,14 +205,14 @@ func (w *work) discharge() Result {
 	}
 	wt := w.Compute("bring_up.wait", "time to wait after the plug is out, "+with, wait, ledger.With{"t_s": step, "t": in.TimeWorst})
 	f := ledger.Finding{Severity: ledger.Note, ID: "bring_up.half_time", Stage: "bring_up", Quantities: []string{h.ID, late.ID, in.TimeWorst.ID},
-		Text:   fmt.Sprintf("The bank falls to half in %s, whatever it starts from; later than %s means that %s is open or a capacitor is not what it says.", h.Text(), late.Text(), path),
-		Advice: "Write down the first fall of the sound supply, proved capacitor by capacitor, and time every later one against it, from across the room. A meter that falls at once, or reads nothing, proves nothing."}
+		Text:   ledger.Say("The bank falls to half in {bring_up.half_time}, whatever it starts from; later than {bring_up.half_time_latest} means that {path} is open or a capacitor is not what it says.", ledger.Called("path", path)),
+		Advice: ledger.Say("Write down the first fall of the sound supply, proved capacitor by capacitor, and time every later one against it, from across the room. A meter that falls at once, or reads nothing, proves nothing.")}
 	if in.HalfOneOpen != nil {
 		each := w.Compute("bring_up.capacitor_share", "even share of one filter capacitor", evenShare, ledger.With{"V_0": in.NoLoad, "N": in.CapacitorCount})
 		f.Quantities = append(f.Quantities, in.HalfOneOpen.ID, each.ID)
-		f.Text += fmt.Sprintf(" With one bleeder open it takes %s.", in.HalfOneOpen.Text())
+		f.Text = f.Text.Then(ledger.Say("With one bleeder open it takes {half_one_open}.", ledger.Q("half_one_open", in.HalfOneOpen)))
 		if in.HalfOneOpen.Value <= late.Value {
-			f.Text += fmt.Sprintf(" That is within the window of tolerances: the first fall proves no bleeder. What tells is a needle that stops at %s, the share of one capacitor, or above, instead of going on down.", each.Text())
+			f.Text = f.Text.Then(ledger.Say("That is within the window of tolerances: the first fall proves no bleeder. What tells is a needle that stops at {bring_up.capacitor_share}, the share of one capacitor, or above, instead of going on down."))
 		}
 	}
 	w.Find(f)
@@ -228,20 +226,19 @@ func (w *work) stick() float64 {
 	in := w.in
 	n, tolerance := in.CapacitorCount.Value, in.CapacitorTolerance
 	most := in.Highest.Value
-	words := "One capacitor is the whole bank: the highest voltage."
+	words := ledger.Say("One capacitor is the whole bank: the highest voltage.")
 	if n > 1 {
 		most = math.Min(most, math.Max(orphanShare*in.CapacitorRating, 2*most/n))
-		words = fmt.Sprintf("While the supply is on, a capacitor whose bleeder is open climbs above its share, until its own leakage holds it or it vents: %.1f times its rating of %s, or twice its even share where that is more, and never more than the whole bank.",
-			orphanShare, desk.Show(in.CapacitorRating, "V"))
+		words = ledger.Say("While the supply is on, a capacitor whose bleeder is open climbs above its share, until its own leakage holds it or it vents: {orphan_share} times its rating of {capacitor_rating}, or twice its even share where that is more, and never more than the whole bank.", ledger.Fixed("orphan_share", orphanShare, 1), ledger.Of("capacitor_rating", in.CapacitorRating, "V"))
 	}
 	v := w.Solved("bring_up.capacitor_worst_voltage", "greatest voltage on one filter capacitor, its bleeder open", most, "V", ledger.Method{Words: words, Source: orphanSource}, in.Highest, in.CapacitorCount)
 	want := w.Catalogue("bring_up.stick_time_wanted", "time in which the stick should empty the slower of the full bank and one capacitor", stickTime, "s", source.CommonPractice.Title)
 	slower := (1 + tolerance.Value) * math.Max(in.Capacitance.Value*math.Log(in.Highest.Value/in.Low.Value), in.CapacitorEach.Value*math.Log(most/in.Low.Value))
 	raw := w.Solved("bring_up.stick_wanted", "resistor stick, wanted", want.Value/slower, "Ω", ledger.Method{
-		Words: "R = t/((1 + t_C)·C·ln(V/V_10)), for the full bank from its highest voltage and for one capacitor from its greatest; the smaller of the two.", Source: source.CircuitLaws},
+		Words: ledger.Say("R = t/((1 + t_C)·C·ln(V/V_10)), for the full bank from its highest voltage and for one capacitor from its greatest; the smaller of the two."), Source: source.CircuitLaws},
 		want, in.Capacitance, in.CapacitorEach, tolerance, in.Highest, v, in.Low)
 	r := w.Solved("bring_up.stick_resistance", "resistor stick", math.Max(stickLeast, preferred.E12.Down(raw.Value)), "Ω",
-		ledger.Method{Words: fmt.Sprintf("The next lower value of the series E12, no less than %s: a smaller one is near a bare short.", desk.Show(stickLeast, "Ω")), Source: source.CommonPractice}, raw)
+		ledger.Method{Words: ledger.Say("The next lower value of the series E12, no less than {stick_least}: a smaller one is near a bare short.", ledger.Of("stick_least", stickLeast, "Ω")), Source: source.CommonPractice}, raw)
 	hold := w.Compute("bring_up.stick_hold", "least time to hold the stick on the bank", stickTimeIs, ledger.With{"R": r, "t_C": tolerance, "C": in.Capacitance, "V": in.Highest, "V_10": in.Low})
 	each := w.Compute("bring_up.stick_hold_each", "least time to hold the stick on one capacitor", stickTimeIs, ledger.With{"R": r, "t_C": tolerance, "C": in.CapacitorEach, "V": v, "V_10": in.Low})
 	i := w.Compute("bring_up.stick_current", "current through the stick at the first touch of a full bank", stickAmps, ledger.With{"V_h": in.Highest, "R": r})
@@ -253,17 +250,15 @@ func (w *work) stick() float64 {
 	}
 	factor := w.Spec.Margins.Power.Value
 	p := w.Solved("bring_up.stick_power", "power rating of the stick, at least", desk.NextUp(factor*(e.Value+second)/(overloadPower*overloadTime), stickPowers), "W", ledger.Method{
-		Words:  fmt.Sprintf("Full bank and one capacitor after it, in one go: a wirewound body takes %s times its rated power for %s s; that with the factor %s, and a body sold.", quantity.Short(overloadPower, 6), quantity.Short(overloadTime, 6), quantity.Short(factor, 6)),
+		Words:  ledger.Say("Full bank and one capacitor after it, in one go: a wirewound body takes {overload_power} times its rated power for {overload_time} s; that with the factor {factor}, and a body sold.", ledger.Short("overload_power", overloadPower, 6), ledger.Short("overload_time", overloadTime, 6), ledger.Short("factor", factor, 6)),
 		Source: source.WirewoundOverload}, e, one)
-	also := ""
+	also := ledger.Sentence{}
 	if n > 1 {
-		also = fmt.Sprintf(" and %s on each capacitor, which may hold %s where its bleeder is open (%s)", each.Text(), v.Text(), one.Text())
+		also = ledger.Say(" and {bring_up.stick_hold_each} on each capacitor, which may hold {bring_up.capacitor_worst_voltage} where its bleeder is open ({bring_up.stick_energy_each})")
 	}
 	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up", Quantities: []string{r.ID, hold.ID, each.ID, i.ID, e.ID, one.ID, p.ID},
-		Text: fmt.Sprintf("The resistor stick: %s, wirewound, %s or more, its body or string of bodies good for %s end to end and for %s in one pulse, on an insulating rod that keeps the hand a forearm's length away. It is sized for a full bank on the highest mains, bleeders open or not: %s flow at the first touch. Down to %s it takes %s on the bank%s.",
-			r.Text(), p.Text(), in.Highest.Text(), e.Text(), i.Text(), in.Low.Text(), hold.Text(), also),
-		Advice: fmt.Sprintf("60 V is the limit of IEC 60204-1; the stick goes on to %s, at which the ground hook draws no spark to speak of (common practice). Its lead is screwed or clamped on, and lead and insulated clip at the far end stand the same %s. Measure stick and lead with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them.",
-			in.Low.Text(), in.Highest.Text())})
+		Text:   ledger.Say("The resistor stick: {bring_up.stick_resistance}, wirewound, {bring_up.stick_power} or more, its body or string of bodies good for {highest} end to end and for {bring_up.stick_energy} in one pulse, on an insulating rod that keeps the hand a forearm's length away. It is sized for a full bank on the highest mains, bleeders open or not: {bring_up.stick_current} flow at the first touch. Down to {low} it takes {bring_up.stick_hold} on the bank{also}.", ledger.Q("highest", in.Highest), ledger.Q("low", in.Low), ledger.In("also", also)),
+		Advice: ledger.Say("60 V is the limit of IEC 60204-1; the stick goes on to {low}, at which the ground hook draws no spark to speak of (common practice). Its lead is screwed or clamped on, and lead and insulated clip at the far end stand the same {highest}. Measure stick and lead with an ohmmeter before each use: an open stick discharges nothing. It comes after waiting and measuring, never instead of them.", ledger.Q("low", in.Low), ledger.Q("highest", in.Highest))})
 	return r.Value
 }
 

@@ -114,7 +114,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		return w.res, err
 	}
 	w.altitude = d.Solved("clearance.altitude_factor", "factor on clearances for the altitude", k, "",
-		ledger.Method{Words: "Linear between the rows of the table; 1 up to 2000 m. Thinner air breaks down earlier.", Source: source.AltitudeTable}, in.Altitude)
+		ledger.Method{Words: ledger.Say("Linear between the rows of the table; 1 up to 2000 m. Thinner air breaks down earlier."), Source: source.AltitudeTable}, in.Altitude)
 	w.res.Altitude = k
 	w.radio = d.Catalogue("clearance.radio_factor", "factor on the peak of a radio-frequency voltage", radioFactor, "", source.RadioClearance.Title)
 	w.double = d.Catalogue("clearance.reinforced_creepage_factor", "creepage of reinforced insulation over basic",
@@ -200,10 +200,9 @@ func (w *work) recurring(key, name string, peak *ledger.Quantity) (basic, guard 
 	const words = "The next row of the table at or above %s; the first row, 400 V, holds for all that lies below it." + goesOn
 	id := "clearance." + key
 	basic = w.Solved(id+"_recurring", name+": clearance for recurring peaks", b, "m",
-		ledger.Method{Words: fmt.Sprintf(words, "the peak voltage", "50 kV"), Source: source.RecurringClearance}, peak)
+		ledger.Method{Words: ledger.Say("The next row of the table at or above the peak voltage; the first row, 400 V, holds for all that lies below it. Beyond its end, 50 kV, in proportion to the voltage."), Source: source.RecurringClearance}, peak)
 	guard = w.Solved(id+"_recurring_reinforced", name+": clearance for recurring peaks, reinforced", g, "m",
-		ledger.Method{Words: fmt.Sprintf(words, "1.6 times the peak voltage",
-			"50 kV") + " The factor 1.6 is that of reinforced insulation (" + string(source.Reinforced.Known) + ").",
+		ledger.Method{Words: ledger.Say("The next row of the table at or above 1.6 times the peak voltage; the first row, 400 V, holds for all that lies below it. Beyond its end, 50 kV, in proportion to the voltage. The factor 1.6 is that of reinforced insulation ({known}).", ledger.Called("known", string(source.Reinforced.Known))),
 			Source: source.RecurringClearance}, peak)
 	return basic, guard, nil
 }
@@ -224,9 +223,9 @@ func (w *work) secondary(key, name string, peak, effective, radio *ledger.Quanti
 	const words = "Linear between the rows of the table, %s; the first row, 700 V, holds for all that lies below it." + goesOn
 	id := "clearance." + key
 	b := w.Solved(id+"_table", name+": clearance by the table", basic, "m",
-		ledger.Method{Words: fmt.Sprintf(words, "functional and basic insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
+		ledger.Method{Words: ledger.Say("Linear between the rows of the table, functional and basic insulation; the first row, 700 V, holds for all that lies below it. Beyond its end, 42 kV, in proportion to the voltage."), Source: source.SecondaryClearance}, peak)
 	g := w.Solved(id+"_table_reinforced", name+": clearance by the table, reinforced", guard, "m",
-		ledger.Method{Words: fmt.Sprintf(words, "reinforced insulation", "42 kV"), Source: source.SecondaryClearance}, peak)
+		ledger.Method{Words: ledger.Say("Linear between the rows of the table, reinforced insulation; the first row, 700 V, holds for all that lies below it. Beyond its end, 42 kV, in proportion to the voltage."), Source: source.SecondaryClearance}, peak)
 	return w.node(Node{Key: key, Name: name, Voltage: peak.Value, ByMetal: source.SecondaryClearance, ByHand: source.SecondaryClearance},
 		peak, effective, radio, b, g, given)
 }
@@ -239,11 +238,11 @@ func (w *work) mains(peak, rms *ledger.Quantity, given spec.Quantity) error {
 		return err
 	}
 	v := w.Solved("clearance.mains_impulse", "impulse that the mains may carry, overvoltage category II, peak", impulse, "V",
-		ledger.Method{Words: "The next row of the table at or above the mains voltage, taken from line to neutral.",
+		ledger.Method{Words: ledger.Say("The next row of the table at or above the mains voltage, taken from line to neutral."),
 			Source: source.ImpulseClearance}, rms)
 	v2 := w.Solved("clearance.mains_impulse_reinforced", "next impulse of the series, for reinforced insulation, peak",
 		insulation.ReinforcedImpulse(impulse), "V",
-		ledger.Method{Words: "The next step of the series of rated impulse voltages.", Source: source.Reinforced}, v)
+		ledger.Method{Words: ledger.Say("The next step of the series of rated impulse voltages."), Source: source.Reinforced}, v)
 	basic, err := insulation.ImpulseClearance(v.Value, insulation.Inhomogeneous)
 	if err != nil {
 		return err
@@ -254,8 +253,8 @@ func (w *work) mains(peak, rms *ledger.Quantity, given spec.Quantity) error {
 	}
 	const words = "The next row of the table at or above that impulse, point against plane."
 	const name = "mains wiring, F1, S2, primary of T1"
-	b := w.Solved("clearance.mains_table", name+": clearance by the table", basic, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v)
-	g := w.Solved("clearance.mains_table_reinforced", name+": clearance by the table, reinforced", guard, "m", ledger.Method{Words: words, Source: source.ImpulseClearance}, v2)
+	b := w.Solved("clearance.mains_table", name+": clearance by the table", basic, "m", ledger.Method{Words: ledger.Say("The next row of the table at or above that impulse, point against plane."), Source: source.ImpulseClearance}, v)
+	g := w.Solved("clearance.mains_table_reinforced", name+": clearance by the table, reinforced", guard, "m", ledger.Method{Words: ledger.Say("The next row of the table at or above that impulse, point against plane."), Source: source.ImpulseClearance}, v2)
 	return w.node(Node{Key: "mains", Name: name, Voltage: peak.Value, ByMetal: source.ImpulseClearance, ByHand: source.ImpulseClearance},
 		peak, peak, nil, b, g, given)
 }
@@ -280,7 +279,7 @@ func (w *work) node(n Node, peak, effective, radio, basic, guard *ledger.Quantit
 		ledger.With{"k_a": w.altitude, "d_0": guard, "d_8": g8}))
 	rule := w.ruleOf(id, n.Name, peak)
 	row, words := w.creepage(effective.Value)
-	r := w.Solved(id+"_creepage_table", n.Name+": creepage by the table", row, "m", ledger.Method{Words: words, Source: source.CreepageTable}, effective)
+	r := w.Solved(id+"_creepage_table", n.Name+": creepage by the table", row, "m", ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.CreepageTable}, effective)
 	s := least(w.Compute(id+"_creepage", n.Name+": creepage", along, ledger.With{"d_0": r, "d_c": c}))
 	s2 := least(w.Compute(id+"_creepage_reinforced", n.Name+": creepage to what a hand can reach", alongHand,
 		ledger.With{"k_2": w.double, "d_0": r, "d_c": g}))
@@ -316,8 +315,7 @@ func (w *work) radioTable(id, name string, radio *ledger.Quantity) (*ledger.Quan
 	}
 	return least(w.Solved(id+"_clearance_radio", name+": clearance by the table for radio frequency", d*w.altitude.Value, "m",
 		ledger.Method{
-			Words: "The next row of the table at or above the peak RF voltage, for sharp edges; the first row, 600 V, holds for all that " +
-				"lies below it; times the factor for the altitude. The table ends at 2 kV.",
+			Words:  ledger.Say("The next row of the table at or above the peak RF voltage, for sharp edges; the first row, 600 V, holds for all that lies below it; times the factor for the altitude. The table ends at 2 kV."),
 			Source: source.RadioTable}, radio, w.altitude)), nil
 }
 
@@ -333,11 +331,8 @@ func (w *work) coupling(given spec.Quantity) {
 		return
 	}
 	w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "clearance.coupling", Stage: "clearance", Quantities: []string{want.ID, have.ID},
-		Text: fmt.Sprintf("The insulating couplings between the tank's shafts and their knobs are %s long; a hand on a knob needs "+
-			"reinforced insulation, %s along the surface.",
-			desk.Show(quantity.RoundDown(have.Value, "m", 3), "m"), want.Text()),
-		Advice: "Take longer couplings or a shaft of insulating material, and ground the bushing at the panel; or ground the rotor, so " +
-			"that the shaft is at earth."})
+		Text:   ledger.Say("The insulating couplings between the tank's shafts and their knobs are {round_down} long; a hand on a knob needs reinforced insulation, {clearance.tank_creepage_reinforced} along the surface.", ledger.Of("round_down", quantity.RoundDown(have.Value, "m", 3), "m")),
+		Advice: ledger.Say("Take longer couplings or a shaft of insulating material, and ground the bushing at the panel; or ground the rotor, so that the shaft is at earth.")})
 }
 
 // ruleOf is the cross-check by a rule of another standard, of nodes above 100 V.
@@ -374,33 +369,28 @@ func (w *work) hold(n Node, want, have, rule, hf *ledger.Quantity) {
 	id := "clearance." + n.Key
 	guard, longer := w.Get(id+"_clearance_reinforced"), w.Get(id+"_creepage_reinforced")
 	f := ledger.Finding{ID: id, Stage: "clearance", Quantities: []string{want.ID, have.ID, guard.ID}}
-	short := desk.Show(quantity.RoundDown(have.Value, "m", 3), "m") // never reads as the one wanted
+	short := ledger.Say("{round_down}", ledger.Of("round_down", quantity.RoundDown(have.Value, "m", 3), "m")) // never reads as the one wanted
 	switch {
 	case have.Value < want.Value*(1-1e-9):
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("%s: the spec gives %s to the next metal; at %s %s are wanted (%s, altitude factor %.2f).", capital(n.Name),
-			short, desk.Show(n.Voltage, "V"), want.Text(), Table(n.ByMetal), w.res.Altitude)
-		f.Advice = "Move the parts apart, round the edges, or put a barrier of sheet insulation between them that is wide enough for the creepage distance; then measure again, mains plug out and bank discharged."
+		f.Text = ledger.Say("{n}: the spec gives {short} to the next metal; at {voltage} {want} are wanted ({by_metal}, altitude factor {altitude}).", ledger.Called("n", capital(n.Name)), ledger.In("short", short), ledger.Of("voltage", n.Voltage, "V"), ledger.Q("want", want), ledger.Called("by_metal", Table(n.ByMetal)), ledger.Fixed("altitude", w.res.Altitude, 2))
+		f.Advice = ledger.Say("Move the parts apart, round the edges, or put a barrier of sheet insulation between them that is wide enough for the creepage distance; then measure again, mains plug out and bank discharged.")
 	case have.Value < n.Guard*(1-1e-9):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("%s: %s are enough to grounded metal, but %s through the air (%s) and %s along insulation are wanted to "+
-			"anything that a hand can reach and no earth protects: knobs, shafts, meter faces.",
-			capital(n.Name), short, guard.Text(), Table(n.ByHand), longer.Text())
-		f.Advice = "Ground the shaft or the frame, use an insulating coupling as long as that creepage distance, or move it."
+		f.Text = ledger.Say("{n}: {short} are enough to grounded metal, but {guard} through the air ({by_hand}) and {longer} along insulation are wanted to anything that a hand can reach and no earth protects: knobs, shafts, meter faces.", ledger.Called("n", capital(n.Name)), ledger.In("short", short), ledger.Q("guard", guard), ledger.Called("by_hand", Table(n.ByHand)), ledger.Q("longer", longer))
+		f.Advice = ledger.Say("Ground the shaft or the frame, use an insulating coupling as long as that creepage distance, or move it.")
 	case rule != nil && have.Value < rule.Value*(1-1e-9):
 		f.Severity = ledger.Note
-		f.Text = fmt.Sprintf("%s: %s meet the table; the stricter rule for power converters asks for %s.", capital(n.Name), short,
-			desk.Show(quantity.RoundUp(rule.Value, "m", 3), "m"))
-		f.Advice = "Where dust and moisture come in, take the greater."
+		f.Text = ledger.Say("{n}: {short} meet the table; the stricter rule for power converters asks for {round_up}.", ledger.Called("n", capital(n.Name)), ledger.In("short", short), ledger.Of("round_up", quantity.RoundUp(rule.Value, "m", 3), "m"))
+		f.Advice = ledger.Say("Where dust and moisture come in, take the greater.")
 	}
 	if f.Severity != "" {
 		w.Find(f)
 	}
 	if hf != nil && have.Value < hf.Value*(1-1e-9) {
 		w.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_radio", Stage: "clearance", Quantities: []string{hf.ID, have.ID},
-			Text: fmt.Sprintf("%s: against sharp edges IEC 60664-4 asks for %s at radio frequency (%s); the spec gives %s.",
-				capital(n.Name), hf.Text(), source.RadioTable.Known, short),
-			Advice: "Round every edge and wire end to a radius of a fifth of the distance or more, or give the distance."})
+			Text:   ledger.Say("{n}: against sharp edges IEC 60664-4 asks for {hf} at radio frequency ({known}); the spec gives {short}.", ledger.Called("n", capital(n.Name)), ledger.Q("hf", hf), ledger.Called("known", string(source.RadioTable.Known)), ledger.In("short", short)),
+			Advice: ledger.Say("Round every edge and wire end to a radius of a fifth of the distance or more, or give the distance.")})
 	}
 }
 

@@ -75,7 +75,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		return Result{}, err
 	}
 	rho := d.Solved("cooling.air_density", "density of the air at the inlet", state.Density, "kg/m³",
-		ledger.Method{Words: "Pressure of the standard atmosphere at the altitude, with the inlet temperature, as an ideal gas.", Source: source.Atmosphere}, altitude, inlet)
+		ledger.Method{Words: ledger.Say("Pressure of the standard atmosphere at the altitude, with the inlet temperature, as an ideal gas."), Source: source.Atmosphere}, altitude, inlet)
 	cp := d.Catalogue("cooling.specific_heat", "specific heat of air", air.SpecificHeat, "J/(kg·K)", "dry air near room temperature")
 	count := d.Catalogue("cooling.tubes", "number of tubes", float64(in.Tubes), "", "spec")
 	vf := d.Catalogue("cooling.heater_voltage", "heater voltage", t.Heater.Voltage.Value, "V", figureSource(t, t.Heater.Voltage))
@@ -91,8 +91,8 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		dt := d.Take("cooling.rise_wanted", "rise of the air's temperature wanted", "K", s.Rise)
 		r.Airflow = d.Compute("cooling.airflow", "air through the cabinet", flowForRise, ledger.With{"P": total, "ρ": rho, "c_p": cp, "ΔT": dt})
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "cooling.no_published_air", Stage: "cooling", Quantities: []string{"cooling.airflow"},
-			Text:   fmt.Sprintf("No required airflow of the %s is known here; the air named carries the heat out of the cabinet with the rise wanted.", t.Name),
-			Advice: "Follow the maker's data sheet for the seals and the envelope, and leave the space round the tubes free."})
+			Text:   ledger.Say("No required airflow of the {t} is known here; the air named carries the heat out of the cabinet with the rise wanted.", ledger.Called("t", t.Name)),
+			Advice: ledger.Say("Follow the maker's data sheet for the seals and the envelope, and leave the space round the tubes free.")})
 	}
 	r.Needed = known || strings.Contains(t.Cooling.Method, "forced air") && !Radiates(t)
 	r.Forced = r.Needed && !denied
@@ -159,14 +159,14 @@ func (r *Result) fromSheet(d *desk.Desk, need requirement, state air.State, coun
 	q0 := d.Catalogue("cooling.published_airflow_each", fmt.Sprintf("published air for one tube at sea level, for %s of plate dissipation", desk.Show(need.dissipation, "W")), need.flow, "m³/s", need.source)
 	p0 := d.Catalogue("cooling.published_pressure", "published back pressure at sea level", need.pressure, "Pa", need.source)
 	factor := d.Solved("cooling.altitude_factor", "factor for altitude and inlet temperature", math.Max(1, air.Density(air.SeaLevelPressure, referenceInlet)/state.Density), "",
-		ledger.Method{Words: "Density of air at sea level and 25 °C over the density at the inlet: the same mass of air must pass. Never taken below 1.", Source: source.Atmosphere}, rho)
+		ledger.Method{Words: ledger.Say("Density of air at sea level and 25 °C over the density at the inlet: the same mass of air must pass. Never taken below 1."), Source: source.Atmosphere}, rho)
 	r.factor = factor.Value
 	r.Airflow = d.Compute("cooling.airflow", "air needed for all tubes", scaled, ledger.With{"n": count, "Q_0": q0, "a": factor})
 	r.pressure = d.Compute("cooling.pressure", "back pressure at that flow", pressureScaled, ledger.With{"p_0": p0, "a": factor})
 	if !need.exact {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.beyond_sheet", Stage: "cooling", Quantities: []string{"cooling.airflow"},
-			Text:   fmt.Sprintf("The published air is for %s of plate dissipation and the tubes reach more; the figure here is scaled up in proportion.", desk.Show(need.dissipation, "W")),
-			Advice: "Bring the plate dissipation back into its rating first."})
+			Text:   ledger.Say("The published air is for {dissipation} of plate dissipation and the tubes reach more; the figure here is scaled up in proportion.", ledger.Of("dissipation", need.dissipation, "W")),
+			Advice: ledger.Say("Bring the plate dissipation back into its rating first.")})
 	}
 }
 
@@ -213,11 +213,7 @@ func (r *Result) moves(d *desk.Desk) {
 	from = append(from, r.Airflow, r.pressure)
 	r.Moved = d.Solved("cooling.airflow_moved", name, curve.Moved(air.Requirement{Flow: r.Airflow.Value, Pressure: r.pressure.Value}),
 		"m³/s", ledger.Method{
-			Words: "Where the blower's curve meets the pressure that the tubes put against the air, which rises with the square of the " +
-				"flow. Between the points of the curve that the spec gives it is a straight line; " +
-				"beyond them the blower is taken to give no more pressure and no more air than at the nearest, so that it moves at least " +
-				"this. Its pressures are those of the data sheet over the factor for altitude and inlet temperature: they fall with " +
-				"the density of the air.",
+			Words:  ledger.Say("Where the blower's curve meets the pressure that the tubes put against the air, which rises with the square of the flow. Between the points of the curve that the spec gives it is a straight line; beyond them the blower is taken to give no more pressure and no more air than at the nearest, so that it moves at least this. Its pressures are those of the data sheet over the factor for altitude and inlet temperature: they fall with the density of the air."),
 			Source: source.AirHeat}, from...)
 }
 
@@ -227,25 +223,20 @@ func (r *Result) without(d *desk.Desk, in Input) {
 	switch {
 	case r.Needed:
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("There is no blower, and the %s needs forced air: %s through the sockets of all tubes. Without it the "+
-			"seals fail, and the tubes are lost within seconds of full power.", in.Type.Name, desk.Show(r.Airflow.Value, "m³/h"))
-		f.Advice = "Fit a blower with its air switch before the heaters are ever switched on; the heaters alone overheat the seals."
+		f.Text = ledger.Say("There is no blower, and the {type} needs forced air: {airflow} through the sockets of all tubes. Without it the seals fail, and the tubes are lost within seconds of full power.", ledger.Called("type", in.Type.Name), ledger.Q("airflow", r.Airflow))
+		f.Advice = ledger.Say("Fit a blower with its air switch before the heaters are ever switched on; the heaters alone overheat the seals.")
 	case strings.Contains(in.Type.Cooling.Method, "air"):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("There is no blower; the %s is published with %s. %s of heat must leave the cabinet by its openings alone.",
-			in.Type.Name, in.Type.Cooling.Method, d.Get("cooling.heat").Text())
-		f.Advice = "Give the light stream of air, or derate to what the data sheet allows without it."
+		f.Text = ledger.Say("There is no blower; the {type} is published with {method}. {cooling.heat} of heat must leave the cabinet by its openings alone.", ledger.Called("type", in.Type.Name), ledger.Called("method", in.Type.Cooling.Method))
+		f.Advice = ledger.Say("Give the light stream of air, or derate to what the data sheet allows without it.")
 	case strings.HasPrefix(in.Type.Cooling.Method, "conduction"):
 		f.Severity = ledger.Caution
-		f.Text = "There is no blower: what the heat sinks of the plates do not take must leave the cabinet by its openings alone, and " +
-			"the heat sinks must do without a stream of air."
-		f.Advice = "Take heat sinks rated for still air, let air in below and out above, and measure the seals in the first hour."
+		f.Text = ledger.Say("There is no blower: what the heat sinks of the plates do not take must leave the cabinet by its openings alone, and the heat sinks must do without a stream of air.")
+		f.Advice = ledger.Say("Take heat sinks rated for still air, let air in below and out above, and measure the seals in the first hour.")
 	default:
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("There is no blower: %s of heat must leave the cabinet by its openings alone, which this report does not "+
-			"compute.", d.Get("cooling.heat").Text())
-		f.Advice = "Let air in below the tubes and out above them through openings of the whole width, and measure the seals and the " +
-			"cabinet's air in the first hour."
+		f.Text = ledger.Say("There is no blower: {cooling.heat} of heat must leave the cabinet by its openings alone, which this report does not compute.")
+		f.Advice = ledger.Say("Let air in below the tubes and out above them through openings of the whole width, and measure the seals and the cabinet's air in the first hour.")
 	}
 	d.Find(f)
 }
@@ -259,18 +250,17 @@ func (r *Result) blower(d *desk.Desk) {
 	given := r.Moved != nil
 	if r.Forced || given {
 		h := desk.Hold{Part: "B1", Name: "blower", Kind: "airflow", Stress: r.Airflow, Factor: d.Spec.Margins.Air,
-			Why: "air needed", Advice: "A larger blower, or a second one; measure the pressure in the plenum with a water manometer."}
+			Why: ledger.Say("air needed"), Advice: ledger.Say("A larger blower, or a second one; measure the pressure in the plenum with a water manometer.")}
 		if given {
 			h.Rating = r.Moved.Value
 			if r.Moved.Value < r.Airflow.Value {
-				h.Advice = fmt.Sprintf("With %s the air that leaves reaches %s at full power without a break. ",
-					desk.Show(r.Moved.Value, "m³/h"), d.Get("cooling.exit_temperature").Text()) + h.Advice
+				h.Advice = ledger.Say("With {moved} the air that leaves reaches {cooling.exit_temperature} at full power without a break. {advice}", ledger.Q("moved", r.Moved), ledger.In("advice", h.Advice))
 			}
 		}
 		d.Check(h)
-		rating := desk.Show(quantity.RoundUp(r.Airflow.Value*d.Spec.Margins.Air.Value, "m³/h", 3), "m³/h")
+		rating := ledger.Say("{round_up}", ledger.Of("round_up", quantity.RoundUp(r.Airflow.Value*d.Spec.Margins.Air.Value, "m³/h", 3), "m³/h"))
 		if p := r.pressure; p != nil {
-			rating += " at " + desk.Show(quantity.RoundUp(p.Value*r.factor, "Pa", 3), "Pa") + " by its data sheet"
+			rating = rating.Then(ledger.Say("at {round_up} by its data sheet", ledger.Of("round_up", quantity.RoundUp(p.Value*r.factor, "Pa", 3), "Pa")))
 			switch {
 			case r.curve: // where it meets the tubes says both
 			case s.Pressure.Given:
@@ -280,24 +270,24 @@ func (r *Result) blower(d *desk.Desk) {
 				rated := s.Pressure
 				rated.SI = have.Value
 				d.Check(desk.Hold{Part: "B1", Name: "blower", Kind: "pressure", Stress: p, Have: rated,
-					Why:    "back pressure of sockets and chimneys",
-					Advice: "Choose a blower by its curve: at the back pressure, not in free air."})
+					Why:    ledger.Say("back pressure of sockets and chimneys"),
+					Advice: ledger.Say("Choose a blower by its curve: at the back pressure, not in free air.")})
 			case given:
 				d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.blower_pressure", Stage: "cooling", Quantities: []string{p.ID},
-					Text:   fmt.Sprintf("The blower's air is given without its pressure; sockets, coolers and chimneys need %s, and most small blowers give little or nothing there.", p.Text()),
-					Advice: "Read the blower's curve at that pressure and write it as cooling.airflow and cooling.pressure."})
+					Text:   ledger.Say("The blower's air is given without its pressure; sockets, coolers and chimneys need {p}, and most small blowers give little or nothing there.", ledger.Q("p", p)),
+					Advice: ledger.Say("Read the blower's curve at that pressure and write it as cooling.airflow and cooling.pressure.")})
 			}
 		}
-		d.Part(ledger.Part{Designator: "B1", Name: "blower", Value: desk.Show(quantity.RoundUp(r.Airflow.Value, "m³/h", 3), "m³/h"),
+		d.Part(ledger.Part{Designator: "B1", Name: "blower", Value: ledger.Say("{round_up}", ledger.Of("round_up", quantity.RoundUp(r.Airflow.Value, "m³/h", 3), "m³/h")),
 			Rating: rating, Stage: "cooling", Given: given,
-			Note: "interlock it: no air, no heater and no high voltage; it runs on after switch-off until the tubes are cool"})
+			Note: ledger.Say("interlock it: no air, no heater and no high voltage; it runs on after switch-off until the tubes are cool")})
 	}
 	if !r.Forced {
 		return
 	}
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "cooling.after_run", Stage: "cooling", Quantities: []string{run.ID},
-		Text:   fmt.Sprintf("The tubes need air whenever the heaters are on, standby included, and for %s after switch-off: glass, seals and cooler still hold the heat of the last transmission.", run.Text()),
-		Advice: "Feed the blower from before the main switch's high-voltage contact, with a timer or a thermostat on the plenum; longer after data or tuning. After a mains failure leave the tubes alone until they are cold."})
+		Text:   ledger.Say("The tubes need air whenever the heaters are on, standby included, and for {cooling.after_run} after switch-off: glass, seals and cooler still hold the heat of the last transmission."),
+		Advice: ledger.Say("Feed the blower from before the main switch's high-voltage contact, with a timer or a thermostat on the plenum; longer after data or tuning. After a mains failure leave the tubes alone until they are cold.")})
 }
 
 func figureSource(t *tube.Type, f tube.Figure) string {

@@ -1,7 +1,6 @@
 package cooling
 
 import (
-	"fmt"
 	"strings"
 
 	"anodebook/compute/air"
@@ -43,9 +42,8 @@ func (r *Result) seals(d *desk.Desk, in Input) {
 		reading := d.Compute("cooling."+x.id+"_reading_limit", x.name+", greatest reading in a room of 20 °C", benchLimit, ledger.With{"T_s": limit, "T_i": inlet, "T_0": room})
 		f := ledger.Finding{Severity: ledger.Note, ID: "cooling." + x.id + "_seal", Stage: "cooling",
 			Quantities: []string{limit.ID, reading.ID},
-			Text: fmt.Sprintf("%s of the %s: at most %s, so no more than %s when measured in a room of 20 °C.", capital(x.name),
-				in.Type.Name, limit.Text(), reading.Text()),
-			Advice: "Put temperature-indicating paint or labels on each seal before the first run, one step below and one step above the limit; run five minutes of full output into the dummy load; then plug out, wait, measure, discharge, ground, and read them. No probe and no finger on a live tube."}
+			Text:       ledger.Say("{name} of the {type}: at most {limit}, so no more than {reading} when measured in a room of 20 °C.", ledger.Called("name", capital(x.name)), ledger.Called("type", in.Type.Name), ledger.Q("limit", limit), ledger.Q("reading", reading)),
+			Advice:     ledger.Say("Put temperature-indicating paint or labels on each seal before the first run, one step below and one step above the limit; run five minutes of full output into the dummy load; then plug out, wait, measure, discharge, ground, and read them. No probe and no finger on a live tube.")}
 		if blown {
 			left := d.Compute("cooling."+x.id+"_room", x.name+", limit over the air that leaves", sealRoom,
 				ledger.With{"T_s": limit, "T_e": exit})
@@ -53,34 +51,32 @@ func (r *Result) seals(d *desk.Desk, in Input) {
 			switch {
 			case left.Value < 0:
 				f.Severity = ledger.Exceeds
-				f.Text += fmt.Sprintf(" The air that leaves, %s, is hotter than that limit already, and metal and glass run hotter "+
-					"than the air.", exit.Text())
-				f.Advice = "More air, or less dissipation; do not run it like this. " + f.Advice
+				f.Text = f.Text.Then(ledger.Say("The air that leaves, {exit}, is hotter than that limit already, and metal and glass run hotter than the air.", ledger.Q("exit", exit)))
+				f.Advice = ledger.Say("More air, or less dissipation; do not run it like this. {advice}", ledger.In("advice", f.Advice))
 			case left.Value < 30:
 				f.Severity = ledger.Caution
-				f.Advice = "More air, or less dissipation. " + f.Advice
+				f.Advice = ledger.Say("More air, or less dissipation. {advice}", ledger.In("advice", f.Advice))
 				fallthrough
 			default:
-				f.Text += fmt.Sprintf(" The air that leaves is %s below that limit in the mean; metal and glass run hotter than the air.",
-					left.Text())
+				f.Text = f.Text.Then(ledger.Say("The air that leaves is {left} below that limit in the mean; metal and glass run hotter than the air.", ledger.Q("left", left)))
 			}
 		}
 		d.Find(f)
 	}
 	if room == nil {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.seal_limit", Stage: "cooling",
-			Text:   fmt.Sprintf("No temperature limit for the seals of the %s is known here.", in.Type.Name),
-			Advice: "Take it from the maker's data sheet and measure with temperature-indicating paint on each seal, after five minutes of full output into the dummy load, the supply discharged and grounded."})
+			Text:   ledger.Say("No temperature limit for the seals of the {type} is known here.", ledger.Called("type", in.Type.Name)),
+			Advice: ledger.Say("Take it from the maker's data sheet and measure with temperature-indicating paint on each seal, after five minutes of full output into the dummy load, the supply discharged and grounded.")})
 	}
 	if strings.HasPrefix(in.Type.Cooling.Method, "conduction") {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "cooling.conduction", Stage: "cooling", Quantities: []string{in.PlateDissipationEach.ID},
-			Text:   fmt.Sprintf("The %s sheds its plate heat by conduction: %s of each tube must pass through an insulating block into a grounded heat sink. Air through the cabinet does not cool the plate.", in.Type.Name, in.PlateDissipationEach.Text()),
-			Advice: "Take block, clamp and heat sink from the maker's data sheet, with paste on both faces and the full plate voltage across the block. The block may be beryllium oxide: never break, grind, sand or throw it away, and follow the maker's data sheet and local rules for disposal."})
+			Text:   ledger.Say("The {type} sheds its plate heat by conduction: {plate_dissipation_each} of each tube must pass through an insulating block into a grounded heat sink. Air through the cabinet does not cool the plate.", ledger.Called("type", in.Type.Name), ledger.Q("plate_dissipation_each", in.PlateDissipationEach)),
+			Advice: ledger.Say("Take block, clamp and heat sink from the maker's data sheet, with paste on both faces and the full plate voltage across the block. The block may be beryllium oxide: never break, grind, sand or throw it away, and follow the maker's data sheet and local rules for disposal.")})
 	}
 	if Radiates(in.Type) {
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "cooling.radiation", Stage: "cooling", Quantities: []string{"cooling.heat", "cooling.airflow"},
-			Text:   fmt.Sprintf("The %s sheds its plate heat by radiation: the plates may show a dull colour and the bulb takes and passes on what it cannot let through. The air named carries %s out of the cabinet; it does not cool the plates.", in.Type.Name, d.Get("cooling.heat").Text()),
-			Advice: "Stand the tubes upright unless the data sheet allows otherwise, keep a bulb's width free between them and from every wall and wire, let air in below and out above, and never blow at one side of a bulb only. A bright orange plate means: stop."})
+			Text:   ledger.Say("The {type} sheds its plate heat by radiation: the plates may show a dull colour and the bulb takes and passes on what it cannot let through. The air named carries {cooling.heat} out of the cabinet; it does not cool the plates.", ledger.Called("type", in.Type.Name)),
+			Advice: ledger.Say("Stand the tubes upright unless the data sheet allows otherwise, keep a bulb's width free between them and from every wall and wire, let air in below and out above, and never blow at one side of a bulb only. A bright orange plate means: stop.")})
 	}
 }
 

@@ -23,7 +23,7 @@ type Desk struct {
 func New(s *spec.Spec) *Desk {
 	d := &Desk{ledger.NewBook(), s}
 	for _, a := range s.Assumptions {
-		d.Suppose(a.Key, a.Value, a.Reason)
+		d.Suppose(a.Key, ledger.Literal(a.Value), ledger.Literal(a.Reason))
 	}
 	return d
 }
@@ -48,7 +48,7 @@ func (d *Desk) assumed(id, name string, si float64, unit, key string) *ledger.Qu
 }
 
 // TakeOr enters the spec quantity, or else assumes value for the reason.
-func (d *Desk) TakeOr(id, name, unit string, q spec.Quantity, value float64, reason string) *ledger.Quantity {
+func (d *Desk) TakeOr(id, name, unit string, q spec.Quantity, value float64, reason ledger.Sentence) *ledger.Quantity {
 	if q.Known() {
 		return d.Take(id, name, unit, q)
 	}
@@ -82,7 +82,7 @@ func (d *Desk) Catalogue(id, name string, value float64, unit, where string) *le
 
 // Derived is the source of what follows from definitions and circuit laws.
 func Derived(words string) ledger.Method {
-	return ledger.Method{Words: words, Source: source.CircuitLaws}
+	return ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.CircuitLaws}
 }
 
 // Hold is a part held against a stress.
@@ -98,8 +98,8 @@ type Hold struct {
 	Bought   bool             // with Rating: the part was chosen by us and is still to buy
 	Factor   spec.Ratio       // required factor, one of Spec.Margins; zero value means 1
 	Standard []float64        // ratings that such parts are sold with, ascending; may be nil
-	Why      string           // what the stress is, in words
-	Advice   string           // what to do where it exceeds
+	Why      ledger.Sentence  // what the stress is, in words
+	Advice   ledger.Sentence  // what to do where it exceeds
 }
 
 // Check holds a part against its stress, enters rating and finding, and

@@ -41,7 +41,7 @@ func TestNewListsAssumptions(t *testing.T) {
 	require.Len(t, d.Assumptions, len(d.Spec.Assumptions))
 	require.NotEmpty(t, d.Assumptions)
 	for i, a := range d.Spec.Assumptions {
-		assert.Equal(t, ledger.Assumption{Key: a.Key, Value: a.Value, Reason: a.Reason}, d.Assumptions[i])
+		assert.Equal(t, ledger.Assumption{Key: a.Key, Value: ledger.Literal(a.Value), Reason: ledger.Literal(a.Reason)}, d.Assumptions[i])
 	}
 }
 
@@ -63,16 +63,16 @@ func TestTake(t *testing.T) {
 func TestTakeOr(t *testing.T) {
 	d := desk(t)
 	n := len(d.Assumptions)
-	q := d.TakeOr("tank.tune_rating", "rating", "V", d.Spec.Tank.Tune.Voltage, 1, "never used")
+	q := d.TakeOr("tank.tune_rating", "rating", "V", d.Spec.Tank.Tune.Voltage, 1, ledger.Say("never used"))
 	assert.Equal(t, 4500.0, q.Value)
 	assert.Equal(t, ledger.FromSpec, q.From)
 	assert.Len(t, d.Assumptions, n)
-	q = d.TakeOr("tank.load_rating", "rating", "V", d.Spec.Tank.Load.Voltage, 1000, "it is usual")
+	q = d.TakeOr("tank.load_rating", "rating", "V", d.Spec.Tank.Load.Voltage, 1000, ledger.Say("it is usual"))
 	assert.Equal(t, 1000.0, q.Value)
 	assert.Equal(t, ledger.FromAssumed, q.From)
 	assert.Equal(t, "tank.load.voltage", q.Where)
 	require.Len(t, d.Assumptions, n+1)
-	assert.Equal(t, ledger.Assumption{Key: "tank.load.voltage", Is: ledger.Say("{value}", ledger.Of("value", 1000, "V")), Reason: "it is usual"}, d.Assumptions[n])
+	assert.Equal(t, ledger.Assumption{Key: "tank.load.voltage", Value: ledger.Say("{value}", ledger.Of("value", 1000, "V")), Reason: ledger.Say("it is usual")}, d.Assumptions[n])
 }
 
 func TestTakeRatioAndCount(t *testing.T) {
@@ -162,7 +162,7 @@ func TestShow(t *testing.T) {
 	assert.Equal(t, "2800 V", Show(2800, "V"))
 	assert.Equal(t, "700 mA", Show(0.7, "A"))
 	m := Derived("Ohm's law")
-	assert.Equal(t, "Ohm's law", m.Words)
+	assert.Equal(t, ledger.Say("Ohm's law"), m.Words)
 	assert.Equal(t, source.CircuitLaws, m.Source)
 }
 

@@ -229,9 +229,8 @@ func (r *Result) band(d *desk.Desk, b rules.Band, s *station, radiated map[strin
 				sev = ledger.Exceeds
 			}
 			d.Find(ledger.Finding{Severity: sev, ID: id + p.id, Stage: "exposure", Quantities: []string{dist.ID},
-				Text: fmt.Sprintf("On %s the limit for %s is kept at %s from the antenna and beyond; by the spec people can come as "+
-					"near as %s.", bandName(b.Name), p.words, dist.Text(), below(have)),
-				Advice: "Raise or move the antenna, reduce power on that band, or keep people away; check your licence and the rules in force."})
+				Text:   ledger.Say("On {b} the limit for {words} is kept at {dist} from the antenna and beyond; by the spec people can come as near as {have}.", ledger.Called("b", bandName(b.Name)), ledger.Called("words", p.words), ledger.Q("dist", dist), ledger.In("have", below(have))),
+				Advice: ledger.Say("Raise or move the antenna, reduce power on that band, or keep people away; check your licence and the rules in force.")})
 		}
 	}
 	for _, name := range r.Other {
@@ -259,8 +258,8 @@ func (r *Result) band(d *desk.Desk, b rules.Band, s *station, radiated map[strin
 }
 
 // below writes the builder's distance so that it never reads as the one wanted.
-func below(have spec.Quantity) string {
-	return quantity.Format(quantity.RoundDown(have.SI, "m", 3), "m", 3)
+func below(have spec.Quantity) ledger.Sentence {
+	return ledger.Say("{round_down}", ledger.Of("round_down", quantity.RoundDown(have.SI, "m", 3), "m"))
 }
 
 // exempt enters the distance from which on the rules ask for no evaluation,
@@ -277,8 +276,7 @@ func (r *Result) exempt(d *desk.Desk, b rules.Band, s *station) (near bool, err 
 	}
 	far := max(strict, rules.ReactiveNearField(b.Low))
 	q := d.Solved("exposure."+b.Name+".exempt_distance", "distance from which on the rules ask for no evaluation", far, "m", ledger.Method{
-		Words: "The greater of two: where the exempt power, a law of the frequency times the square of the distance, reaches the peak " +
-			"envelope power radiated over a dipole, at the upper edge of the band; and the reactive near field at its lower edge.",
+		Words: ledger.Say("The greater of two: where the exempt power, a law of the frequency times the square of the distance, reaches the peak envelope power radiated over a dipole, at the upper edge of the band; and the reactive near field at its lower edge."),
 		Source: ledger.Source{Key: "evaluation-exemption", Title: r.Rules.Exemption.Citation + ", " + r.Rules.Exemption.Date.Text(),
 			Known: source.Mark(r.Rules.Exemption.Known)},
 	}, s.erp, d.Get("exposure."+b.Name+".frequency"), d.Get("exposure."+b.Name+".near_field"))
@@ -296,10 +294,8 @@ func (r *Result) evaluation(d *desk.Desk, bands []string) {
 		list = strings.Join(bands[:n], ", ") + " and " + bands[n]
 	}
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "exposure.evaluation", Stage: "exposure", Quantities: []string{r.place.ID},
-		Text: fmt.Sprintf("On %s people can come nearer than the distance from which on the rules ask for no evaluation of exposure.",
-			list),
-		Advice: "Evaluate these bands and keep the result with the station's papers. The distances here serve beyond the reactive near " +
-			"field; nearer than that, measure, or compute the antenna's field itself."})
+		Text:   ledger.Say("On {list} people can come nearer than the distance from which on the rules ask for no evaluation of exposure.", ledger.Called("list", list)),
+		Advice: ledger.Say("Evaluate these bands and keep the result with the station's papers. The distances here serve beyond the reactive near field; nearer than that, measure, or compute the antenna's field itself.")})
 }
 
 // legal holds the power against the limits of the band: what leaves the antenna
@@ -308,14 +304,13 @@ func (r *Result) evaluation(d *desk.Desk, bands []string) {
 func (r *Result) legal(d *desk.Desk, b rules.Band, s *station) error {
 	if b.Note != "" {
 		f := ledger.Finding{Severity: ledger.Note, ID: "antenna." + b.Name + ".band_rule", Stage: "antenna",
-			Text:   bandName(b.Name) + ", as this rule set has it (" + b.Date.Text() + "): " + b.Note,
-			Advice: "Read the rules that hold where you operate, and check your licence."}
+			Text:   ledger.Say("{b}, as this rule set has it ({text}): {note}", ledger.Called("b", bandName(b.Name)), ledger.Called("text", b.Date.Text()), ledger.Called("note", b.Note)),
+			Advice: ledger.Say("Read the rules that hold where you operate, and check your licence.")}
 		if len(b.Channels) > 0 {
-			f.Text += " Dial frequencies of the channels, upper sideband: " + kilohertz(b.Channels) + "."
+			f.Text = f.Text.Then(ledger.Say("Dial frequencies of the channels, upper sideband: {channels}.", ledger.Called("channels", kilohertz(b.Channels))))
 		}
 		for _, p := range b.Former {
-			f.Text += fmt.Sprintf(" Before, %s: %s (%s) %s, dials %s.", p.Date.Text(), desk.Show(p.Power, "W"), p.Basis, p.Where,
-				kilohertz(p.Channels))
+			f.Text = f.Text.Then(ledger.Say("Before, {text}: {power} ({basis}) {where}, dials {channels}.", ledger.Called("text", p.Date.Text()), ledger.Of("power", p.Power, "W"), ledger.Called("basis", p.Basis), ledger.Called("where", p.Where), ledger.Called("channels", kilohertz(p.Channels))))
 		}
 		d.Find(f)
 	}
@@ -325,7 +320,7 @@ func (r *Result) legal(d *desk.Desk, b rules.Band, s *station) error {
 	}
 	if len(list) == 0 {
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "antenna." + b.Name + ".power_limit", Stage: "antenna",
-			Text: fmt.Sprintf("This rule set gives no power limit for %s: the licence decides.", bandName(b.Name)), Advice: "Read it before you build."})
+			Text: ledger.Say("This rule set gives no power limit for {b}: the licence decides.", ledger.Called("b", bandName(b.Name))), Advice: ledger.Say("Read it before you build.")})
 	}
 	for _, lim := range list {
 		if err := r.limit(d, b, s, lim); err != nil {
@@ -374,16 +369,13 @@ func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLi
 	}
 	f := ledger.Finding{Severity: ledger.Exceeds, ID: "antenna." + b.Name + ".legal_power" + suffix, Stage: "antenna",
 		Quantities: []string{have.ID, q.ID},
-		Text:       fmt.Sprintf("%s at the antenna connector is more than the %s (%s) allowed %s.", s.output.Text(), q.Text(), lim.Basis, on),
-		Advice:     "Reduce the output on that band, and use no more power than the contact needs; check your licence."}
+		Text:       ledger.Say("{output} at the antenna connector is more than the {q} ({basis}) allowed {on}.", ledger.Q("output", s.output), ledger.Q("q", q), ledger.Called("basis", lim.Basis), ledger.Called("on", on)),
+		Advice:     ledger.Say("Reduce the output on that band, and use no more power than the contact needs; check your licence.")}
 	if have != s.output {
 		f.Quantities = append(f.Quantities, most.ID)
-		down := quantity.Format(quantity.RoundDown(most.Value, "W", 3), "W", 3)
-		f.Text = fmt.Sprintf("%s the rule counts what the antenna radiates (%s, %s): %s at the antenna connector make %s, more than "+
-			"the %s allowed.",
-			capital(on), lim.Basis, lim.Date.Text(), s.output.Text(), have.Text(), q.Text())
-		f.Advice = fmt.Sprintf("With this antenna and feed line no more than %s at the connector; use no more than the contact needs, "+
-			"and check your licence.", down)
+		down := ledger.Say("{round_down}", ledger.Of("round_down", quantity.RoundDown(most.Value, "W", 3), "W"))
+		f.Text = ledger.Say("{on} the rule counts what the antenna radiates ({basis}, {text}): {output} at the antenna connector make {have}, more than the {q} allowed.", ledger.Called("on", capital(on)), ledger.Called("basis", lim.Basis), ledger.Called("text", lim.Date.Text()), ledger.Q("output", s.output), ledger.Q("have", have), ledger.Q("q", q))
+		f.Advice = ledger.Say("With this antenna and feed line no more than {down} at the connector; use no more than the contact needs, and check your licence.", ledger.In("down", down))
 	}
 	d.Find(f)
 	return nil

@@ -122,10 +122,10 @@ func (s *stage) voltage() {
 	s.judge(pin, lo, hi, allowed)
 	// a transformer is rated for its current continuously: no further factor
 	rating := d.Check(desk.Hold{Part: "T2", Name: s.supply + " transformer", Kind: "current", Stress: s.all, Have: f.TransformerCurrent, Owned: f.TransformerVoltage.Given,
-		Standard: desk.Currents, Why: s.supply + " current of all tubes; a transformer's rating is for continuous service"})
+		Standard: desk.Currents, Why: ledger.Say("{supply} current of all tubes; a transformer's rating is for continuous service", ledger.Called("supply", s.supply))})
 	d.Part(ledger.Part{Designator: "T2", Name: s.supply + " transformer", Stage: "filament", Given: f.TransformerVoltage.Given,
-		Value: desk.Show(secondary.Value, "V") + " under load", Rating: desk.Show(rating.Rating, "A"),
-		Note: "Mains voltage on its primary: fuse it, and disconnect the plug before touching. Set the primary tap by the true-rms voltage measured at the tube pins, with the plate supply disconnected and discharged and its contactor blocked."})
+		Value: ledger.Say("{secondary} under load", ledger.Q("secondary", secondary)), Rating: ledger.Say("{rating}", ledger.Of("rating", rating.Rating, "A")),
+		Note: ledger.Say("Mains voltage on its primary: fuse it, and disconnect the plug before touching. Set the primary tap by the true-rms voltage measured at the tube pins, with the plate supply disconnected and discharged and its contactor blocked.")})
 }
 
 // judge holds the pin voltage over the mains tolerance against the type's own.
@@ -139,18 +139,18 @@ func (s *stage) judge(pin, lo, hi, allowed *ledger.Quantity) {
 		return "Too much voltage shortens the tubes' life: a few per cent cost half of it (common practice)."
 	}
 	f := ledger.Finding{ID: "filament.pin_voltage", Stage: "filament", Quantities: []string{pin.ID, lo.ID, hi.ID},
-		Advice: "Choose another tap or a small resistor in the transformer's primary, and measure at the pins with a true-rms meter."}
+		Advice: ledger.Say("Choose another tap or a small resistor in the transformer's primary, and measure at the pins with a true-rms meter.")}
 	switch {
 	case pin.Value < low*(1-slack) || pin.Value > high*(1+slack):
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("The pins see %s at nominal mains; the %s wants %s ± %s. %s", desk.Show(pin.Value, "V"), s.in.Type.Name, desk.Show(s.rated.Value, "V"), desk.Show(allowed.Value, "V"), effect(pin.Value))
+		f.Text = ledger.Say("The pins see {pin} at nominal mains; the {type} wants {rated} ± {allowed}. {pin_2}", ledger.Q("pin", pin), ledger.Called("type", s.in.Type.Name), ledger.Q("rated", s.rated), ledger.Q("allowed", allowed), ledger.Called("pin_2", effect(pin.Value)))
 	case lo.Value < low*(1-slack) || hi.Value > high*(1+slack):
 		worst := lo.Value
 		if high-hi.Value < lo.Value-low {
 			worst = hi.Value
 		}
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("Over the mains tolerance the pins see %s to %s; the %s wants %s ± %s. %s", desk.Show(lo.Value, "V"), desk.Show(hi.Value, "V"), s.in.Type.Name, desk.Show(s.rated.Value, "V"), desk.Show(allowed.Value, "V"), effect(worst))
+		f.Text = ledger.Say("Over the mains tolerance the pins see {lo} to {hi}; the {type} wants {rated} ± {allowed}. {worst}", ledger.Q("lo", lo), ledger.Q("hi", hi), ledger.Called("type", s.in.Type.Name), ledger.Q("rated", s.rated), ledger.Q("allowed", allowed), ledger.Called("worst", effect(worst)))
 	default:
 		return
 	}
@@ -168,13 +168,13 @@ func (s *stage) switchOn() {
 			q := d.Catalogue("filament.inrush_factor", "allowed inrush over rated current", a.Value, "", s.in.Type.Sources[a.Source])
 			i := d.Compute("filament.inrush_current", "filament current at switch-on, at most allowed", inrush, ledger.With{"a": q, "I": s.all})
 			d.Find(ledger.Finding{Severity: ledger.Note, ID: "filament.inrush", Stage: "filament", Quantities: []string{i.ID},
-				Text:   fmt.Sprintf("At switch-on the filaments may take at most %s; cold tungsten has about a tenth of its hot resistance.", desk.Show(i.Value, "A")),
-				Advice: "Let the transformer's own reactance limit it, or put a resistor into the primary for a second or two (step start)."})
+				Text:   ledger.Say("At switch-on the filaments may take at most {filament.inrush_current}; cold tungsten has about a tenth of its hot resistance."),
+				Advice: ledger.Say("Let the transformer's own reactance limit it, or put a resistor into the primary for a second or two (step start).")})
 			return
 		}
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "filament.inrush", Stage: "filament", Quantities: []string{s.all.ID},
-			Text:   fmt.Sprintf("No inrush figure is in the catalogue for the %s. Cold tungsten has about a tenth of its hot resistance (common practice: keep the current below twice the rated).", s.in.Type.Name),
-			Advice: "Put a resistor into the primary of the filament transformer for a second or two (step start)."})
+			Text:   ledger.Say("No inrush figure is in the catalogue for the {type}. Cold tungsten has about a tenth of its hot resistance (common practice: keep the current below twice the rated).", ledger.Called("type", s.in.Type.Name)),
+			Advice: ledger.Say("Put a resistor into the primary of the filament transformer for a second or two (step start).")})
 		return
 	}
 	var t *ledger.Quantity
@@ -185,8 +185,8 @@ func (s *stage) switchOn() {
 	}
 	s.r.WarmUp = t.Value
 	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.warm_up", Stage: "filament", Quantities: []string{t.ID},
-		Text:   fmt.Sprintf("The %s has an oxide cathode: neither plate voltage nor drive before %.0f s of heating, or the cathode is stripped.", s.in.Type.Name, t.Value),
-		Advice: "A timer is required, one that starts anew after every loss of mains, and locks out plate supply and transmit until it has run."})
+		Text:   ledger.Say("The {type} has an oxide cathode: neither plate voltage nor drive before {t} s of heating, or the cathode is stripped.", ledger.Called("type", s.in.Type.Name), ledger.Fixed("t", t.Value, 0)),
+		Advice: ledger.Say("A timer is required, one that starts anew after every loss of mains, and locks out plate supply and transmit until it has run.")})
 }
 
 // bypassRatio is the input resistance over the reactance of one bypass
@@ -198,13 +198,13 @@ func (s *stage) bypass() {
 	f := d.Get("filament.lowest_frequency")
 	k := d.Catalogue("filament.bypass_ratio", "input resistance over bypass reactance, rule", bypassRatio, "", "common practice")
 	want := d.Compute("filament.bypass_wanted", "bypass capacitor, wanted", bypassWanted, ledger.With{"k": k, "f": f, "R_in": s.in.InputResistance})
-	c := d.Solved("filament.bypass_capacitance", "bypass capacitor, one piece", preferred.E6.Up(want.Value*(1-1e-9)), "F",
-		ledger.Method{Words: "Next E6 value up.", Source: source.CommonPractice}, want)
+	d.Solved("filament.bypass_capacitance", "bypass capacitor, one piece", preferred.E6.Up(want.Value*(1-1e-9)), "F",
+		ledger.Method{Words: ledger.Say("Next E6 value up."), Source: source.CommonPractice}, want)
 	count := s.wires + s.in.Tubes
-	where := fmt.Sprintf("one from each cold end of the choke to the chassis, one across each socket's filament pins (%d)", s.in.Tubes)
+	where := ledger.Say("one from each cold end of the choke to the chassis, one across each socket's filament pins ({tubes})", ledger.Int("tubes", s.in.Tubes))
 	if s.wires == 1 {
-		count, where = 1+2*s.in.Tubes, "one at the cold end of the return choke, one from each heater pin to the chassis"
+		count, where = 1+2*s.in.Tubes, ledger.Say("one at the cold end of the return choke, one from each heater pin to the chassis")
 	}
 	d.Part(ledger.Part{Designator: "C5", Name: "filament and cathode bypass, ceramic or mica", Count: count, Stage: "filament",
-		Value: desk.Show(c.Value, "F"), Rating: "500 V", Note: where + ". Shortest leads."})
+		Value: ledger.Say("{filament.bypass_capacitance}"), Rating: ledger.Say("500 V"), Note: ledger.Say("{where}. Shortest leads.", ledger.In("where", where))})
 }

@@ -1,7 +1,6 @@
 package filament
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -21,8 +20,8 @@ func (s *stage) plan() {
 		}
 		if c.Value == "single" {
 			s.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_winding", Stage: "filament",
-				Text:   fmt.Sprintf("The %s is heated directly: both of its filament leads are at the cathode's RF, and a single wire leaves one of them at the transformer.", s.in.Type.Name),
-				Advice: "Wind the choke bifilar (it is computed so), or trifilar with a wire of its own for the cathode current."})
+				Text:   ledger.Say("The {type} is heated directly: both of its filament leads are at the cathode's RF, and a single wire leaves one of them at the transformer.", ledger.Called("type", s.in.Type.Name)),
+				Advice: ledger.Say("Wind the choke bifilar (it is computed so), or trifilar with a wire of its own for the cathode current.")})
 		}
 		return
 	}
@@ -63,13 +62,13 @@ func (s *stage) choke() error {
 	if !s.heats() {
 		why = "thinnest winding wire of at least 1 mm that sheds the heat of the cathode current, common practice"
 	}
-	wire := d.TakeOr("filament.choke_wire", s.part+", wire", "m", c.Wire, w.Wire, why)
+	wire := d.TakeOr("filament.choke_wire", s.part+", wire", "m", c.Wire, w.Wire, ledger.Say("{why}", ledger.Called("why", why)))
 	var turns *ledger.Quantity
 	if c.Turns.Given {
 		turns = d.TakeRatio("filament.choke_turns", s.part+", turns", c.Turns)
 	} else {
 		turns = d.Assume("filament.choke_turns", s.part+", turns", w.Turns, "", c.Turns.Key,
-			fmt.Sprintf("least whole turns that reach five times the input resistance on the lowest band even when the core is %.0f %% short (common practice)", 100*core.Uncertainty()))
+			ledger.Say("least whole turns that reach five times the input resistance on the lowest band even when the core is {uncertainty} % short (common practice)", ledger.Fixed("uncertainty", 100*core.Uncertainty(), 0)))
 	}
 	hand, area := s.onRod, s.rodArea
 	if core.Ring != nil {
@@ -93,8 +92,8 @@ func (s *stage) choke() error {
 	s.r.ChokeInductance, s.r.ChokeReactance = l.Value, x.Value
 	if share.Value < ReactanceRatio*(1-1e-9) {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_reactance", Stage: "filament", Quantities: []string{x.ID, share.ID},
-			Text:   fmt.Sprintf("On the lowest band the %s has %s, %.1f times the cathodes' %s; five times is wanted. It shunts the drive and detunes the input network.", s.part, desk.Show(x.Value, "Ω"), share.Value, desk.Show(in.InputResistance.Value, "Ω")),
-			Advice: "More turns, a longer rod or more rings, or a material of higher permeability; or let the input network tune the choke out."})
+			Text:   ledger.Say("On the lowest band the {part_2} has {filament.choke_reactance_lowest_band}, {share} times the cathodes' {input_resistance}; five times is wanted. It shunts the drive and detunes the input network.", ledger.Called("part_2", s.part), ledger.Fixed("share", share.Value, 1), ledger.Q("input_resistance", in.InputResistance)),
+			Advice: ledger.Say("More turns, a longer rod or more rings, or a material of higher permeability; or let the input network tune the choke out.")})
 	}
 	s.wireHeat(w, current, turns, wire, length)
 	s.flux(w, l, turns, area())
@@ -107,8 +106,8 @@ func (s *stage) length(w Winding, turns, wire, room *ledger.Quantity, where stri
 	wl := s.Solved("filament.choke_length", s.part+", length of the winding", w.Length, "m", desk.Derived("Turns times wires in hand times the diameter over the insulation (1.08 × bare)."), turns, wire)
 	if !w.Fits {
 		s.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_length", Stage: "filament", Quantities: []string{wl.ID, room.ID},
-			Text:   fmt.Sprintf("%.0f turns of %s wire need %s of winding; %s has %s.", w.Turns, desk.Show(w.Wire, "m"), desk.Show(w.Length, "m"), where, desk.Show(room.Value, "m")),
-			Advice: "Take a larger core, fewer turns or thinner wire."})
+			Text:   ledger.Say("{turns} turns of {wire} wire need {length} of winding; {where} has {room}.", ledger.Fixed("turns", w.Turns, 0), ledger.Of("wire", w.Wire, "m"), ledger.Of("length", w.Length, "m"), ledger.Called("where", where), ledger.Q("room", room)),
+			Advice: ledger.Say("Take a larger core, fewer turns or thinner wire.")})
 	}
 	return wl
 }
@@ -124,7 +123,7 @@ func (s *stage) onRod(id string, w Winding, turns, wire *ledger.Quantity) (induc
 		return nil, nil, err
 	}
 	nd := d.Solved("filament.rod_demagnetising", "ferrite rod, demagnetising factor", factor, "", ledger.Method{
-		Words: "From the published table over length/diameter, straight lines in the logarithms.", Source: source.RodDemagnetisation}, dia, rod)
+		Words: ledger.Say("From the published table over length/diameter, straight lines in the logarithms."), Source: source.RodDemagnetisation}, dia, rod)
 	mur := d.Compute("filament.rod_effective_permeability", "ferrite rod, effective permeability", rodPermeability, ledger.With{"µ": mu, "N_d": nd})
 	length = s.length(w, turns, wire, rod, "the rod")
 	covered := length
@@ -179,11 +178,11 @@ func (s *stage) wireHeat(w Winding, current, turns, wire, length *ledger.Quantit
 		inputs = append(inputs, q)
 	}
 	rise := d.Solved("filament.choke_rise", s.part+", temperature rise", all/(film*w.Surface()), "K", ledger.Method{
-		Words: "Heat over the winding's outer surface and 12 W/(m²·K) of still air; ±40 %. RF heat in the core is not in it.", Source: source.CommonPractice}, inputs...)
+		Words: ledger.Say("Heat over the winding's outer surface and 12 W/(m²·K) of still air; ±40 %. RF heat in the core is not in it."), Source: source.CommonPractice}, inputs...)
 	if rise.Value > 80 {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_rise", Stage: "filament", Quantities: []string{rise.ID, p.ID},
-			Text:   fmt.Sprintf("The %s turns %s into heat and would run about %s above the air around it; ferrite loses its permeability when hot.", s.part, desk.Show(all, "W"), desk.Show(rise.Value, "K")),
-			Advice: "Use thicker wire or put the choke into the air stream."})
+			Text:   ledger.Say("The {part_2} turns {all} into heat and would run about {filament.choke_rise} above the air around it; ferrite loses its permeability when hot.", ledger.Called("part_2", s.part), ledger.Of("all", all, "W")),
+			Advice: ledger.Say("Use thicker wire or put the choke into the air stream.")})
 	}
 }
 
@@ -205,8 +204,8 @@ func (s *stage) flux(w Winding, l, turns, area *ledger.Quantity) {
 		advice = "A closed ring has no air in its way: take a material of lower permeability, more rings, or a rod."
 	}
 	s.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_flux_density", Stage: "filament", Quantities: []string{b.ID},
-		Text:   fmt.Sprintf("%s magnetises the core to %s, above the %s up to which nothing is lost.", how, desk.Show(b.Value, "T"), desk.Show(saturation, "T")),
-		Advice: advice})
+		Text:   ledger.Say("{how} magnetises the core to {filament.choke_flux_density}, above the {saturation} up to which nothing is lost.", ledger.Called("how", how), ledger.Of("saturation", saturation, "T")),
+		Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
 }
 
 func (s *stage) chokePart(w Winding, l *ledger.Quantity, given bool) {
@@ -223,12 +222,12 @@ func (s *stage) chokePart(w Winding, l *ledger.Quantity, given bool) {
 	default:
 		kind, note = "bifilar", "For heaters tied to the cathodes: both wires carry the heater current in opposite directions and return the cathode current together. The heater supply then stands at the bias, on receive at the cut-off voltage; insulate it from the chassis and do not touch."
 	}
-	on := fmt.Sprintf("a rod %s across, %s long", desk.Show(w.Core.Rod.Diameter, "m"), desk.Show(w.Core.Rod.Length, "m"))
+	on := ledger.Say("a rod {diameter} across, {length} long", ledger.Of("diameter", w.Core.Rod.Diameter, "m"), ledger.Of("length", w.Core.Rod.Length, "m"))
 	if r := w.Core.Ring; r != nil {
-		on = fmt.Sprintf("%.0f ring(s) of %s by %s, %s high, permeability %.0f", r.Cores, desk.Show(r.Outer, "m"), desk.Show(r.Inner, "m"), desk.Show(r.Height, "m"), r.Permeability)
+		on = ledger.Say("{cores} ring(s) of {outer} by {inner}, {height} high, permeability {permeability}", ledger.Fixed("cores", r.Cores, 0), ledger.Of("outer", r.Outer, "m"), ledger.Of("inner", r.Inner, "m"), ledger.Of("height", r.Height, "m"), ledger.Fixed("permeability", r.Permeability, 0))
 		note += " Sleeve or tape on the ring's edges: bare ferrite cuts enamel."
 	}
-	s.Part(ledger.Part{Designator: "RFC3", Name: s.part, Stage: "filament", Given: given, Value: desk.Show(l.Value, "H"),
-		Rating: fmt.Sprintf("%.0f %s turns of %s wire on %s; %s of each wire", w.Turns, kind, desk.Show(w.Wire, "m"), on, desk.Show(w.WireLength, "m")),
-		Note:   note})
+	s.Part(ledger.Part{Designator: "RFC3", Name: s.part, Stage: "filament", Given: given, Value: ledger.Say("{l}", ledger.Q("l", l)),
+		Rating: ledger.Say("{turns} {kind} turns of {wire} wire on {on}; {wire_length} of each wire", ledger.Fixed("turns", w.Turns, 0), ledger.Called("kind", kind), ledger.Of("wire", w.Wire, "m"), ledger.In("on", on), ledger.Of("wire_length", w.WireLength, "m")),
+		Note:   ledger.Say("{note}", ledger.Called("note", note))})
 }

@@ -1,7 +1,6 @@
 package input
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -27,32 +26,31 @@ func (w *worker) exciter(r *Result, least float64) {
 		w.pad(w.attenuator, have, true)
 	}
 	if have.Value < need.Value {
-		advice := "Ask for less output, or use tubes with more gain."
+		advice := ledger.Say("Ask for less output, or use tubes with more gain.")
 		if w.attenuator.Value > 0 && have.Value >= bare.Value {
-			advice = fmt.Sprintf("Without the attenuator %s would do: take it out or choose less.", desk.Show(bare.Value, "W"))
+			advice = ledger.Say("Without the attenuator {input.network_power} would do: take it out or choose less.")
 		}
 		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "input.drive_short", Stage: "input", Quantities: []string{need.ID, have.ID}, Advice: advice,
-			Text: fmt.Sprintf("Full drive takes %s from the exciter on %s; it gives %s.", desk.Show(need.Value, "W"), r.ExciterBand, desk.Show(have.Value, "W"))})
+			Text: ledger.Say("Full drive takes {input.exciter_power} from the exciter on {exciter_band}; it gives {input.drive_available}.", ledger.Called("exciter_band", r.ExciterBand))})
 		return
 	}
 	over := 10 * math.Log10(have.Value/least)
 	if over <= surplusAllowed {
 		return
 	}
-	advice := "Limit the exciter's power for good and let the grid-current trip take the drive off. A power setting alone does not hold: many exciters overshoot at the first syllable."
+	advice := ledger.Say("Limit the exciter's power for good and let the grid-current trip take the drive off. A power setting alone does not hold: many exciters overshoot at the first syllable.")
 	if more.Value >= 1 {
 		a := w.attenuator
 		if a.Value == 0 {
 			a = d.Solved("input.attenuator_fit", "attenuator that would take the surplus", math.Floor(more.Value), "dB",
-				ledger.Method{Words: "The surplus on the hardest band, rounded down to whole decibels.", Source: source.CommonPractice}, more)
+				ledger.Method{Words: ledger.Say("The surplus on the hardest band, rounded down to whole decibels."), Source: source.CommonPractice}, more)
 			d.Compute("input.exciter_power_attenuated", "exciter power needed on the hardest band, with that attenuator", exciterPower, ledger.With{"P_0": bare, "A": a})
 			w.pad(a, have, false)
 		}
-		advice = fmt.Sprintf("Put an attenuator of about %.0f dB (input.attenuator) before the input. ", math.Floor(more.Value)+w.attenuator.Value) + advice
+		advice = ledger.Say("Put an attenuator of about {floor} dB (input.attenuator) before the input. {advice}", ledger.Fixed("floor", math.Floor(more.Value)+w.attenuator.Value, 0), ledger.In("advice", advice))
 	}
 	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "input.overdrive", Stage: "input", Quantities: []string{need.ID, have.ID, more.ID}, Advice: advice,
-		Text: fmt.Sprintf("The exciter can give %s; full drive takes %s to %s. The surplus of %.1f dB goes into the grids, and overdriven grids are destroyed in seconds.",
-			desk.Show(have.Value, "W"), desk.Show(least, "W"), desk.Show(need.Value, "W"), over)})
+		Text: ledger.Say("The exciter can give {input.drive_available}; full drive takes {least} to {input.exciter_power}. The surplus of {over} dB goes into the grids, and overdriven grids are destroyed in seconds.", ledger.Of("least", least, "W"), ledger.Fixed("over", over, 1))})
 }
 
 // pad works out the attenuator as a pi of three resistors, matched on both
@@ -72,7 +70,7 @@ func (w *worker) pad(a, have *ledger.Quantity, fitted bool) {
 		return desk.Show(desk.NextUp(q.Value*d.Spec.Margins.Power.Value, desk.ResistorPowers), "W")
 	}
 	d.Part(ledger.Part{Designator: "AT1", Name: "input attenuator, pi of three non-inductive resistors", Stage: "input",
-		Value:  fmt.Sprintf("%s, %s, %s", desk.Show(r1.Value, "Ω"), desk.Show(r2.Value, "Ω"), desk.Show(r1.Value, "Ω")),
-		Rating: fmt.Sprintf("%s, %s, %s in this order from the exciter", rating(p1), rating(p2), rating(p3)),
-		Note:   "Several equal resistors in parallel or in series make each odd value. It must lie behind the receive contact, or it attenuates reception as well. Hot: keep it clear of wiring."})
+		Value:  ledger.Say("{input.pad_shunt}, {input.pad_series}, {input.pad_shunt}"),
+		Rating: ledger.Say("{p1}, {p2}, {p3} in this order from the exciter", ledger.Called("p1", rating(p1)), ledger.Called("p2", rating(p2)), ledger.Called("p3", rating(p3))),
+		Note:   ledger.Say("Several equal resistors in parallel or in series make each odd value. It must lie behind the receive contact, or it attenuates reception as well. Hot: keep it clear of wiring.")})
 }

@@ -10,26 +10,25 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/spec"
-	"anodebook/spec/quantity"
 )
 
 // Numerical methods of this stage.
 var (
 	byCable = ledger.Method{Source: source.LadderAnalysis,
-		Words: "Cathodes and cable as a ladder (ABCD), seen from the network's side and written as a resistance and a capacitance in parallel; a negative capacitance stands for an inductance."}
-	byStandard = ledger.Method{Source: source.CommonPractice, Words: "The nearest value of the series."}
+		Words: ledger.Say("Cathodes and cable as a ladder (ABCD), seen from the network's side and written as a resistance and a capacitance in parallel; a negative capacitance stands for an inductance.")}
+	byStandard = ledger.Method{Source: source.CommonPractice, Words: ledger.Say("The nearest value of the series.")}
 	bySlug     = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The slug turned to the least SWR at the middle of the band with the capacitors that are used, full drive; golden-section search on the ladder."}
+		Words: ledger.Say("The slug turned to the least SWR at the middle of the band with the capacitors that are used, full drive; golden-section search on the ladder.")}
 	byLadder = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The network with the parts that are used and the cathodes behind it, as a ladder (ABCD); exact."}
+		Words: ledger.Say("The network with the parts that are used and the cathodes behind it, as a ladder (ABCD); exact.")}
 	byDrive = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The same ladder with the cathode resistance that the operating point gives at this share of the full drive power; the slug left alone."}
+		Words: ledger.Say("The same ladder with the cathode resistance that the operating point gives at this share of the full drive power; the slug left alone.")}
 	bySpread = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The slug's best setting at the middle of the band with both capacitors at the ends of their tolerance."}
+		Words: ledger.Say("The slug's best setting at the middle of the band with both capacitors at the ends of their tolerance.")}
 	byCorner = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The worst of the four networks with both capacitors at the ends of their tolerance, the slug of each set anew at the middle of the band; full drive."}
+		Words: ledger.Say("The worst of the four networks with both capacitors at the ends of their tolerance, the slug of each set anew at the middle of the band; full drive.")}
 	byReach = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The loaded Q wanted cannot be matched; the nearest that can, with 2 % to spare, by bisection on the closed form."}
+		Words: ledger.Say("The loaded Q wanted cannot be matched; the nearest that can, with 2 % to spare, by bisection on the closed form.")}
 )
 
 type worker struct {
@@ -89,11 +88,11 @@ func (w *worker) shared() {
 	if s.Input.CableLength.Known() && s.Input.CableLength.SI > 0 {
 		impedance, velocity := cable(s)
 		d.Take("input.cable_length", "cable between network and sockets", "m", s.Input.CableLength)
-		d.TakeOr("input.cable_impedance", "impedance of that cable", "Ω", s.Input.CableImpedance, impedance, "the usual coaxial cable")
+		d.TakeOr("input.cable_impedance", "impedance of that cable", "Ω", s.Input.CableImpedance, impedance, ledger.Say("the usual coaxial cable"))
 		if s.Input.CableVelocity.Given {
 			d.TakeRatio("input.cable_velocity", "velocity on that cable over that of light", s.Input.CableVelocity)
 		} else {
-			d.Assume("input.cable_velocity", "velocity on that cable over that of light", velocity, "", "input.cable_velocity", "solid polyethylene")
+			d.Assume("input.cable_velocity", "velocity on that cable over that of light", velocity, "", "input.cable_velocity", ledger.Say("solid polyethylene"))
 		}
 	}
 	switch s.Input.Series.Value {
@@ -126,8 +125,7 @@ func (w *worker) exact(b Band, n *network.InputPi) {
 	if n.Input.LoadedQ != q.Value {
 		q = d.Solved("input."+b.Name+".loaded_q_reachable", "nearest loaded Q that can be matched on "+b.Name, n.Input.LoadedQ, "", byReach, q)
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "input." + b.Name + ".loaded_q_reach", Stage: "input", Quantities: []string{q.ID},
-			Text: fmt.Sprintf("On %s a loaded Q of %s cannot match 50 Ω to the cathodes' %s; %s is used.", b.Name, quantity.Short(w.loadedQ.Value, 3),
-				desk.Show(rk.Value, "Ω"), quantity.Short(n.LoadedQ, 3)), Advice: "Set input.loaded_q accordingly."})
+			Text: ledger.Say("On {on} a loaded Q of {loaded_q} cannot match 50 Ω to the cathodes' {rk}; {loaded_q_2} is used.", ledger.OnBand("on", b.Name), ledger.Short("loaded_q", w.loadedQ.Value, 3), ledger.Q("rk", rk), ledger.Short("loaded_q_2", n.LoadedQ, 3)), Advice: ledger.Say("Set input.loaded_q accordingly.")})
 	}
 	var xl *ledger.Quantity
 	high, low := rk, rs
@@ -180,9 +178,8 @@ func (w *worker) band(i int, b Band, exact *network.InputPi) BandResult {
 	if r := own.Inductance; r.Given && (best < r.Low || best > r.High) {
 		fixCoil(n, math.Min(math.Max(best, r.Low), r.High))
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: id("coil_range"), Stage: "input", Quantities: []string{id("series_inductance"), id("swr")},
-			Text: fmt.Sprintf("On %s the input coil should be %s; its slug covers %s to %s, and the SWR stays at %.2f.", b.Name, desk.Show(best, "H"),
-				desk.Show(r.Low, "H"), desk.Show(r.High, "H"), n.InputSWR),
-			Advice: "Add or take off turns until the best setting lies in the middle of the slug's range."})
+			Text:   ledger.Say("On {on} the input coil should be {best}; its slug covers {low} to {high}, and the SWR stays at {input_swr}.", ledger.OnBand("on", b.Name), ledger.Of("best", best, "H"), ledger.Of("low", r.Low, "H"), ledger.Of("high", r.High, "H"), ledger.Fixed("input_swr", n.InputSWR, 2)),
+			Advice: ledger.Say("Add or take off turns until the best setting lies in the middle of the slug's range.")})
 	}
 	part := func(name, words string, v float64, given bool, where string) *ledger.Quantity {
 		if given {
@@ -277,20 +274,19 @@ func (w *worker) match(r *BandResult) {
 	if r.SWR > highCentreSWR {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "input." + r.Name + ".swr", Stage: "input",
 			Quantities: []string{"input." + r.Name + ".swr", "input." + r.Name + ".shunt_in", "input." + r.Name + ".shunt_out"},
-			Text:       fmt.Sprintf("On %s the input SWR is %.2f at the middle of the band at best.", r.Name, r.SWR),
-			Advice: fmt.Sprintf("Capacitors nearer to %s on the exciter's side and %s on the cathode side bring it down.",
-				desk.Show(r.Exact.ShuntIn, "F"), desk.Show(r.Exact.ShuntOut, "F"))})
+			Text:       ledger.Say("On {on} the input SWR is {swr} at the middle of the band at best.", ledger.OnBand("on", r.Name), ledger.Fixed("swr", r.SWR, 2)),
+			Advice:     ledger.Say("Capacitors nearer to {shunt_in} on the exciter's side and {shunt_out} on the cathode side bring it down.", ledger.Of("shunt_in", r.Exact.ShuntIn, "F"), ledger.Of("shunt_out", r.Exact.ShuntOut, "F"))})
 	}
 	if r.SWR <= highCentreSWR && r.ToleranceSWR > highCentreSWR {
 		w.d.Find(ledger.Finding{Severity: ledger.Note, ID: "input." + r.Name + ".swr_tolerance", Stage: "input",
 			Quantities: []string{"input." + r.Name + ".swr_tolerance", w.tolerance.ID},
-			Text:       fmt.Sprintf("On %s capacitors at the ends of ±%s leave an SWR of %.2f at the middle of the band, the slug set as well as it can be.", r.Name, desk.Show(w.tolerance.Value, "%"), r.ToleranceSWR),
-			Advice:     "Measure several and pick, or buy a closer grade."})
+			Text:       ledger.Say("On {on} capacitors at the ends of ±{tolerance} leave an SWR of {tolerance_swr} at the middle of the band, the slug set as well as it can be.", ledger.OnBand("on", r.Name), ledger.Q("tolerance", w.tolerance), ledger.Fixed("tolerance_swr", r.ToleranceSWR, 2)),
+			Advice:     ledger.Say("Measure several and pick, or buy a closer grade.")})
 	}
 	if r.EdgeSWR > highEdgeSWR && r.EdgeSWR > 1.1*r.SWR {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "input." + r.Name + ".swr_edge", Stage: "input",
 			Quantities: []string{"input." + r.Name + ".swr_edge"},
-			Text:       fmt.Sprintf("On %s the input SWR rises to %.2f at the band edge; many exciters fold their power back above 2.", r.Name, r.EdgeSWR),
-			Advice:     "Lower input.loaded_q, or set the slug for the part of the band that is used."})
+			Text:       ledger.Say("On {on} the input SWR rises to {edge_swr} at the band edge; many exciters fold their power back above 2.", ledger.OnBand("on", r.Name), ledger.Fixed("edge_swr", r.EdgeSWR, 2)),
+			Advice:     ledger.Say("Lower input.loaded_q, or set the slug for the part of the band that is used.")})
 	}
 }

@@ -56,7 +56,7 @@ type Step struct {
 	Result  *Quantity
 	Method  Sentence // a numerical method, in words; empty for a formula
 	Source  Source
-	Note    string // a remark printed under the step
+	Note    Sentence // a remark printed under the step
 }
 
 // Substitute writes the step with its numbers.
@@ -84,35 +84,28 @@ type Finding struct {
 	Severity   Severity
 	ID         string // "stage.what", stable
 	Stage      string
-	Text       string   // one or two sentences with the numbers
+	Text       Sentence // one or two sentences with the numbers
 	Quantities []string // IDs
-	Advice     string   // what to do about it
-	Says       Sentence // Text with its numbers still numbers; where not empty, Text is
-	Advises    Sentence // Advice in the same way
+	Advice     Sentence // what to do about it
 }
 
 // Assumption is a fact that the spec does not state.
 type Assumption struct {
-	Key    string // the spec key that overrides it
-	Value  string // as one would write it there
-	Reason string
-	Is     Sentence // Value with its number still a number; where not empty, Value is
-	For    Sentence // Reason in the same way
+	Key    string   // the spec key that overrides it
+	Value  Sentence // as one would write it there
+	Reason Sentence
 }
 
 // Part is a line of the parts list.
 type Part struct {
 	Designator string // "C1", "RFC1", "R3"
 	Name       string // what it is, in words
-	Value      string // printed value
-	Rating     string // what it must stand, printed; may be empty
+	Value      Sentence
+	Rating     Sentence // what it must stand; may be empty
 	Count      int
 	Stage      string
 	Given      bool     // the builder has it; otherwise it is to buy
-	Note       string   // how to choose it, or a caution that belongs to it
-	Is         Sentence // Value with its numbers still numbers; where not empty, Value is
-	Stands     Sentence // Rating in the same way
-	Remark     Sentence // Note in the same way
+	Note       Sentence // how to choose it, or a caution that belongs to it
 	// Expendable marks stock that is counted in lengths, not pieces.
 	Price float64 // per piece in the builder's own currency, 0 unknown
 }
@@ -232,8 +225,8 @@ func (b *Book) Catalogue(id, name string, value float64, unit, where string) *Qu
 
 // Assume enters a number that nobody stated, and lists the assumption under
 // the spec key that overrides it.
-func (b *Book) Assume(id, name string, value float64, unit, key, reason string) *Quantity {
-	b.Assumptions = append(b.Assumptions, Assumption{Key: key, Is: Say("{value}", Of("value", value, unit)), Reason: reason})
+func (b *Book) Assume(id, name string, value float64, unit, key string, reason Sentence) *Quantity {
+	b.Assumptions = append(b.Assumptions, Assumption{Key: key, Value: Say("{value}", Of("value", value, unit)), Reason: reason})
 	return b.enter(&Quantity{ID: id, Name: name, Value: value, Unit: unit, From: FromAssumed, Where: key})
 }
 
@@ -266,19 +259,14 @@ func (b *Book) Compute(id, name string, f *Formula, with With) *Quantity {
 
 // Method is a numerical method: a computation that is not one formula.
 type Method struct {
-	Words  string   // one or two sentences: what is solved and how exactly
-	Says   Sentence // Words with their numbers still numbers; where not empty, Words is
+	Words  Sentence // one or two sentences: what is solved and how exactly
 	Source Source
 }
 
 // Solved enters a number that a numerical method found from inputs.
 func (b *Book) Solved(id, name string, value float64, unit string, m Method, inputs ...*Quantity) *Quantity {
-	words := m.Says
-	if words.Empty() {
-		words = Literal(m.Words)
-	}
-	return b.derive(Step{ID: id, Method: words, Source: m.Source, Inputs: inputs},
-		Quantity{ID: id, Name: name, Value: value, Unit: unit, From: FromComputed, Where: m.Words})
+	return b.derive(Step{ID: id, Method: m.Words, Source: m.Source, Inputs: inputs},
+		Quantity{ID: id, Name: name, Value: value, Unit: unit, From: FromComputed, Where: m.Words.Form()})
 }
 
 // Find adds a finding.
@@ -293,7 +281,7 @@ func (b *Book) Part(p Part) {
 }
 
 // Suppose lists an assumption that is not a number.
-func (b *Book) Suppose(key, value, reason string) {
+func (b *Book) Suppose(key string, value, reason Sentence) {
 	b.Assumptions = append(b.Assumptions, Assumption{Key: key, Value: value, Reason: reason})
 }
 

@@ -1,13 +1,10 @@
 package ledger
 
 import (
-	"fmt"
 	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
-
-	"anodebook/spec/quantity"
 )
 
 // Verdict is the outcome of holding a stress against a rating.
@@ -36,10 +33,10 @@ type Rating struct {
 	Factor         Source  // where the required factor comes from
 	Margin         float64 // rating / stress
 	Verdict        Verdict
-	StressID       string // quantity that holds the stress; may be empty
-	Why            string // what the stress is, in words
-	Advice         string // what to do where it exceeds
-	Key            string // spec key that states the rating; empty: none does
+	StressID       string   // quantity that holds the stress; may be empty
+	Why            Sentence // what the stress is, in words
+	Advice         Sentence // what to do where it exceeds
+	Key            string   // spec key that states the rating; empty: none does
 }
 
 // Rate fills in margin and verdict, adds the rating to the book and, where the
@@ -79,35 +76,35 @@ func (b *Book) Rate(r Rating) Rating {
 	if r.StressID != "" {
 		f.Quantities = []string{r.StressID}
 	}
-	at := ""
+	at := Sentence{}
 	if r.Band != "" {
-		at = " on " + r.Band
+		at = Say(" on {on}", OnBand("on", r.Band))
 	}
-	unit := r.Unit
-	if unit == "m³/s" { // nobody reads a blower in it
-		unit = "m³/h"
+	said := func(form string, more ...Bound) Sentence {
+		return Say(form, append([]Bound{
+			Called("name", capital(r.Name)), Called("designator", r.Part), In("at", at),
+			Apart("stress", r.Stress, r.Rating, r.Unit), Apart("rating", r.Rating, r.Stress, r.Unit),
+		}, more...)...)
 	}
-	stress, rating := quantity.Format(r.Stress, unit, 3), quantity.Format(r.Rating, unit, 3)
-	for digits := 4; stress == rating && r.Stress != r.Rating && digits < 10; digits++ { // "1000 V" does not exceed "1000 V"
-		stress, rating = quantity.Format(r.Stress, unit, digits), quantity.Format(r.Rating, unit, digits)
-	}
-	if r.Verdict == ExceedsRating && r.Quantity == "airflow" {
+	wanted, kind := Of("wanted", r.Stress*r.RequiredFactor, r.Unit), Called("kind", r.kindWords())
+	advice := Sentence{}
+	switch {
+	case r.Verdict == ExceedsRating && r.Quantity == "airflow":
 		f.Severity = Exceeds
-		f.Text = fmt.Sprintf("%s (%s)%s: %s of air are needed, it moves %s.", capital(r.Name), r.Part, at, stress, rating)
-	} else if r.Verdict == ExceedsRating {
+		f.Text = said("{name} ({designator}){at}: {stress} of air are needed, it moves {rating}.")
+		advice = Say("Choose a part rated for at least {wanted}.", wanted)
+	case r.Verdict == ExceedsRating:
 		f.Severity = Exceeds
-		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s, its rating is %s.", capital(r.Name), r.Part, r.kindWords(), at, stress, rating)
-	}
-	if r.Verdict == ExceedsRating {
-		if f.Advice == "" {
-			f.Advice = fmt.Sprintf("Choose a part rated for at least %s.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
-		}
-	} else {
+		f.Text = said("{name} ({designator}): the {kind}{at} reaches {stress}, its rating is {rating}.", kind)
+		advice = Say("Choose a part rated for at least {wanted}.", wanted)
+	default:
 		f.Severity = Caution
-		f.Text = fmt.Sprintf("%s (%s): the %s%s reaches %s of the rated %s; the margin is %.2f where %.2f is wanted.", capital(r.Name), r.Part, r.kindWords(), at, stress, rating, r.Margin, r.RequiredFactor)
-		if f.Advice == "" {
-			f.Advice = fmt.Sprintf("A part rated for %s keeps the margin.", quantity.Format(r.Stress*r.RequiredFactor, r.Unit, 3))
-		}
+		f.Text = said("{name} ({designator}): the {kind}{at} reaches {stress} of the rated {rating}; the margin is {margin} where {factor} is wanted.",
+			kind, Fixed("margin", r.Margin, 2), Fixed("factor", r.RequiredFactor, 2))
+		advice = Say("A part rated for {wanted} keeps the margin.", wanted)
+	}
+	if f.Advice.Empty() {
+		f.Advice = advice
 	}
 	b.Find(f)
 	return r

@@ -48,6 +48,12 @@ const (
 	AsTimes               // a factor in words: "2.4 times"
 )
 
+// Told is a number that must be told from another of the same unit.
+type Told struct {
+	SI, From float64
+	Unit     string
+}
+
 // Things is a number of things, "1 turn", "12.5 turns".
 type Things struct {
 	N      float64
@@ -73,6 +79,9 @@ type Span struct {
 
 // Series is an enumeration of sentences, set with commas and "and".
 type Series []Sentence
+
+// Commas is an enumeration of sentences, set with commas alone.
+type Commas []Sentence
 
 // Say makes a sentence. Every place without a dot or colon must be bound, and
 // every bound value must have its place; Check finds what does not fit, and a
@@ -116,6 +125,12 @@ func Q(name string, q *Quantity) Bound { return Bound{name, q} }
 // OnBand binds a band by its name, such as "40m".
 func OnBand(name, band string) Bound { return Bound{name, Band(band)} }
 
+// Apart binds a number with as many digits as tell it from another: "1000 V"
+// does not exceed "1000 V".
+func Apart(name string, si, from float64, unit string) Bound {
+	return Bound{name, Told{si, from, unit}}
+}
+
 // Int binds a whole number.
 func Int(name string, n int) Bound { return Bound{name, Whole(n)} }
 
@@ -132,6 +147,9 @@ func In(name string, s Sentence) Bound { return Bound{name, s} }
 
 // All binds an enumeration.
 func All(name string, s ...Sentence) Bound { return Bound{name, Series(s)} }
+
+// List binds an enumeration that is set with commas alone.
+func List(name string, s ...Sentence) Bound { return Bound{name, Commas(s)} }
 
 // Named is a sentence of one word, for an enumeration.
 func Named(word string) Sentence { return Say("{word}", Called("word", word)) }
@@ -151,6 +169,17 @@ func (s Sentence) Then(next Sentence) Sentence {
 		return s
 	}
 	return Say("{first} {second}", In("first", s), In("second", next))
+}
+
+// Append puts another sentence behind this one, with nothing between.
+func (s Sentence) Append(next Sentence) Sentence {
+	switch {
+	case s.Empty():
+		return next
+	case next.Empty():
+		return s
+	}
+	return Say("{first}{second}", In("first", s), In("second", next))
 }
 
 // Form is the text with its places in braces.
@@ -226,10 +255,12 @@ func (s Sentence) Check(known func(id string) bool) error {
 				return err
 			}
 		case Series:
-			for _, x := range v {
-				if err := x.Check(known); err != nil {
-					return err
-				}
+			if err := checkAll(v, known); err != nil {
+				return err
+			}
+		case Commas:
+			if err := checkAll(v, known); err != nil {
+				return err
 			}
 		}
 	}
@@ -242,4 +273,13 @@ func Literal(text string) Sentence {
 		return Named(text)
 	}
 	return Sentence{form: text}
+}
+
+func checkAll(list []Sentence, known func(id string) bool) error {
+	for _, x := range list {
+		if err := x.Check(known); err != nil {
+			return err
+		}
+	}
+	return nil
 }

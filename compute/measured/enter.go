@@ -22,11 +22,11 @@ const (
 
 var (
 	byAnalysis = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The computed network, element by element, seen from the port where the analyser was connected, with the resistor at its other end."}
+		Words: ledger.Say("The computed network, element by element, seen from the port where the analyser was connected, with the resistor at its other end.")}
 	byDeviation = ledger.Method{Source: source.CircuitLaws,
-		Words: "Root mean square over the band of what separates the measured from the computed reflection (of a two-port: all four scattering parameters), each referred to the resistance that the port shall see; the measurement is interpolated linearly and never beyond its ends."}
+		Words: ledger.Say("Root mean square over the band of what separates the measured from the computed reflection (of a two-port: all four scattering parameters), each referred to the resistance that the port shall see; the measurement is interpolated linearly and never beyond its ends.")}
 	byFit = ledger.Method{Source: source.CircuitLaws,
-		Words: "The one change of one part that brings the computed network nearest to the measured one over the band: least squares of the scattering parameters, by the method of Gauss and Newton. It counts as the cause where it leaves no more than a tenth of the squared deviation, and less than 0.03 rms."}
+		Words: ledger.Say("The one change of one part that brings the computed network nearest to the measured one over the band: least squares of the scattering parameters, by the method of Gauss and Newton. It counts as the cause where it leaves no more than a tenth of the squared deviation, and less than 0.03 rms.")}
 
 	susceptance = ledger.MustFormula("B = -X / (pow(R, 2) + pow(X, 2))", source.CircuitLaws,
 		"B [S] susceptance", "X [Ω] reactance", "R [Ω] resistance")
@@ -41,7 +41,7 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	id := "measured." + p.Name
 	where := d.Spec.Where(d.Spec.Measured[p.Name].File.Origin)
 	find := func(what string, severity ledger.Severity, text, advice string, quantities ...string) {
-		d.Find(ledger.Finding{Severity: severity, ID: id + "." + what, Stage: "measured", Text: text, Advice: advice, Quantities: quantities})
+		d.Find(ledger.Finding{Severity: severity, ID: id + "." + what, Stage: "measured", Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice)), Quantities: quantities})
 	}
 	if p.Absent {
 		find("absent", ledger.Note, fmt.Sprintf("The file of %s was not read, so nothing is laid over what is computed.", p.Name), "")

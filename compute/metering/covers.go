@@ -14,9 +14,7 @@ func covers(d *desk.Desk, g Guard) {
 	highest := d.Get("supply.highest_voltage")
 	d.Find(ledger.Finding{
 		Severity: ledger.Exceeds, ID: "protection.interlock", Stage: "protection", Quantities: []string{highest.ID},
-		Text: "No interlock switch is fitted: a cover that comes off with the plug in leaves the mains and up to " +
-			desk.Show(highest.Value, "V") + " open to a hand.",
-		Advice: "Fit a switch at every cover, wired so that a lifted cover or a broken lead opens the primary of the plate transformer " +
-			"and the key line, and take fitted = false out of [protection.interlock]. It keeps no charge away: with it or without it, the plug comes out before a cover does.",
+		Text:   ledger.Say("No interlock switch is fitted: a cover that comes off with the plug in leaves the mains and up to {supply.highest_voltage} open to a hand."),
+		Advice: ledger.Say("Fit a switch at every cover, wired so that a lifted cover or a broken lead opens the primary of the plate transformer and the key line, and take fitted = false out of [protection.interlock]. It keeps no charge away: with it or without it, the plug comes out before a cover does."),
 	})
 }

@@ -1,9 +1,6 @@
 package metering
 
 import (
-	"fmt"
-
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 )
@@ -23,10 +20,10 @@ func (w *work) fault() {
 	v := w.Compute("metering.plate_shunt_fault_voltage", "Across the plate-current shunt if a plate shorts to its cathode, no diodes across it", shuntFault, ledger.With{"I_f": current, "R_s": w.Get("metering.plate_shunt")})
 	g := w.Compute("metering.grid_shunt_fault_voltage", "Across the grid-current shunt if a plate shorts to the grid, no diodes across it", shuntFault, ledger.With{"I_f": current, "R_s": w.Get("metering.grid_shunt")})
 	ids := []string{current.ID, v.ID, g.ID}
-	energy := ""
+	energy := ledger.Sentence{}
 	if w.in.StoredEnergy != nil {
 		e := w.Compute("metering.plate_shunt_fault_energy", "Energy that the plate-current shunt takes from the bank in a fault", shuntShare, ledger.With{"E_b": w.in.StoredEnergy, "R_s": w.Get("metering.plate_shunt"), "R_l": w.in.FaultLoop})
-		energy = fmt.Sprintf(" The plate-current shunt takes %s of the bank's energy and must be wire, not film.", e.Text())
+		energy = ledger.Say(" The plate-current shunt takes {metering.plate_shunt_fault_energy} of the bank's energy and must be wire, not film.")
 		ids = append(ids, e.ID)
 	}
 	denied := w.m.Clamps.Fitted.Denied()
@@ -35,15 +32,14 @@ func (w *work) fault() {
 		advice = "Fit the clamp diodes: nothing else keeps this from the meters. Check D1 and R2 after every flash-over."
 	}
 	w.Find(ledger.Finding{Severity: ledger.Caution, ID: "metering.fault_path", Stage: "metering", Quantities: ids,
-		Text: fmt.Sprintf("If a tube shorts inside, up to %s flow through bias device D1 and plate-current shunt R6, or through the grid-current shunt R7: %s and %s across them for an instant, and the meters beside them would burn open.%s",
-			current.Text(), v.Text(), g.Text(), energy),
-		Advice: advice})
+		Text:   ledger.Say("If a tube shorts inside, up to {current} flow through bias device D1 and plate-current shunt R6, or through the grid-current shunt R7: {metering.plate_shunt_fault_voltage} and {metering.grid_shunt_fault_voltage} across them for an instant, and the meters beside them would burn open.{energy}", ledger.Q("current", current), ledger.In("energy", energy)),
+		Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
 	if denied {
 		return
 	}
-	surge := "surge " + desk.Show(w.surge, "A")
+	surge := ledger.Say("surge {surge}", ledger.Of("surge", w.surge, "A"))
 	for _, p := range [][2]string{{"D6", "plate"}, {"D7", "grid"}} {
-		w.Part(ledger.Part{Designator: p[0], Name: "Clamp diodes across the " + p[1] + "-current shunt, anti-parallel", Stage: "metering", Count: 2, Value: "600 V rectifier", Rating: surge,
-			Note: "Straight across the shunt with the shortest leads. They must fail shorted: a meter that reads nothing after a flash-over means a shorted diode, not that there is no current."})
+		w.Part(ledger.Part{Designator: p[0], Name: "Clamp diodes across the " + p[1] + "-current shunt, anti-parallel", Stage: "metering", Count: 2, Value: ledger.Say("600 V rectifier"), Rating: surge,
+			Note: ledger.Say("Straight across the shunt with the shortest leads. They must fail shorted: a meter that reads nothing after a flash-over means a shorted diode, not that there is no current.")})
 	}
 }

@@ -9,7 +9,6 @@
 package metering
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -130,7 +129,7 @@ type work struct {
 // the shunt.
 func (w *work) current(which, meter, part string, reads *ledger.Quantity, given spec.Quantity, scale, ohms *float64) *ledger.Quantity {
 	chosen := math.Max(Scale(reads.Value), 2*w.movement.Value)
-	fs := w.TakeOr("metering."+which+"_scale", "Full scale of the "+which+"-current meter", "A", given, chosen, "the smallest usual scale on which full output reads at most 80 %")
+	fs := w.TakeOr("metering."+which+"_scale", "Full scale of the "+which+"-current meter", "A", given, chosen, ledger.Say("the smallest usual scale on which full output reads at most 80 %"))
 	s := w.Compute("metering."+which+"_shunt", "Shunt of the "+which+"-current meter", shunt, ledger.With{"I_m": w.movement, "R_m": w.resistance, "I_fs": fs})
 	a := w.Compute("metering."+which+"_reading", "Reading of the "+which+"-current meter at full output, of full scale", reading, ledger.With{"I": reads, "I_fs": fs})
 	v := w.Compute("metering."+which+"_shunt_voltage", "Voltage across the "+which+"-current shunt at full output", dropped, ledger.With{"I": reads, "R_s": s, "R_m": w.resistance})
@@ -140,21 +139,21 @@ func (w *work) current(which, meter, part string, reads *ledger.Quantity, given 
 	if w.m.Clamps.Fitted.Denied() {
 		whole, held = "as long as the shunt is whole", "there are no clamp diodes to hold it"
 	}
-	rating := w.Check(desk.Hold{Part: part, Name: "Shunt of the " + which + "-current meter", Kind: "power", Stress: p, Factor: w.Spec.Margins.Power, Standard: desk.ResistorPowers[2:], Why: "full output"})
-	w.Part(ledger.Part{Designator: meter, Name: "Meter for the " + which + " current", Stage: "metering", Value: "0 to " + fs.Text(), Given: given.Given,
-		Rating: w.movement.Text() + " movement",
-		Note:   fmt.Sprintf("In the negative lead, so it sits only %s above chassis, %s. Never in the positive lead: there the glass of the meter would be all that stands between you and the high voltage.", v.Text(), whole)})
-	w.Part(ledger.Part{Designator: part, Name: "Shunt of the " + which + "-current meter", Stage: "metering", Value: s.Text(), Rating: desk.Show(rating.Rating, "W"),
-		Note: "A broken shunt floats the negative rail and puts the whole supply voltage where a few tenths of a volt should be: " + held + ". Solder it across the circuit, not through the meter's terminals."})
+	rating := w.Check(desk.Hold{Part: part, Name: "Shunt of the " + which + "-current meter", Kind: "power", Stress: p, Factor: w.Spec.Margins.Power, Standard: desk.ResistorPowers[2:], Why: ledger.Say("full output")})
+	w.Part(ledger.Part{Designator: meter, Name: "Meter for the " + which + " current", Stage: "metering", Value: ledger.Say("0 to {fs}", ledger.Q("fs", fs)), Given: given.Given,
+		Rating: ledger.Say("{movement} movement", ledger.Q("movement", w.movement)),
+		Note:   ledger.Say("In the negative lead, so it sits only {v} above chassis, {whole}. Never in the positive lead: there the glass of the meter would be all that stands between you and the high voltage.", ledger.Q("v", v), ledger.Called("whole", whole))})
+	w.Part(ledger.Part{Designator: part, Name: "Shunt of the " + which + "-current meter", Stage: "metering", Value: ledger.Say("{s}", ledger.Q("s", s)), Rating: ledger.Say("{rating}", ledger.Of("rating", rating.Rating, "W")),
+		Note: ledger.Say("A broken shunt floats the negative rail and puts the whole supply voltage where a few tenths of a volt should be: {held}. Solder it across the circuit, not through the meter's terminals.", ledger.Called("held", held))})
 	f := ledger.Finding{ID: "metering." + which + "_scale", Stage: "metering", Quantities: []string{a.ID, fs.ID}, Severity: ledger.Caution}
 	switch {
 	case a.Value > 1:
-		f.Text = fmt.Sprintf("The %s-current meter of %s goes off scale: full output is %s.", which, fs.Text(), reads.Text())
-		f.Advice = fmt.Sprintf("Change the shunt for a scale of %s.", desk.Show(Scale(reads.Value), "A"))
+		f.Text = ledger.Say("The {which}-current meter of {fs} goes off scale: full output is {reads}.", ledger.Called("which", which), ledger.Q("fs", fs), ledger.Q("reads", reads))
+		f.Advice = ledger.Say("Change the shunt for a scale of {reads}.", ledger.Of("reads", Scale(reads.Value), "A"))
 	case a.Value < 0.3 || a.Value > 0.9:
 		f.Severity = ledger.Note
-		f.Text = fmt.Sprintf("On the %s scale of the %s-current meter full output reads %s; 60 to 80 %% reads best.", fs.Text(), which, a.Text())
-		f.Advice = fmt.Sprintf("A scale of %s would suit.", desk.Show(Scale(reads.Value), "A"))
+		f.Text = ledger.Say("On the {fs} scale of the {which}-current meter full output reads {a}; 60 to 80 % reads best.", ledger.Q("fs", fs), ledger.Called("which", which), ledger.Q("a", a))
+		f.Advice = ledger.Say("A scale of {reads} would suit.", ledger.Of("reads", Scale(reads.Value), "A"))
 	default:
 		return v
 	}
@@ -172,23 +171,23 @@ func (w *work) rail(plate, grid *ledger.Quantity) {
 	w.fault()
 	f := ledger.Finding{
 		Severity: ledger.Note, ID: "metering.rail", Stage: "metering", Quantities: []string{v.ID, open.ID},
-		Text:   fmt.Sprintf("At full output the negative rail sits %s from the chassis; a silicon diode starts to conduct at about 0.5 V, so the clamps stay out of the reading. With the shunts broken and no clamps, R8 alone would let it go to %s, and without R8 to the full supply voltage.", v.Text(), open.Text()),
-		Advice: "Never run the supply with D3 or R8 disconnected.",
+		Text:   ledger.Say("At full output the negative rail sits {metering.rail_voltage} from the chassis; a silicon diode starts to conduct at about 0.5 V, so the clamps stay out of the reading. With the shunts broken and no clamps, R8 alone would let it go to {metering.rail_voltage_unclamped}, and without R8 to the full supply voltage."),
+		Advice: ledger.Say("Never run the supply with D3 or R8 disconnected."),
 	}
 	if w.m.Clamps.Fitted.Denied() {
 		return // what that means, clamps has said
 	}
 	if v.Value > 0.5 {
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("At full output the negative rail sits %s from the chassis: one silicon clamp diode conducts and falsifies the meters.", v.Text())
-		f.Advice = "Use two diodes in series in each direction, or movements with less voltage at full scale. Do not leave the clamps out."
+		f.Text = ledger.Say("At full output the negative rail sits {metering.rail_voltage} from the chassis: one silicon clamp diode conducts and falsifies the meters.")
+		f.Advice = ledger.Say("Use two diodes in series in each direction, or movements with less voltage at full scale. Do not leave the clamps out.")
 	}
 	w.Find(f)
 }
 
 func (w *work) part8(r *ledger.Quantity) {
-	w.Part(ledger.Part{Designator: "R8", Name: "Resistor from the negative rail to the chassis", Stage: "metering", Value: r.Text(), Rating: "10 W, wirewound",
-		Note: "Keeps the negative rail at chassis when a meter lead comes off; not a substitute for the clamp diodes."})
+	w.Part(ledger.Part{Designator: "R8", Name: "Resistor from the negative rail to the chassis", Stage: "metering", Value: ledger.Say("{r}", ledger.Q("r", r)), Rating: ledger.Say("10 W, wirewound"),
+		Note: ledger.Say("Keeps the negative rail at chassis when a meter lead comes off; not a substitute for the clamp diodes.")})
 }
 
 // clamps enters the diodes that hold the negative rail at the chassis, or what
@@ -202,30 +201,29 @@ func (w *work) clamps(r, open *ledger.Quantity) {
 	}
 	if c.Fitted.Denied() {
 		f := ledger.Finding{Severity: ledger.Exceeds, ID: "metering.clamps", Stage: "metering", Quantities: []string{open.ID, r.ID},
-			Text:   fmt.Sprintf("There are no clamp diodes: if a shunt or a meter lead opens, R8 alone lets the negative rail go to %s, with the meters and the panel wiring on it.", open.Text()),
-			Advice: "Fit anti-parallel silicon diodes from the negative rail to the chassis (D3) and across each shunt (D6, D7), of a type that fails shorted."}
+			Text:   ledger.Say("There are no clamp diodes: if a shunt or a meter lead opens, R8 alone lets the negative rail go to {open}, with the meters and the panel wiring on it.", ledger.Q("open", open)),
+			Advice: ledger.Say("Fit anti-parallel silicon diodes from the negative rail to the chassis (D3) and across each shunt (D6, D7), of a type that fails shorted.")}
 		if fault != nil {
 			v := w.Compute("metering.rail_voltage_fault", "Negative rail below chassis in a flash-over, shunts burnt open, no clamp diodes", railFault, ledger.With{"V_h": w.in.HighestVoltage, "R_8": r, "R_l": w.in.FaultLoop})
 			f.Quantities = append(f.Quantities, fault.ID, v.ID)
-			f.Text = fmt.Sprintf("There are no clamp diodes: a flash-over sends %s through shunts and meters. They burn open, and then the negative rail stands at up to %s from the chassis, with the meters and every wire of the negative lead, panel included. Even without a flash-over one open shunt lets it go to %s.",
-				fault.Text(), v.Text(), open.Text())
+			f.Text = ledger.Say("There are no clamp diodes: a flash-over sends {fault} through shunts and meters. They burn open, and then the negative rail stands at up to {metering.rail_voltage_fault} from the chassis, with the meters and every wire of the negative lead, panel included. Even without a flash-over one open shunt lets it go to {open}.", ledger.Q("fault", fault), ledger.Q("open", open))
 		}
 		w.Find(f)
 		return
 	}
-	rating := "surge of some hundred amperes"
+	rating := ledger.Say("surge of some hundred amperes")
 	if fault != nil {
 		h := desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge", Stress: w.Get("metering.fault_current"), Have: c.Surge, Owned: c.Current.Given, Factor: w.Spec.Margins.Current,
-			Standard: surge, Why: "the bank discharges through glitch resistor, tube and chassis back to the negative rail",
-			Advice: "A diode that bursts open leaves the negative rail at kilovolts. Use larger diodes, or a larger glitch resistor."}
+			Standard: surge, Why: ledger.Say("the bank discharges through glitch resistor, tube and chassis back to the negative rail"),
+			Advice: ledger.Say("A diode that bursts open leaves the negative rail at kilovolts. Use larger diodes, or a larger glitch resistor.")}
 		w.surge = w.Check(h).Rating
-		rating = "surge " + desk.Show(w.surge, "A")
+		rating = ledger.Say("surge {surge}", ledger.Of("surge", w.surge, "A"))
 	}
 	mean := w.Solved("metering.clamp_current", "Current through the clamp diodes if a shunt opens at full output", w.in.PlateCurrent.Value, "A", desk.Derived("The whole plate current."), w.in.PlateCurrent)
 	i := w.Check(desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "current", Stress: mean, Have: c.Current, Owned: c.Surge.Given, Factor: w.Spec.Margins.Current,
-		Standard: []float64{1, 3, 6, 10, 15, 25, 35, 50}, Why: "a shunt opens at full output and the diodes carry the plate current", Advice: "Use larger diodes."})
-	w.Part(ledger.Part{Designator: "D3", Name: "Clamp diodes from the negative rail to the chassis, anti-parallel", Stage: "metering", Count: 2, Value: "600 V rectifier", Rating: desk.Show(i.Rating, "A") + ", " + rating, Given: c.Surge.Given || c.Current.Given,
-		Note: "If a shunt breaks or a plate flashes over, the whole negative rail would float to the full supply voltage, meters and all; these diodes hold it within a volt or two of the chassis. Choose diodes that fail shorted, and check them once a year."})
+		Standard: []float64{1, 3, 6, 10, 15, 25, 35, 50}, Why: ledger.Say("a shunt opens at full output and the diodes carry the plate current"), Advice: ledger.Say("Use larger diodes.")})
+	w.Part(ledger.Part{Designator: "D3", Name: "Clamp diodes from the negative rail to the chassis, anti-parallel", Stage: "metering", Count: 2, Value: ledger.Say("600 V rectifier"), Rating: ledger.Say("{rating}, {rating_2}", ledger.Of("rating", i.Rating, "A"), ledger.In("rating_2", rating)), Given: c.Surge.Given || c.Current.Given,
+		Note: ledger.Say("If a shunt breaks or a plate flashes over, the whole negative rail would float to the full supply voltage, meters and all; these diodes hold it within a volt or two of the chassis. Choose diodes that fail shorted, and check them once a year.")})
 }
 
 // voltmeter enters the multiplier string.
@@ -239,22 +237,22 @@ func (w *work) voltmeter() {
 		count = w.TakeCount("metering.multiplier_count", "Resistors in the multiplier string", m.MultiplierCount)
 	} else {
 		count = w.Solved("metering.multiplier_count", "Resistors in the multiplier string", float64(n), "", ledger.Method{
-			Words:  fmt.Sprintf("As many as keep each below its limiting voltage by the factor %g and below its power by the factor %g, on the highest mains without load; at least two.", margins.Voltage.Value, margins.Power.Value),
+			Words:  ledger.Say("As many as keep each below its limiting voltage by the factor {voltage} and below its power by the factor {power}, on the highest mains without load; at least two.", ledger.OfDigits("voltage", margins.Voltage.Value, "", 3), ledger.OfDigits("power", margins.Power.Value, "", 3)),
 			Source: source.CommonPractice,
 		}, in.HighestVoltage, limit)
 	}
 	total := w.Compute("metering.multiplier_resistance", "Multiplier string of the voltmeter, total", stringTotal, ledger.With{"N": count, "R_1": one})
 	each := w.Compute("metering.multiplier_voltage_each", "Voltage across one resistor of the string, highest mains", stringShare, ledger.With{"V_h": in.HighestVoltage, "N": count})
 	power := w.Compute("metering.multiplier_power_each", "Heat in one resistor of the string, highest mains", stringHeat, ledger.With{"V_1": each, "R_1": one})
-	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "voltage", Stress: each, Have: m.MultiplierLimit, Factor: margins.Voltage, Why: "no load, highest mains", Advice: "Add resistors to the string: one that flashes over hands its voltage to the others, and the last to the meter on the panel."})
-	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "power", Stress: power, Have: m.MultiplierPower, Factor: margins.Power, Why: "no load, highest mains", Advice: "Add resistors to the string, or use ones of higher value."})
+	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "voltage", Stress: each, Have: m.MultiplierLimit, Factor: margins.Voltage, Why: ledger.Say("no load, highest mains"), Advice: ledger.Say("Add resistors to the string: one that flashes over hands its voltage to the others, and the last to the meter on the panel.")})
+	w.Check(desk.Hold{Part: "R5", Name: "Multiplier resistor", Kind: "power", Stress: power, Have: m.MultiplierPower, Factor: margins.Power, Why: ledger.Say("no load, highest mains"), Advice: ledger.Say("Add resistors to the string, or use ones of higher value.")})
 
 	const scaleName = "Full scale of the high-voltage meter"
 	var fs *ledger.Quantity
 	if m.MultiplierCount.Given && m.Movement.Given && !m.VoltageScale.Given {
 		fs = w.Compute("metering.voltage_scale", scaleName, ownScale, ledger.With{"I_m": w.movement, "R_5": total})
 	} else {
-		fs = w.TakeOr("metering.voltage_scale", scaleName, "V", m.VoltageScale, desk.NextUp(in.HighestVoltage.Value, voltageScales), "the smallest usual scale that holds the highest voltage without load")
+		fs = w.TakeOr("metering.voltage_scale", scaleName, "V", m.VoltageScale, desk.NextUp(in.HighestVoltage.Value, voltageScales), ledger.Say("the smallest usual scale that holds the highest voltage without load"))
 	}
 	w.scale(fs, count)
 	current := w.Compute("metering.voltmeter_current", "Current through the string at full scale", fullScale, ledger.With{"V_fs": fs, "R_5": total})
@@ -278,49 +276,49 @@ func (w *work) voltmeter() {
 	if movement > current.Value*1.0001 {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, total.ID, w.movement.ID},
-			Text:   fmt.Sprintf("At %s the string of %s passes only %s: a movement of %s never reaches full scale on it.", fs.Text(), total.Text(), current.Text(), desk.Show(movement, "A")),
-			Advice: fmt.Sprintf("Use a more sensitive movement for M3, or %d resistors of %s, if their power allows it.", n, desk.Show(fs.Value/movement/float64(n), "Ω")),
+			Text:   ledger.Say("At {fs} the string of {metering.multiplier_resistance} passes only {metering.voltmeter_current}: a movement of {movement} never reaches full scale on it.", ledger.Q("fs", fs), ledger.Of("movement", movement, "A")),
+			Advice: ledger.Say("Use a more sensitive movement for M3, or {n} resistors of {fs}, if their power allows it.", ledger.Int("n", n), ledger.Of("fs", fs.Value/movement/float64(n), "Ω")),
 		})
 		if m.MultiplierCount.Given && m.VoltageScale.Given { // string, movement and dial are all the builder's
 			x := w.Compute("metering.voltmeter_low", "Reading of the high-voltage meter over the true voltage", readsLow, ledger.With{"V_fs": fs, "I_m": w.movement, "R_5": total})
 			w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "metering.voltage_scale", Stage: "metering", Quantities: []string{x.ID, fs.ID, total.ID, w.movement.ID},
-				Text:   fmt.Sprintf("The high-voltage meter reads %s of the true voltage: %d × %s and a movement of %s make a full scale of %s, not %s. A bank that it calls empty is charged.", x.Text(), n, one.Text(), w.movement.Text(), desk.Show(w.movement.Value*total.Value, "V"), fs.Text()),
-				Advice: "Change string, movement or dial so that count times value times movement is the full scale."})
+				Text:   ledger.Say("The high-voltage meter reads {metering.voltmeter_low} of the true voltage: {n} × {metering.multiplier_each} and a movement of {movement} make a full scale of {movement_2}, not {fs}. A bank that it calls empty is charged.", ledger.Int("n", n), ledger.Q("movement", w.movement), ledger.Of("movement_2", w.movement.Value*total.Value, "V"), ledger.Q("fs", fs)),
+				Advice: ledger.Say("Change string, movement or dial so that count times value times movement is the full scale.")})
 		}
 	} else {
 		w.Find(ledger.Finding{
 			Severity: ledger.Note, ID: "metering.voltmeter", Stage: "metering", Quantities: []string{current.ID, at.ID, e.ID},
-			Text:   fmt.Sprintf("Full scale of %s is %s through the string of %s; full output reads %s of the scale, to within %s. M3 takes a movement of %s%s.", fs.Text(), current.Text(), total.Text(), at.Text(), e.Text(), desk.Show(movement, "A"), across),
-			Advice: "Hold its full scale against a meter you trust, with the leads clipped on before the mains is on.",
+			Text:   ledger.Say("Full scale of {fs} is {metering.voltmeter_current} through the string of {metering.multiplier_resistance}; full output reads {metering.voltmeter_reading} of the scale, to within {metering.voltmeter_error}. M3 takes a movement of {movement}{across}.", ledger.Q("fs", fs), ledger.Of("movement", movement, "A"), ledger.Called("across", across)),
+			Advice: ledger.Say("Hold its full scale against a meter you trust, with the leads clipped on before the mains is on."),
 		})
 	}
-	which := fmt.Sprintf("one of the %d multiplier resistors", n)
+	which := ledger.Say("one of the {n} multiplier resistors", ledger.Int("n", n))
 	if n == 1 {
-		which = "the multiplier resistor"
+		which = ledger.Say("the multiplier resistor")
 	}
 	w.Find(ledger.Finding{
 		Severity: ledger.Caution, ID: "metering.multiplier_open", Stage: "metering", Quantities: []string{count.ID, in.NoLoadVoltage.ID},
-		Text:   fmt.Sprintf("If %s opens, the meter reads zero while the bank stands at %s, and that one resistor bears all of it. If the meter and the resistor R9 at the foot of the string both open, the foot, and the panel with it, rises to the full voltage.", which, in.NoLoadVoltage.Text()),
-		Advice: "A reading of zero proves nothing: verify with a second meter, then discharge and ground. Keep R9 from the foot of the string to the chassis, soldered beside the string and not at the meter.",
+		Text:   ledger.Say("If {which} opens, the meter reads zero while the bank stands at {no_load_voltage}, and that one resistor bears all of it. If the meter and the resistor R9 at the foot of the string both open, the foot, and the panel with it, rises to the full voltage.", ledger.In("which", which), ledger.Q("no_load_voltage", in.NoLoadVoltage)),
+		Advice: ledger.Say("A reading of zero proves nothing: verify with a second meter, then discharge and ground. Keep R9 from the foot of the string to the chassis, soldered beside the string and not at the meter."),
 	})
-	w.Part(ledger.Part{Designator: "M3", Name: "High-voltage meter", Stage: "metering", Value: "0 to " + fs.Text(), Rating: desk.Show(movement, "A") + " movement", Given: m.VoltageScale.Given,
-		Note: "Its foot is at the chassis. Bring only the low end of the string to the panel; never trust a reading of zero."})
-	w.Part(ledger.Part{Designator: "R5", Name: "Multiplier string of the high-voltage meter", Stage: "metering", Count: n, Value: inSeries(n, one.Text()),
-		Rating: fmt.Sprintf("%s, limiting voltage %s", desk.Show(m.MultiplierPower.SI, "W"), limit.Text()), Given: m.MultiplierValue.Given,
-		Note: "This part carries lethal voltage: its top is the filter voltage. Mount it on an insulated board away from hands and metal. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."})
+	w.Part(ledger.Part{Designator: "M3", Name: "High-voltage meter", Stage: "metering", Value: ledger.Say("0 to {fs}", ledger.Q("fs", fs)), Rating: ledger.Say("{movement} movement", ledger.Of("movement", movement, "A")), Given: m.VoltageScale.Given,
+		Note: ledger.Say("Its foot is at the chassis. Bring only the low end of the string to the panel; never trust a reading of zero.")})
+	w.Part(ledger.Part{Designator: "R5", Name: "Multiplier string of the high-voltage meter", Stage: "metering", Count: n, Value: ledger.Say("{in_series}", ledger.Called("in_series", inSeries(n, one.Text()))),
+		Rating: ledger.Say("{multiplier_power}, limiting voltage {metering.multiplier_limit}", ledger.Of("multiplier_power", m.MultiplierPower.SI, "W")), Given: m.MultiplierValue.Given,
+		Note: ledger.Say("This part carries lethal voltage: its top is the filter voltage. Mount it on an insulated board away from hands and metal. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work.")})
 }
 
 // scale says where the string or the scale does not do for the voltage.
 func (w *work) scale(fs, count *ledger.Quantity) {
 	if high := w.in.HighestVoltage; fs.Value < high.Value*(1-1e-9) {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "metering.voltage_scale", Stage: "metering", Quantities: []string{fs.ID, high.ID},
-			Text:   fmt.Sprintf("The high-voltage meter of %s goes off scale: the filter stands at up to %s without load.", fs.Text(), high.Text()),
-			Advice: fmt.Sprintf("Use a scale of %s, so that the needle shows what is there.", desk.Show(desk.NextUp(high.Value, voltageScales), "V"))})
+			Text:   ledger.Say("The high-voltage meter of {fs} goes off scale: the filter stands at up to {high} without load.", ledger.Q("fs", fs), ledger.Q("high", high)),
+			Advice: ledger.Say("Use a scale of {next_up}, so that the needle shows what is there.", ledger.Of("next_up", desk.NextUp(high.Value, voltageScales), "V"))})
 	}
 	if count.Value < leastString {
 		w.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "metering.multiplier_count", Stage: "metering", Quantities: []string{count.ID, w.in.HighestVoltage.ID},
-			Text:   fmt.Sprintf("The multiplier of the high-voltage meter is one resistor: if it flashes over, %s stand on the meter and its wires at the panel.", w.in.HighestVoltage.Text()),
-			Advice: "Use a string of several resistors, each below its limiting voltage."})
+			Text:   ledger.Say("The multiplier of the high-voltage meter is one resistor: if it flashes over, {highest_voltage} stand on the meter and its wires at the panel.", ledger.Q("highest_voltage", w.in.HighestVoltage)),
+			Advice: ledger.Say("Use a string of several resistors, each below its limiting voltage.")})
 	}
 }
 
@@ -330,20 +328,20 @@ func (w *work) foot(current, total, count *ledger.Quantity) {
 	wanted := w.Catalogue("metering.foot_voltage_wanted", "Foot of the multiplier string above the chassis, meter open, full scale", footVoltage, "V", source.CommonPractice.Title)
 	raw := w.Compute("metering.foot_wanted", "Resistor at the foot of the string, wanted", footWanted, ledger.With{"V_0": wanted, "I_fs": current})
 	r := w.Solved("metering.foot_resistance", "Resistor at the foot of the string", preferred.E12.Nearest(raw.Value), "Ω",
-		ledger.Method{Words: "The nearest value of the series E12.", Source: source.PreferredValues}, raw)
-	v := w.Compute("metering.foot_voltage_open", "Foot of the string above the chassis, meter open, highest mains", footOpen, ledger.With{"V_h": w.in.HighestVoltage, "R_9": r, "R_5": total})
+		ledger.Method{Words: ledger.Say("The nearest value of the series E12."), Source: source.PreferredValues}, raw)
+	w.Compute("metering.foot_voltage_open", "Foot of the string above the chassis, meter open, highest mains", footOpen, ledger.With{"V_h": w.in.HighestVoltage, "R_9": r, "R_5": total})
 	shorted := r // of no use where the string is a single resistor
 	if count.Value >= leastString {
 		shorted = w.Compute("metering.reading_one_shorted", "Reading of the high-voltage meter with one resistor of the string shorted, over the right one", oneShorted, ledger.With{"N": count})
 	}
-	w.Part(ledger.Part{Designator: "R9", Name: "Resistor at the foot of the multiplier string, across M3", Stage: "metering", Value: r.Text(), Rating: "0.5 W",
-		Note: fmt.Sprintf("It keeps the foot at %s when the meter or its lead opens; without it the foot, and the panel with it, rises to the full supply voltage. Soldered at the string, never at the meter.", v.Text())})
+	w.Part(ledger.Part{Designator: "R9", Name: "Resistor at the foot of the multiplier string, across M3", Stage: "metering", Value: ledger.Say("{metering.foot_resistance}"), Rating: ledger.Say("0.5 W"),
+		Note: ledger.Say("It keeps the foot at {metering.foot_voltage_open} when the meter or its lead opens; without it the foot, and the panel with it, rises to the full supply voltage. Soldered at the string, never at the meter.")})
 	if count.Value < leastString {
 		return // what that means, scale has said
 	}
 	w.Find(ledger.Finding{Severity: ledger.Note, ID: "metering.multiplier_shorted", Stage: "metering", Quantities: []string{shorted.ID, r.ID},
-		Text:   fmt.Sprintf("One shorted resistor of the string makes the meter read %.2f times the true voltage; R9 takes a share of the string's current from M3, so set the full scale with R9 in place.", shorted.Value),
-		Advice: "Hold the panel meter against a second one once a year."})
+		Text:   ledger.Say("One shorted resistor of the string makes the meter read {shorted} times the true voltage; R9 takes a share of the string's current from M3, so set the full scale with R9 in place.", ledger.Fixed("shorted", shorted.Value, 2)),
+		Advice: ledger.Say("Hold the panel meter against a second one once a year.")})
 }
 
 // inSeries writes the value of one of a string of equal resistors; how many

@@ -8,6 +8,7 @@ import (
 
 	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 )
 
 type demo struct{ plate, grid, filter, noLoad, highest float64 }
@@ -153,7 +154,7 @@ func TestOwnString(t *testing.T) {
 func TestCautions(t *testing.T) {
 	d, _ := run(t, "", kilowatt)
 	notes := map[string]string{}
-	for _, p := range d.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		notes[p.Designator] = p.Note
 	}
 	assert.Contains(t, notes["R5"], "lethal")

@@ -33,7 +33,7 @@ func (w *work) movementShunt(current *ledger.Quantity, movement float64) string 
 	ohms := w.resistance
 	if movement != w.movement.Value {
 		i = w.Solved("metering.voltmeter_movement", "Full-scale current of the high-voltage meter's movement", movement, "A",
-			ledger.Method{Words: "The least sensitive usual movement that the string can drive to full scale.", Source: source.CommonPractice},
+			ledger.Method{Words: ledger.Say("The least sensitive usual movement that the string can drive to full scale."), Source: source.CommonPractice},
 			current)
 		ohms = w.Compute("metering.voltmeter_movement_resistance",
 			"Resistance of that movement, as much voltage at full scale as the others", movementOhms, ledger.With{"I_m": w.movement, "R_m": w.resistance, "I_3": i})
@@ -46,8 +46,7 @@ func (w *work) movementShunt(current *ledger.Quantity, movement float64) string 
 	}
 	r := w.Compute("metering.voltmeter_shunt", "Shunt of the high-voltage meter's movement", movementPar,
 		ledger.With{"I_3": i, "R_3": ohms, "I_s": left})
-	w.Part(ledger.Part{Designator: "R10", Name: "Shunt across the movement of M3", Stage: "metering", Value: r.Text(), Rating: "0.25 W",
-		Note: "A trimmer of twice the value with a fixed resistor in series, set once against a meter you trust; " +
-			"the movement's own resistance decides. Opened, it makes M3 read high; shorted, zero: a reading of zero proves nothing."})
+	w.Part(ledger.Part{Designator: "R10", Name: "Shunt across the movement of M3", Stage: "metering", Value: ledger.Say("{metering.voltmeter_shunt}"), Rating: ledger.Say("0.25 W"),
+		Note: ledger.Say("A trimmer of twice the value with a fixed resistor in series, set once against a meter you trust; the movement's own resistance decides. Opened, it makes M3 read high; shorted, zero: a reading of zero proves nothing.")})
 	return ", with R10 of " + r.Text() + " across it for the rest"
 }

@@ -166,10 +166,10 @@ func (t *trips) plate() {
 	k := t.Catalogue("protection.plate_tune_up_factor", "Plate current of a correct tune-up over full output, at most", plateTuneUp, "", source.TuneUpTrials.Title)
 	tuneUp := t.Compute("protection.plate_tune_up", "Plate current of a correct tune-up, at most", atMost, ledger.With{"k": k, "I": in.PlateCurrent})
 	value, words := t.plateWanted()
-	wanted := t.Solved("protection.plate_trip_wanted", "Plate trip by the tuning map", value, "A", ledger.Method{Words: words, Source: source.TuneUpTrials}, in.PlateCurrent, tuneUp)
+	wanted := t.Solved("protection.plate_trip_wanted", "Plate trip by the tuning map", value, "A", ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.TuneUpTrials}, in.PlateCurrent, tuneUp)
 	least, limit := t.chosen("plate", wanted, in.Limits.PlateCurrent)
 	find := func(severity ledger.Severity, text, advice string, of ...*ledger.Quantity) {
-		f := ledger.Finding{Severity: severity, ID: "protection.plate_trip", Stage: "protection", Text: text, Advice: advice}
+		f := ledger.Finding{Severity: severity, ID: "protection.plate_trip", Stage: "protection", Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice))}
 		for _, q := range append(of, in.PlateCurrent, tuneUp) {
 			f.Quantities = append(f.Quantities, q.ID)
 		}
@@ -253,7 +253,7 @@ func (t *trips) grid() {
 		ratio = t.Catalogue("protection.grid_light_ratio", "Grid current with the load too light, over full output", lightUnknown, "",
 			"common practice: at full output no grid current flows that could rise")
 	case ok:
-		light = t.Solved("protection.grid_light", "Grid current with the load 1.5 times too light", r.GridCurrent, "A", ledger.Method{Words: "The tuning map, full drive, the plates seeing 1.5 times their load, the plate voltage following the supply.", Source: source.CircuitLaws}, in.GridCurrent)
+		light = t.Solved("protection.grid_light", "Grid current with the load 1.5 times too light", r.GridCurrent, "A", ledger.Method{Words: ledger.Say("The tuning map, full drive, the plates seeing 1.5 times their load, the plate voltage following the supply."), Source: source.CircuitLaws}, in.GridCurrent)
 		ratio = t.Compute("protection.grid_light_ratio", "Grid current with the load too light, over full output", lightRatio, ledger.With{"I_l": light, "I": in.GridCurrent})
 	default:
 		ratio = t.Catalogue("protection.grid_light_ratio", "Grid current with the load too light, over full output", lightUnknown, "", "common practice: this tank cannot be set so")
@@ -261,7 +261,7 @@ func (t *trips) grid() {
 	wanted := t.Compute("protection.grid_trip_wanted", "Grid trip by the tuning map", gridRaw, ledger.With{"I": in.GridCurrent, "g": ratio})
 	least, limit := t.chosen("grid", wanted, t.gridRating())
 	find := func(severity ledger.Severity, text, advice string, of ...*ledger.Quantity) {
-		f := ledger.Finding{Severity: severity, ID: "protection.grid_trip", Stage: "protection", Text: text, Advice: advice}
+		f := ledger.Finding{Severity: severity, ID: "protection.grid_trip", Stage: "protection", Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice))}
 		for _, q := range append(of, in.GridCurrent) {
 			f.Quantities = append(f.Quantities, q.ID)
 		}
@@ -359,21 +359,21 @@ func (t *trips) asleep() {
 	if len(fires) == 0 {
 		wake = "No trip fires in any mistake of the tuning map."
 	}
-	f.Text = fmt.Sprintf("%s Computed on %s.", wake, in.Band)
+	f.Text = ledger.Say("{wake} Computed on {on}.", ledger.Called("wake", wake), ledger.OnBand("on", in.Band))
 	if len(sleeps) == 0 {
 		if others {
-			f.Text += " In the other mistakes no known limit is exceeded."
+			f.Text = f.Text.Then(ledger.Say("In the other mistakes no known limit is exceeded."))
 		}
-		f.Advice = "Watch the output all the same: what does not reach the antenna heats the plates."
+		f.Advice = ledger.Say("Watch the output all the same: what does not reach the antenna heats the plates.")
 	} else {
 		f.Severity = ledger.Caution
-		f.Text += " Current alone cannot tell these, and the tubes are overloaded: " + strings.Join(sleeps, "; ") + "."
-		f.Advice = "Watch the output, not the currents: drive off where output over plate current falls below half of what it was one step before."
+		f.Text = f.Text.Then(ledger.Say("Current alone cannot tell these, and the tubes are overloaded: {join}.", ledger.Called("join", strings.Join(sleeps, "; "))))
+		f.Advice = ledger.Say("Watch the output, not the currents: drive off where output over plate current falls below half of what it was one step before.")
 		if told != nil && told.Value > 0 {
-			f.Advice += fmt.Sprintf(" At %s of plate current less than %s means that the plates are above their rating.", in.PlateCurrent.Text(), told.Text())
+			f.Advice = f.Advice.Then(ledger.Say("At {plate_current} of plate current less than {protection.output_least} means that the plates are above their rating.", ledger.Q("plate_current", in.PlateCurrent)))
 			f.Quantities = append(f.Quantities, told.ID)
 		}
-		f.Advice += " A trip on reflected power sees a lost antenna."
+		f.Advice = f.Advice.Then(ledger.Say("A trip on reflected power sees a lost antenna."))
 	}
 	t.Find(f)
 }

@@ -61,7 +61,7 @@ func FindPoint(s *spec.Spec, t *tube.Type, plateVoltage float64, b Bias, efficie
 }
 
 var fourier = ledger.Method{
-	Words:  "Found numerically: drive and swing are set so that output, plate current or drive is the one wanted, then the currents of the static model are sampled over one cycle and split into their Fourier components.",
+	Words:  ledger.Say("Found numerically: drive and swing are set so that output, plate current or drive is the one wanted, then the currents of the static model are sampled over one cycle and split into their Fourier components."),
 	Source: source.Terman,
 }
 
@@ -74,7 +74,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	r.model(d)
 
 	r.TankEfficiency = d.Solved("antenna.tank_efficiency", "efficiency of the tank on its worst band", in.TankEfficiency, "",
-		ledger.Method{Words: fmt.Sprintf("From the tank of the %s, the least efficient; tank and operating point are solved in turn until neither moves.", bandName(in.WorstBand)), Source: source.CircuitLaws})
+		ledger.Method{Words: ledger.Say("From the tank of the {worst_band}, the least efficient; tank and operating point are solved in turn until neither moves.", ledger.Called("worst_band", bandName(in.WorstBand))), Source: source.CircuitLaws})
 	switch {
 	case s.Target.PlateCurrent.Given:
 		q := d.Take("tubes.plate_current_target", "plate current wanted, all tubes", "A", s.Target.PlateCurrent)
@@ -89,14 +89,14 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 
 	if in.Coupled {
 		r.PlateVoltage = d.Solved("tubes.plate_voltage", "plate voltage at full output", in.PlateVoltage, "V",
-			ledger.Method{Words: fmt.Sprintf("Supply and tubes solved together until plate voltage and plate current agree; what is left is %s.", desk.Show(in.Residual, "V")), Source: source.CircuitLaws})
+			ledger.Method{Words: ledger.Say("Supply and tubes solved together until plate voltage and plate current agree; what is left is {residual}.", ledger.Of("residual", in.Residual, "V")), Source: source.CircuitLaws})
 	} else {
 		r.PlateVoltage = d.Take("tubes.plate_voltage", "plate voltage at full output", "V", s.Supply.PlateVoltage)
 	}
 	r.enterBias(d, in.Bias)
 
 	floor := d.TakeOr("tubes.minimum_plate_voltage", "lowest plate voltage in the cycle, to ground", "V", s.Tubes.PlateFloor, Floor(s, in.PlateVoltage),
-		"0.16 of the plate voltage, as in most published columns: low enough for efficiency, above the highest grid voltage")
+		ledger.Say("0.16 of the plate voltage, as in most published columns: low enough for efficiency, above the highest grid voltage"))
 	r.PlateSwing = d.Compute("tubes.plate_swing", "plate voltage swing, peak", plateSwing, ledger.With{"V_b": r.PlateVoltage, "V_min": floor})
 
 	r.DriveVoltage = d.Solved("tubes.cathode_drive_voltage", "drive voltage at the cathodes, peak", p.DriveVoltage, "V", fourier, r.PlateOutput, r.PlateSwing, r.BiasVoltage)
@@ -130,9 +130,9 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	d.Compute("tubes.power_gain", "power gain of the tubes", powerGain, ledger.With{"P_out": r.PlateOutput, "P_d": r.DrivePower})
 
 	r.PlateDissipationEach = d.Solved("tubes.plate_dissipation_each", "plate dissipation of each tube, single tone", p.PlateDissipation, "W",
-		ledger.Method{Words: "Mean of plate-to-cathode voltage times plate current over the cycle.", Source: source.Terman}, r.PlateSwing, ip)
+		ledger.Method{Words: ledger.Say("Mean of plate-to-cathode voltage times plate current over the cycle."), Source: source.Terman}, r.PlateSwing, ip)
 	r.GridDissipationEach = d.Solved("tubes.grid_dissipation_each", "grid dissipation of each tube, single tone", p.GridDissipation, "W",
-		ledger.Method{Words: "Mean of grid-to-cathode voltage times grid current over the cycle.", Source: source.Terman}, r.DriveVoltage, ig)
+		ledger.Method{Words: ledger.Say("Mean of grid-to-cathode voltage times grid current over the cycle."), Source: source.Terman}, r.DriveVoltage, ig)
 	pg := d.Solved("tubes.grid_dissipation", "grid dissipation, all tubes", n*p.GridDissipation, "W", desk.Derived("The grid dissipation of one tube times the number of tubes."), r.GridDissipationEach)
 	pk := d.Compute("tubes.bias_heat", "heat in the bias device at full output", biasHeat, ledger.With{"V_k": r.BiasVoltage, "I_k": r.CathodeCurrent})
 	d.Compute("tubes.plate_dissipation_by_balance", "plate dissipation of each tube, checked by the energy balance", dissipationByBalance,
@@ -173,12 +173,12 @@ func (r *Result) model(d *desk.Desk) {
 	case r.Type.Kind == tube.Estimate:
 		how = "estimate for the " + r.Type.Name + " from its amplification factor and one point: no grounded-grid column is known"
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.estimate", Stage: "tubes",
-			Text:   fmt.Sprintf("No published grounded-grid column of the %s is known: its static model is an estimate, and every figure that rests on it may be off by a quarter.", r.Type.Name),
-			Advice: "Take readings at reduced drive and compare before full output."})
+			Text:   ledger.Say("No published grounded-grid column of the {type} is known: its static model is an estimate, and every figure that rests on it may be off by a quarter.", ledger.Called("type", r.Type.Name)),
+			Advice: ledger.Say("Take readings at reduced drive and compare before full output.")})
 	}
 	enter := func(id, name string, v float64, unit string) {
 		if r.Type.Own {
-			d.Solved(id, name, v, unit, ledger.Method{Words: capital(how) + ". The figures stand in the spec.", Source: source.OwnFit})
+			d.Solved(id, name, v, unit, ledger.Method{Words: ledger.Say("{how}. The figures stand in the spec.", ledger.Called("how", capital(how))), Source: source.OwnFit})
 			return
 		}
 		d.Catalogue(id, name, v, unit, how)
@@ -198,17 +198,16 @@ func (r *Result) enterBias(d *desk.Desk, b Bias) {
 	case s.IdleCurrent.Given:
 		want := d.Take("tubes.idle_current_wanted", "idle plate current wanted, all tubes", "A", s.IdleCurrent)
 		r.BiasVoltage = d.Solved("tubes.bias_voltage", "cathode bias", b.Voltage, "V",
-			ledger.Method{Words: "The bias at which the static model idles at the current wanted, at the plate voltage that the supply gives at that " +
-				"current.", Source: source.TubeFit}, want)
+			ledger.Method{Words: ledger.Say("The bias at which the static model idles at the current wanted, at the plate voltage that the supply gives at that current."), Source: source.TubeFit}, want)
 	default:
-		r.BiasVoltage = d.Assume("tubes.bias_voltage", "cathode bias", b.Voltage, "V", "bias.voltage", b.Reason)
+		r.BiasVoltage = d.Assume("tubes.bias_voltage", "cathode bias", b.Voltage, "V", "bias.voltage", ledger.Say("{reason}", ledger.Called("reason", b.Reason)))
 	}
 }
 
 // hand enters the pencil-and-paper analysis.
 func (r *Result) hand(d *desk.Desk) {
 	r.Hand = tube.Hand(r.Model, r.Point.Conditions)
-	m := ledger.Method{Words: "The 13-point analysis with ordinates every 15°, as one would do it on the constant-current chart; the table stands below.", Source: source.Chaffee}
+	m := ledger.Method{Words: ledger.Say("The 13-point analysis with ordinates every 15°, as one would do it on the constant-current chart; the table stands below."), Source: source.Chaffee}
 	n := float64(r.N)
 	d.Solved("tubes.plate_current_by_hand", "plate current, all tubes, by the 13-point analysis", n*r.Hand.Plate.Mean, "A", m)
 	d.Solved("tubes.plate_output_by_hand", "power delivered by the plates, by the 13-point analysis", n*r.Hand.Output, "W", m)

@@ -1,7 +1,6 @@
 package operating
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
@@ -24,9 +23,9 @@ func (r *Result) ownModel(d *desk.Desk) string {
 			open = append(open, p.Name)
 		}
 	}
-	left := ""
+	left := ledger.Sentence{}
 	if len(open) > 0 {
-		left = fmt.Sprintf(" They do not fix %s, for which usual values stand in.", strings.Join(open, " and "))
+		left = ledger.Say(" They do not fix {join}, for which usual values stand in.", ledger.Called("join", strings.Join(open, " and ")))
 	}
 	before := "Before full output compare plate and grid current with this notebook at a quarter and at half of the drive; stop where they part."
 	how := "fitted here, by weighted least squares, to the builder's own columns of the " + t.Name
@@ -34,14 +33,14 @@ func (r *Result) ownModel(d *desk.Desk) string {
 	case len(t.Columns) == 0:
 		how = "estimate for the " + t.Name + " from the builder's amplification factor and idle reading"
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.estimate", Stage: "tubes",
-			Text: fmt.Sprintf("The static model of the %s rests on its amplification factor and an idle reading alone: it says little about grid current and drive, and every figure may be off by a quarter.", t.Name), Advice: before + " Add the readings as a column under [tubes.custom.column]."})
+			Text: ledger.Say("The static model of the {t} rests on its amplification factor and an idle reading alone: it says little about grid current and drive, and every figure may be off by a quarter.", ledger.Called("t", t.Name)), Advice: ledger.Say("{before} Add the readings as a column under [tubes.custom.column].", ledger.Called("before", before))})
 	case t.Kind == tube.Estimate:
 		how = "estimate for the " + t.Name + " from the builder's amplification factor and a single column, by least squares with usual values for the rest"
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.estimate", Stage: "tubes",
-			Text: fmt.Sprintf("The static model of the %s rests on its amplification factor and a single column.%s Away from that column figures may be off by a quarter.", t.Name, left), Advice: before + " Add them as a second column under [tubes.custom.column]."})
+			Text: ledger.Say("The static model of the {t} rests on its amplification factor and a single column.{left} Away from that column figures may be off by a quarter.", ledger.Called("t", t.Name), ledger.In("left", left)), Advice: ledger.Say("{before} Add them as a second column under [tubes.custom.column].", ledger.Called("before", before))})
 	default:
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.own", Stage: "tubes",
-			Text: fmt.Sprintf("The static model of the %s is fitted to %d columns of the builder's own, which nobody else has checked.%s", t.Name, len(t.Columns), left), Advice: before})
+			Text: ledger.Say("The static model of the {t} is fitted to {columns} columns of the builder's own, which nobody else has checked.{left}", ledger.Called("t", t.Name), ledger.Int("columns", len(t.Columns)), ledger.In("left", left)), Advice: ledger.Say("{before}", ledger.Called("before", before))})
 	}
 	worst := tube.Residual{}
 	for _, x := range t.Residuals {
@@ -52,9 +51,8 @@ func (r *Result) ownModel(d *desk.Desk) string {
 	}
 	if math.Abs(worst.Error) > ownMisfit {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.misfit", Stage: "tubes",
-			Text: fmt.Sprintf("The model misses the %s of “%s” by %.0f %%: %s in the spec, %s computed. The figures contradict each other, or one is misread.",
-				worst.Quantity, worst.Column, 100*math.Abs(worst.Error), desk.Show(worst.Published, tube.ResidualUnit(worst.Quantity)), desk.Show(worst.Computed, tube.ResidualUnit(worst.Quantity))),
-			Advice: "Check that every figure is for one tube and that plate current, load and output belong together; leave out what is doubtful."})
+			Text:   ledger.Say("The model misses the {quantity} of “{column}” by {error} %: {published} in the spec, {computed} computed. The figures contradict each other, or one is misread.", ledger.Called("quantity", worst.Quantity), ledger.Called("column", worst.Column), ledger.Fixed("error", 100*math.Abs(worst.Error), 0), ledger.Of("published", worst.Published, tube.ResidualUnit(worst.Quantity)), ledger.Of("computed", worst.Computed, tube.ResidualUnit(worst.Quantity))),
+			Advice: ledger.Say("Check that every figure is for one tube and that plate current, load and output belong together; leave out what is doubtful.")})
 	}
 	return how
 }

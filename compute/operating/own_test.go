@@ -10,6 +10,7 @@ import (
 	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/tube"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -71,13 +72,13 @@ func TestOwnTube(t *testing.T) {
 	assert.Equal(t, ledger.FromSpec, heater.From)
 	assert.Equal(t, "test.toml:13", heater.Where)
 	assert.Equal(t, ledger.FromComputed, d.Book.Get("tubes.model.mu").From)
-	find := func(id string) (ledger.Finding, bool) {
-		for _, f := range d.Book.Findings {
+	find := func(id string) (setting.Finding, bool) {
+		for _, f := range setting.Plain(d.Book, "metric").Findings() {
 			if f.ID == id {
 				return f, true
 			}
 		}
-		return ledger.Finding{}, false
+		return setting.Finding{}, false
 	}
 	f, ok := find("tubes.model.estimate")
 	require.True(t, ok)

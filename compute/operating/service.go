@@ -42,8 +42,7 @@ func (r *Result) idle(d *desk.Desk, b Bias, count *ledger.Quantity) (err error) 
 	if r.Idle, err = tube.IdleOn(r.Model, b.Voltage, float64(r.N), r.PlateVoltage.Value, r.Feed); err != nil {
 		return fmt.Errorf("idling: %w", err)
 	}
-	m := ledger.Method{Words: "The static model without drive, solved together with the supply until the plate voltage is the one that the supply " +
-		"gives at this current.", Source: source.TubeFit}
+	m := ledger.Method{Words: ledger.Say("The static model without drive, solved together with the supply until the plate voltage is the one that the supply gives at this current."), Source: source.TubeFit}
 	v := d.Solved("tubes.plate_voltage_idle", "plate voltage, tubes idling", r.Idle.PlateVoltage, "V", m, r.BiasVoltage)
 	one := d.Solved("tubes.idle_current_each", "idle plate current of each tube", r.Idle.PlateCurrent(), "A", m, v, r.BiasVoltage)
 	r.IdleCurrent = d.Compute("tubes.idle_current", "idle plate current, all tubes", total, ledger.With{"n": count, "I_each": one})
@@ -65,59 +64,50 @@ func (r *Result) idleFindings(d *desk.Desk, b Bias) {
 	if b.Short > 0 {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_current_wanted",
 			Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, "tubes.idle_current_wanted"},
-			Text: fmt.Sprintf("The %s of idle current wanted cannot be had: without any bias the tubes idle on %s, and more would need a positive "+
-				"grid.",
-				d.Get("tubes.idle_current_wanted").Text(), r.IdleCurrent.Text()),
-			Advice: "Ask for less idle current in bias.idle_current, or run the tubes without bias."})
+			Text:   ledger.Say("The {tubes.idle_current_wanted} of idle current wanted cannot be had: without any bias the tubes idle on {idle_current}, and more would need a positive grid.", ledger.Q("idle_current", r.IdleCurrent)),
+			Advice: ledger.Say("Ask for less idle current in bias.idle_current, or run the tubes without bias.")})
 	}
 	if share.Value < leastShare {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_low",
 			Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID, third.ID},
-			Text: fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the %s at full output: nearly class B, where the signal breaks up as it "+
-				"fades and splatters. At full drive the third order stands at %s against one tone.",
-				r.BiasVoltage.Text(), r.IdleCurrent.Text(), little(share), r.PlateCurrent.Text(), third.Text()),
-			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current. Published columns idle on 4 to 33 %%.",
-				key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
+			Text:   ledger.Say("With {bias_voltage} of bias the tubes idle on {idle_current}, {share} of the {plate_current} at full output: nearly class B, where the signal breaks up as it fades and splatters. At full drive the third order stands at {tubes.imd3} against one tone.", ledger.Q("bias_voltage", r.BiasVoltage), ledger.Q("idle_current", r.IdleCurrent), ledger.In("share", little(share)), ledger.Q("plate_current", r.PlateCurrent)),
+			Advice: ledger.Say("Change {key}: {would_leave} leaves a tenth of that current. Published columns idle on 4 to 33 %.", ledger.Called("key", key), ledger.In("would_leave", r.wouldLeave(key, usualShare*r.PlateCurrent.Value)))})
 	}
 	limit := r.Type.Limits.PlateDissipation
 	switch {
 	case limit.Known && heat.Value > idleShare*limit.Value:
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_high", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, heat.ID},
-			Text: fmt.Sprintf("With %s of bias the tubes idle on %s: %s in each plate without any drive, %s of the %s it may dissipate.",
-				r.BiasVoltage.Text(), r.IdleCurrent.Text(), heat.Text(), desk.Show(heat.Value/limit.Value, "%"), desk.Show(limit.Value, "W")),
-			Advice: fmt.Sprintf("Change %s: %s idles at %.0f %%. Until then do not leave the amplifier keyed without drive, and run the blower before "+
-				"the key is closed.",
-				key, r.wouldLeave(key, float64(r.N)*idleTarget*limit.Value/r.Idle.PlateVoltage), 100*idleTarget)})
+			Text:   ledger.Say("With {bias_voltage} of bias the tubes idle on {idle_current}: {tubes.idle_dissipation_each} in each plate without any drive, {heat} of the {limit} it may dissipate.", ledger.Q("bias_voltage", r.BiasVoltage), ledger.Q("idle_current", r.IdleCurrent), ledger.Of("heat", heat.Value/limit.Value, "%"), ledger.Of("limit", limit.Value, "W")),
+			Advice: ledger.Say("Change {key}: {would_leave} idles at {idle_target} %. Until then do not leave the amplifier keyed without drive, and run the blower before the key is closed.", ledger.Called("key", key), ledger.In("would_leave", r.wouldLeave(key, float64(r.N)*idleTarget*limit.Value/r.Idle.PlateVoltage)), ledger.Fixed("idle_target", 100*idleTarget, 0))})
 	case !limit.Known && share.Value > greatestIdle:
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.idle_high", Stage: "tubes", Quantities: []string{r.IdleCurrent.ID, share.ID},
-			Text: fmt.Sprintf("With %s of bias the tubes idle on %s, %s of the plate current at full output, and no plate rating is known to hold it "+
-				"against.", r.BiasVoltage.Text(), r.IdleCurrent.Text(), share.Text()),
-			Advice: fmt.Sprintf("Change %s: %s leaves a tenth of that current.", key, r.wouldLeave(key, usualShare*r.PlateCurrent.Value))})
+			Text:   ledger.Say("With {bias_voltage} of bias the tubes idle on {idle_current}, {tubes.idle_share} of the plate current at full output, and no plate rating is known to hold it against.", ledger.Q("bias_voltage", r.BiasVoltage), ledger.Q("idle_current", r.IdleCurrent)),
+			Advice: ledger.Say("Change {key}: {would_leave} leaves a tenth of that current.", ledger.Called("key", key), ledger.In("would_leave", r.wouldLeave(key, usualShare*r.PlateCurrent.Value)))})
 	}
 }
 
 // little writes a small share.
-func little(share *ledger.Quantity) string {
+func little(share *ledger.Quantity) ledger.Sentence {
 	if share.Value < 0.001 {
-		return "less than 0.1 %"
+		return ledger.Say("less than 0.1 %")
 	}
-	return share.Text()
+	return ledger.Say("{share}", ledger.Q("share", share))
 }
 
 // wouldLeave says what a key would have to be for an idle current [A, all
 // tubes].
-func (r *Result) wouldLeave(key string, current float64) string {
+func (r *Result) wouldLeave(key string, current float64) ledger.Sentence {
 	if key == "bias.idle_current" {
-		return desk.Show(current, "A")
+		return ledger.Say("{current}", ledger.Of("current", current, "A"))
 	}
 	v, err := r.Feed(current)
 	if err != nil {
 		v = r.Idle.PlateVoltage
 	}
 	if most, _ := r.Model.Currents(0, v); float64(r.N)*most <= current {
-		return "no bias at all"
+		return ledger.Say("no bias at all")
 	}
-	return "about " + desk.Show(tube.BiasForIdle(r.Model, v, current/float64(r.N)), "V")
+	return ledger.Say("about {bias_for_idle}", ledger.Of("bias_for_idle", tube.BiasForIdle(r.Model, v, current/float64(r.N)), "V"))
 }
 
 // averages enters two tones, the service that the duty stands for, and the
@@ -130,7 +120,7 @@ func (r *Result) averages(d *desk.Desk) error {
 	}
 	const held = "load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the supply " +
 		"gives at the mean current"
-	tm := ledger.Method{Words: "Mean over the envelope of two equal tones, " + held + ".", Source: source.TwoTone}
+	tm := ledger.Method{Words: ledger.Say("Mean over the envelope of two equal tones, load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the supply gives at the mean current."), Source: source.TwoTone}
 	v := d.Solved("tubes.plate_voltage_two_tone", "plate voltage with two tones", crest.PlateVoltage, "V", tm, r.PlateCurrent)
 	r.PlateCurrentTwoTone = d.Solved("tubes.plate_current_two_tone",
 		"plate current with two tones, all tubes", n*two.PlateCurrent, "A", tm, v, r.PlateCurrent)
@@ -142,8 +132,7 @@ func (r *Result) averages(d *desk.Desk) error {
 	if err != nil {
 		return fmt.Errorf("average over %s: %w", words, err)
 	}
-	am := ledger.Method{Words: fmt.Sprintf("Mean over %s while transmitting, load, bias and drive source held; the plate voltage is the one that the supply gives.",
-		words), Source: source.CommonPractice}
+	am := ledger.Method{Words: ledger.Say("Mean over {words} while transmitting, load, bias and drive source held; the plate voltage is the one that the supply gives.", ledger.Called("words", words)), Source: source.CommonPractice}
 	d.Solved("tubes.plate_current_average", "plate current in the service wanted, all tubes", n*avg.PlateCurrent, "A", am, r.PlateCurrent)
 	r.PlateCurrentEffective = d.Solved("tubes.plate_current_effective", "root-mean-square plate current over the service wanted, all tubes", n*math.Sqrt(avg.PlateCurrentSquare), "A", am, r.PlateCurrent)
 	d.Solved("tubes.output_average", "output of the plates in the service wanted", n*avg.Output, "W", am, r.PlateOutput)
@@ -153,7 +142,7 @@ func (r *Result) averages(d *desk.Desk) error {
 	if err != nil {
 		return fmt.Errorf("two-tone distortion: %w", err)
 	}
-	im := ledger.Method{Words: "Quasi-static: the output amplitude follows the static curve, the cathodes driven from a matched source, " + held + ". Hum, tank slope and phase shift are not in it.", Source: source.TwoTone}
+	im := ledger.Method{Words: ledger.Say("Quasi-static: the output amplitude follows the static curve, the cathodes driven from a matched source, load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the supply gives at the mean current. Hum, tank slope and phase shift are not in it."), Source: source.TwoTone}
 	d.Solved("tubes.imd3", "third-order product, below one tone", imd.Order3, "dB", im, r.BiasVoltage, r.PlateLoad, v)
 	d.Solved("tubes.imd5", "fifth-order product, below one tone", imd.Order5, "dB", im, r.BiasVoltage, r.PlateLoad, v)
 	d.Solved("tubes.imd7", "seventh-order product, below one tone", imd.Order7, "dB", im, r.BiasVoltage, r.PlateLoad, v)
@@ -203,12 +192,12 @@ func (r *Result) mismatch(d *desk.Desk) {
 	}
 	q := d.Take("tubes.mismatch", "difference of the tubes' perveance", "%", d.Spec.Tubes.Mismatch)
 	sh := tube.Mismatched(r.Model, r.Point.Conditions, q.Value)
-	m := ledger.Method{Words: "Two tubes on the same voltages, one with more and one with less perveance by half the difference each.", Source: source.CircuitLaws}
+	m := ledger.Method{Words: ledger.Say("Two tubes on the same voltages, one with more and one with less perveance by half the difference each."), Source: source.CircuitLaws}
 	d.Solved("tubes.strong_share", "share of the stronger tube in the plate current of a pair", sh.PlateShare, "%", m, q)
 	strong := d.Solved("tubes.strong_dissipation", "plate dissipation of the stronger tube", sh.Strong.PlateDissipation, "W", m, q)
 	if lim := r.Type.Limits.PlateDissipation; lim.Known {
 		d.Check(desk.Hold{Part: "V1", Name: "the stronger of two unlike " + r.Type.Name, Kind: "power", Stress: strong, Rating: lim.Value,
-			Why: "plate dissipation of the stronger tube, key down", Advice: "Pair tubes by their idle current, or lower the output."})
+			Why: ledger.Say("plate dissipation of the stronger tube, key down"), Advice: ledger.Say("Pair tubes by their idle current, or lower the output.")})
 	}
 }
 
@@ -245,19 +234,19 @@ func (r *Result) ratings(d *desk.Desk) {
 		if !x.figure.Known {
 			continue
 		}
-		d.Check(desk.Hold{Part: "V1", Name: r.Type.Name + ", each", Kind: x.kind, Stress: x.stress, Rating: x.figure.Value, Why: x.why, Advice: x.advice})
+		d.Check(desk.Hold{Part: "V1", Name: r.Type.Name + ", each", Kind: x.kind, Stress: x.stress, Rating: x.figure.Value, Why: ledger.Say("{why}", ledger.Called("why", x.why)), Advice: ledger.Say("{advice}", ledger.Called("advice", x.advice))})
 	}
 	if !l.GridDissipation.Known && !l.GridCurrent.Known {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.grid_limit_unknown", Stage: "tubes", Quantities: []string{"tubes.grid_current"},
-			Text:   fmt.Sprintf("No grid rating of the %s is known, so nothing here says how much grid current is too much.", r.Type.Name),
-			Advice: "Take the limit from the maker's data sheet, and watch the grid meter more than any other."})
+			Text:   ledger.Say("No grid rating of the {type} is known, so nothing here says how much grid current is too much.", ledger.Called("type", r.Type.Name)),
+			Advice: ledger.Say("Take the limit from the maker's data sheet, and watch the grid meter more than any other.")})
 	}
 	if f := l.Frequency; f.Known {
 		top := d.Spec.Target.Bands.Values
 		if highest := topFrequency(top); highest > f.Value {
 			d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.frequency", Stage: "tubes",
-				Text:   fmt.Sprintf("Full ratings of the %s hold up to %s; the highest band reaches %s.", r.Type.Name, desk.Show(f.Value, "Hz"), desk.Show(highest, "Hz")),
-				Advice: "Reduce plate voltage and output on that band as the maker's data sheet says."})
+				Text:   ledger.Say("Full ratings of the {type} hold up to {f}; the highest band reaches {highest}.", ledger.Called("type", r.Type.Name), ledger.Of("f", f.Value, "Hz"), ledger.Of("highest", highest, "Hz")),
+				Advice: ledger.Say("Reduce plate voltage and output on that band as the maker's data sheet says.")})
 		}
 	}
 	r.parts(d)
@@ -284,8 +273,8 @@ func (r *Result) parts(d *desk.Desk) {
 		note += "; " + c
 	}
 	for i := range r.N {
-		d.Part(ledger.Part{Designator: fmt.Sprintf("V%d", i+1), Name: "tube " + r.Type.Name, Value: r.Type.Name, Stage: "tubes", Given: true, Note: note,
-			Rating: rated(r.Type)})
+		d.Part(ledger.Part{Designator: fmt.Sprintf("V%d", i+1), Name: "tube " + r.Type.Name, Value: ledger.Say("{type}", ledger.Called("type", r.Type.Name)), Stage: "tubes", Given: true, Note: ledger.Say("{note}", ledger.Called("note", note)),
+			Rating: ledger.Say("{type}", ledger.Called("type", rated(r.Type)))})
 	}
 }
 

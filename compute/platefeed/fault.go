@@ -9,7 +9,6 @@ import (
 	"anodebook/compute/preferred"
 	"anodebook/compute/source"
 	"anodebook/spec"
-	"anodebook/spec/quantity"
 )
 
 // blocking holds the capacitor between plates and tank against its stress.
@@ -26,7 +25,7 @@ func (s *stage) blocking() {
 		c = d.Solved("plate_feed.blocking_capacitance", "blocking capacitor, all pieces", value, "F", desk.Derived("Pieces in parallel."), one)
 	} else {
 		c = d.TakeOr("plate_feed.blocking_capacitance", "blocking capacitor, all pieces", "F", b.Capacitance, value,
-			"E6 value whose reactance on the lowest band is about a fiftieth of the plate load or less (common practice)")
+			ledger.Say("E6 value whose reactance on the lowest band is about a fiftieth of the plate load or less (common practice)"))
 	}
 	s.r.BlockingCapacitance = c.Value
 
@@ -49,19 +48,19 @@ func (s *stage) blocking() {
 	}
 	fm := d.Book.Spec("plate_feed.blocking_current_frequency", "where in "+matched.Name+" the current of the blocking capacitor is greatest", matched.BlockingFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
 	vp := d.Solved("plate_feed.plate_voltage_rf", "RF at the plates on "+matched.Name+", peak", matched.PlateVoltagePeak, "V", ledger.Method{
-		Words: "The tank's chain solved at full output into 50 Ω.", Source: source.CircuitLaws}, s.in.Output)
+		Words: ledger.Say("The tank's chain solved at full output into 50 Ω."), Source: source.CircuitLaws}, s.in.Output)
 	cp := d.Solved("plate_feed.plate_capacitance", "capacitance at the plates, tubes and strays", s.in.Networks[0].Input.TubeCapacitance, "F", desk.Derived("That of the tank."))
 	d.Compute("plate_feed.blocking_current_rms", "blocking capacitor, RF current into 50 Ω, greatest on "+matched.Name, blockingPhasor,
 		ledger.With{"V_p": vp, "R_p": s.in.PlateLoad, "f": fm, "L": s.choked, "C_p": cp})
 	atSWR := d.Solved("plate_feed.blocking_current_rms_at_swr", "blocking capacitor, RF current at the worst SWR, greatest on "+worst.Name, worst.BlockingCurrentRMSAtSWR, "A", ledger.Method{
-		Words: "The same with the load going once round the circle of the stated SWR, forward power held and the tank not retuned: an upper bound.", Source: source.CircuitLaws}, s.in.Output, s.in.SWR, c)
+		Words: ledger.Say("The same with the load going once round the circle of the stated SWR, forward power held and the tank not retuned: an upper bound."), Source: source.CircuitLaws}, s.in.Output, s.in.SWR, c)
 	each := atSWR
 	if n > 1 {
 		k := d.TakeCount("plate_feed.blocking_count", "blocking capacitors in parallel", b.Count)
 		each = d.Compute("plate_feed.blocking_current_rms_each", "blocking capacitor, RF current of one piece", eachCurrent, ledger.With{"I": atSWR, "n": k})
 	}
 	rf := d.Solved("plate_feed.blocking_voltage_rf", "blocking capacitor, RF voltage across it", volts, "V", ledger.Method{
-		Words: "Greatest of all bands at the stated SWR, from the same solution.", Source: source.CircuitLaws}, s.in.Output, s.in.SWR, c)
+		Words: ledger.Say("Greatest of all bands at the stated SWR, from the same solution."), Source: source.CircuitLaws}, s.in.Output, s.in.SWR, c)
 	total := d.Compute("plate_feed.blocking_voltage", "blocking capacitor, highest voltage", blockingVoltage, ledger.With{"V_0": s.highest, "V_rf": rf})
 	fk := d.Book.Spec("plate_feed.blocking_frequency", "band of the greatest reactive power, "+kva.Name, kva.BlockingFrequency, "Hz", d.Spec.Where(d.Spec.Target.Bands.Origin))
 	x := d.Compute("plate_feed.blocking_reactance", "blocking capacitor, reactance on "+kva.Name, capacitorReactance, ledger.With{"f": fk, "C": c})
@@ -69,14 +68,14 @@ func (s *stage) blocking() {
 	va := d.Compute("plate_feed.blocking_reactive_power", "blocking capacitor, reactive power on "+kva.Name, reactivePower, ledger.With{"I": ik, "X_C": x})
 
 	rv := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "voltage", Stress: total, Have: b.Voltage, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Voltage,
-		Standard: desk.CapacitorVoltages, Why: "direct voltage without load plus RF peak", Advice: "Only this capacitor stands between the plate supply and the antenna. Choose one with a higher rating."})
+		Standard: desk.CapacitorVoltages, Why: ledger.Say("direct voltage without load plus RF peak"), Advice: ledger.Say("Only this capacitor stands between the plate supply and the antenna. Choose one with a higher rating.")})
 	ri := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "current", Band: worst.Name, Stress: each, Have: b.Current, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Current,
-		Standard: desk.Currents, Why: "RF current of one piece at the worst SWR", Advice: "Put several equal pieces in parallel, with leads of equal length."})
-	rk := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "kva", Band: kva.Name, Stress: va, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Current, Why: "RF current squared times reactance, all pieces, at the worst SWR"})
+		Standard: desk.Currents, Why: ledger.Say("RF current of one piece at the worst SWR"), Advice: ledger.Say("Put several equal pieces in parallel, with leads of equal length.")})
+	rk := d.Check(desk.Hold{Part: "C3", Name: "blocking capacitor", Kind: "kva", Band: kva.Name, Stress: va, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Current, Why: ledger.Say("RF current squared times reactance, all pieces, at the worst SWR")})
 	d.Part(ledger.Part{Designator: "C3", Name: "blocking capacitor, ceramic transmitting type", Count: int(n), Stage: "plate_feed", Given: b.Capacitance.Given,
-		Value:  desk.Show(c.Value/n, "F"),
-		Rating: fmt.Sprintf("%s DC, %s RF each, %s together", desk.Show(rv.Rating, "V"), desk.Show(ri.Rating, "A"), desk.Show(rk.Rating, "VA")),
-		Note:   "DANGER: it alone keeps the high voltage from the tank, the antenna connector and the antenna. New and proof-tested, never of unknown history; the safety choke RFC2 must be in place as well. Several pieces in parallel share the RF current."})
+		Value:  ledger.Say("{c}", ledger.Of("c", c.Value/n, "F")),
+		Rating: ledger.Say("{rating} DC, {rating_2} RF each, {rating_3} together", ledger.Of("rating", rv.Rating, "V"), ledger.Of("rating_2", ri.Rating, "A"), ledger.Of("rating_3", rk.Rating, "VA")),
+		Note:   ledger.Say("DANGER: it alone keeps the high voltage from the tank, the antenna connector and the antenna. New and proof-tested, never of unknown history; the safety choke RFC2 must be in place as well. Several pieces in parallel share the RF current.")})
 }
 
 // The rules of the fault path, common practice all of them.
@@ -114,11 +113,11 @@ func (s *stage) fuse() {
 			last = "the breakers of the house"
 		}
 		finding := ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: []string{s.passes.ID, in.Follow.ID},
-			Text:   fmt.Sprintf("There is no high-voltage fuse: what the transformer drives into a shorted plate circuit, %s, flows until the plate-current trip has opened the primary. A contactor that welds leaves it to %s.", in.Follow.Text(), last),
-			Advice: "Fit a sand-filled or expulsion fuse for the full direct voltage between filter bank and plate choke."}
+			Text:   ledger.Say("There is no high-voltage fuse: what the transformer drives into a shorted plate circuit, {follow}, flows until the plate-current trip has opened the primary. A contactor that welds leaves it to {last}.", ledger.Q("follow", in.Follow), ledger.Called("last", last)),
+			Advice: ledger.Say("Fit a sand-filled or expulsion fuse for the full direct voltage between filter bank and plate choke.")}
 		if s.Spec.Protection.PlateTrip.Fitted.Denied() {
 			finding.Severity = ledger.Exceeds
-			finding.Text = fmt.Sprintf("There is neither a high-voltage fuse nor a plate-current trip: what the transformer drives into a shorted plate circuit, %s, flows until %s, through rectifier, meters and whatever shorts.", in.Follow.Text(), last+" open")
+			finding.Text = ledger.Say("There is neither a high-voltage fuse nor a plate-current trip: what the transformer drives into a shorted plate circuit, {follow}, flows until {last} open, through rectifier, meters and whatever shorts.", ledger.Q("follow", in.Follow), ledger.Called("last", last))
 		}
 		d.Find(finding)
 		return
@@ -129,27 +128,27 @@ func (s *stage) fuse() {
 	if f.Current.Given {
 		fuse = d.Take("plate_feed.fuse_current", "high-voltage fuse, rating", "A", f.Current)
 	} else {
-		fuse = d.Solved("plate_feed.fuse_current", "high-voltage fuse, rating", desk.NextUp(least.Value, HVFuseCurrents), "A", ledger.Method{Words: "Next rating that such fuses are sold with.", Source: source.CommonPractice}, least)
+		fuse = d.Solved("plate_feed.fuse_current", "high-voltage fuse, rating", desk.NextUp(least.Value, HVFuseCurrents), "A", ledger.Method{Words: ledger.Say("Next rating that such fuses are sold with."), Source: source.CommonPractice}, least)
 	}
 	s.r.FuseRating = fuse.Value
 	melting := d.TakeOr("plate_feed.fuse_melting", "high-voltage fuse, current squared times time that melts it", "A²s", f.Melting, fuseMelting*fuse.Value*fuse.Value,
-		"from memory: slow sand-filled fuses melt at 3 to 10 s times their rated current squared; the upper end lets most through")
+		ledger.Say("from memory: slow sand-filled fuses melt at 3 to 10 s times their rated current squared; the upper end lets most through"))
 	c := d.Catalogue("plate_feed.fuse_clearing", "current squared times time until the fuse has cleared, over that until it melts", fuseClearing, "", "common practice")
 	s.passes = d.Compute("plate_feed.fault_passes", "current squared times time that the fuse lets through", passes, ledger.With{"A": s.action, "k_c": c, "A_m": melting})
 	m := d.Compute("plate_feed.fuse_multiple", "fault current over fuse rating", fuseMultiple, ledger.With{"I_f": fault, "I_F": fuse})
 	follow := d.Compute("plate_feed.fuse_follow_multiple", "current that follows from the transformer over fuse rating", fuseMultiple, ledger.With{"I_f": in.Follow, "I_F": fuse})
 	time := d.Compute("plate_feed.fuse_melting_time", "time in which the transformer's current melts what the bank has left of the fuse", meltingTime, ledger.With{"A_m": melting, "A_0": in.FaultAction, "I_f": in.Follow})
 	volts := d.Check(desk.Hold{Part: "F2", Name: "high-voltage fuse", Kind: "voltage", Stress: s.highest, Have: f.Voltage, Owned: f.Current.Given, Standard: HVFuseVoltages,
-		Why: "direct voltage without load, across the fuse once it has opened", Advice: "A fuse that cannot break the voltage keeps an arc alight behind its cap. Choose one rated for this direct voltage."})
-	rating := fmt.Sprintf("at least %s DC breaking", desk.Show(s.highest.Value, "V"))
+		Why: ledger.Say("direct voltage without load, across the fuse once it has opened"), Advice: ledger.Say("A fuse that cannot break the voltage keeps an arc alight behind its cap. Choose one rated for this direct voltage.")})
+	rating := ledger.Say("at least {highest} DC breaking", ledger.Q("highest", s.highest))
 	if f.Voltage.Given {
-		rating = desk.Show(volts.Rating, "V") + " DC"
+		rating = ledger.Say("{rating} DC", ledger.Of("rating", volts.Rating, "V"))
 	}
-	d.Part(ledger.Part{Designator: "F2", Name: "high-voltage fuse, sand-filled or expulsion type", Stage: "plate_feed", Value: desk.Show(fuse.Value, "A"), Given: f.Current.Given, Rating: rating,
-		Note: "DANGER: the whole supply stands across it once it has opened. Never a small glass fuse for mains voltage: it keeps an arc alight. A blown fuse does not mean a discharged supply."})
+	d.Part(ledger.Part{Designator: "F2", Name: "high-voltage fuse, sand-filled or expulsion type", Stage: "plate_feed", Value: ledger.Say("{fuse}", ledger.Q("fuse", fuse)), Given: f.Current.Given, Rating: rating,
+		Note: ledger.Say("DANGER: the whole supply stands across it once it has opened. Never a small glass fuse for mains voltage: it keeps an arc alight. A blown fuse does not mean a discharged supply.")})
 	ids := []string{fuse.ID, in.PlateCurrent.ID, in.Follow.ID, time.ID}
 	caution := func(text, advice string) {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: ids, Text: text, Advice: advice})
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: ids, Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
 	}
 	switch {
 	case fuse.Value < fuseLeast*in.PlateCurrent.Value*(1-1e-9):
@@ -160,15 +159,15 @@ func (s *stage) fuse() {
 	}
 	strong := fault.Value > strongFault
 	if strong || m.Value < fuseFast {
-		text := fmt.Sprintf("A flash-over draws %s, %s the fuse rating.", desk.Show(fault.Value, "A"), quantity.Times(m.Value))
+		text := ledger.Say("A flash-over draws {plate_feed.fault_current}, {m} the fuse rating.", ledger.Times("m", m.Value))
 		if m.Value < 1.5 {
-			text = fmt.Sprintf("A flash-over draws only %s: the fuse of %s may never open.", desk.Show(fault.Value, "A"), fuse.Text())
+			text = ledger.Say("A flash-over draws only {plate_feed.fault_current}: the fuse of {fuse} may never open.", ledger.Q("fuse", fuse))
 		}
 		advice := "Raise the glitch resistor to 20 Ω or more."
 		if !strong {
 			advice = "A fuse opens fast only at many times its rating: lower the resistor, or trip the mains contactor on plate current as well."
 		}
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fault_current", Stage: "plate_feed", Text: text, Quantities: []string{fault.ID, m.ID}, Advice: advice})
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fault_current", Stage: "plate_feed", Text: text, Quantities: []string{fault.ID, m.ID}, Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
 	}
 }
 
@@ -189,8 +188,8 @@ func (s *stage) glitch() {
 		ledger.With{"C": in.Capacitance, "t": in.CapacitorTolerance, "V_0": s.highest})
 	if r.Value <= 0 {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.glitch", Stage: "plate_feed", Quantities: []string{r.ID, in.FaultPeak.ID, energy.ID},
-			Text:   fmt.Sprintf("There is no glitch resistor: only the capacitors' own resistance, the wiring and the arc hold a flash-over to %s, and %s end in the tube, the shunts and the capacitors.", in.FaultPeak.Text(), energy.Text()),
-			Advice: fmt.Sprintf("Fit a wire-wound resistor of %s or more in series with the plate supply, behind the filter capacitors.", desk.Show(UsualGlitch, "Ω"))})
+			Text:   ledger.Say("There is no glitch resistor: only the capacitors' own resistance, the wiring and the arc hold a flash-over to {fault_peak}, and {plate_feed.glitch_energy} end in the tube, the shunts and the capacitors.", ledger.Q("fault_peak", in.FaultPeak)),
+			Advice: ledger.Say("Fit a wire-wound resistor of {usual_glitch} or more in series with the plate supply, behind the filter capacitors.", ledger.Of("usual_glitch", UsualGlitch, "Ω"))})
 		return
 	}
 	p := d.Compute("plate_feed.glitch_heat", "glitch resistor, heat at full output", heat, ledger.With{"I": in.PlateCurrent, "R": r})
@@ -213,36 +212,36 @@ func (s *stage) glitch() {
 		h.Owned = !bought
 		return d.Check(h)
 	}
-	hold(desk.Hold{Kind: "power", Stress: p, Have: g.Power, Factor: margins.Power, Standard: desk.ResistorPowers, Why: "direct plate current of all tubes"}, body.Power*k)
-	about := fmt.Sprintf(" The pulse rating is an estimate from the mass of the wire on a body of this power, good to ±%.0f %%; a data sheet is better.", 100*preferred.BodyDoubt)
+	hold(desk.Hold{Kind: "power", Stress: p, Have: g.Power, Factor: margins.Power, Standard: desk.ResistorPowers, Why: ledger.Say("direct plate current of all tubes")}, body.Power*k)
+	about := ledger.Say(" The pulse rating is an estimate from the mass of the wire on a body of this power, good to ±{body_doubt} %; a data sheet is better.", ledger.Fixed("body_doubt", 100*preferred.BodyDoubt, 0))
 	if g.Energy.Given {
-		about = ""
+		about = ledger.Sentence{}
 	}
 	re := hold(desk.Hold{Kind: "energy", Stress: energy, Have: g.Energy, Factor: margins.Power,
-		Why: "all of the filter bank's energy, highest mains, capacitors at their upper tolerance", Advice: "Use a larger wirewound body, or several in series." + about}, k*body.PulseEnergy(r.Value/k))
+		Why: ledger.Say("all of the filter bank's energy, highest mains, capacitors at their upper tolerance"), Advice: ledger.Say("Use a larger wirewound body, or several in series.{about}", ledger.In("about", about))}, k*body.PulseEnergy(r.Value/k))
 	rv := hold(desk.Hold{Kind: "voltage", Stress: across, Have: g.Voltage, Factor: margins.Voltage,
-		Why: "the whole supply stands from end to end in a flash-over", Advice: "Use a longer body, or several in series: a flash along the body takes the resistor out of the way."}, k*body.PulseVoltage())
+		Why: ledger.Say("the whole supply stands from end to end in a flash-over"), Advice: ledger.Say("Use a longer body, or several in series: a flash along the body takes the resistor out of the way.")}, k*body.PulseVoltage())
 	if bought && !ok {
 		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "plate_feed.glitch", Stage: "plate_feed", Quantities: []string{energy.ID, p.ID},
-			Text:   fmt.Sprintf("No string of %d wirewound bodies of %.0f W takes what the glitch resistor must: %s in one pulse and %s without end.", n, body.Power, energy.Text(), p.Text()),
-			Advice: "Use a smaller filter capacitance or another resistance."})
+			Text:   ledger.Say("No string of {n} wirewound bodies of {power} W takes what the glitch resistor must: {plate_feed.glitch_energy} in one pulse and {plate_feed.glitch_heat} without end.", ledger.Int("n", n), ledger.Fixed("power", body.Power, 0)),
+			Advice: ledger.Say("Use a smaller filter capacitance or another resistance.")})
 	}
-	value, rating := desk.Show(r.Value, "Ω"), ""
+	value, rating := ledger.Say("{r}", ledger.Q("r", r)), ledger.Sentence{}
 	switch {
 	case !bought:
-		rating = fmt.Sprintf("pulse of %s, %s end to end", desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))
+		rating = ledger.Say("pulse of {rating}, {rating_2} end to end", ledger.Of("rating", re.Rating, "J"), ledger.Of("rating_2", rv.Rating, "V"))
 		if g.Power.Given {
-			rating = desk.Show(g.Power.SI, "W") + ", " + rating
+			rating = ledger.Say("{power}, {rating}", ledger.Of("power", g.Power.SI, "W"), ledger.In("rating", rating))
 		}
 	case n > 1:
-		value = desk.Show(r.Value/k, "Ω") + " each, in series"
-		rating = fmt.Sprintf("%.0f W each; together a pulse of %s, %s end to end", body.Power, desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))
+		value = ledger.Say("{r} each, in series", ledger.Of("r", r.Value/k, "Ω"))
+		rating = ledger.Say("{power} W each; together a pulse of {rating}, {rating_2} end to end", ledger.Fixed("power", body.Power, 0), ledger.Of("rating", re.Rating, "J"), ledger.Of("rating_2", rv.Rating, "V"))
 	default:
-		rating = fmt.Sprintf("%.0f W, pulse of %s, %s end to end", body.Power, desk.Show(re.Rating, "J"), desk.Show(rv.Rating, "V"))
+		rating = ledger.Say("{power} W, pulse of {rating}, {rating_2} end to end", ledger.Fixed("power", body.Power, 0), ledger.Of("rating", re.Rating, "J"), ledger.Of("rating_2", rv.Rating, "V"))
 	}
 	d.Part(ledger.Part{Designator: "R1", Name: "glitch resistor, wire-wound on a tubular body", Stage: "plate_feed", Given: g.Resistance.Given, Count: n,
 		Value: value, Rating: rating,
-		Note: fmt.Sprintf("DANGER: in the high-voltage lead; %s stand across it in a flash-over. Long body, clear of metal, no film or composition type. If it has blown open the capacitors behind it may still be charged.", desk.Show(s.highest.Value, "V"))})
+		Note: ledger.Say("DANGER: in the high-voltage lead; {highest} stand across it in a flash-over. Long body, clear of metal, no film or composition type. If it has blown open the capacitors behind it may still be charged.", ledger.Q("highest", s.highest))})
 }
 
 // Glitch enters the glitch resistor, the builder's or the usual one, 0 Ω where
@@ -258,7 +257,7 @@ func Glitch(d *desk.Desk) *ledger.Quantity {
 		return d.Book.Spec(id, name, 0, "Ω", d.Spec.Where(g.Fitted.Origin))
 	}
 	return d.TakeOr(id, name, "Ω", g.Resistance, UsualGlitch,
-		"common practice: 10 to 50 Ω in series with the plate supply, so that a flash-over does not wreck tube, meters and rectifier")
+		ledger.Say("common practice: 10 to 50 Ω in series with the plate supply, so that a flash-over does not wreck tube, meters and rectifier"))
 }
 
 // GlitchResistance is the same number without a ledger [Ω].

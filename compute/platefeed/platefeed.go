@@ -2,7 +2,6 @@ package platefeed
 
 import (
 	"errors"
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -198,11 +197,11 @@ func (s *stage) choke() error {
 		ledger.With{"k": ratio, "R_p": s.in.PlateLoad, "f": s.f, "L_max": most})
 	const why = "E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice)"
 	if second := s.Spec.PlateFeed.Second.Inductance; second.Given {
-		s.first = d.TakeOr("plate_feed.first_choke_inductance", "first plate choke, inductance", "H", c.Inductance, value-second.SI, why+"; what the second choke leaves of it")
+		s.first = d.TakeOr("plate_feed.first_choke_inductance", "first plate choke, inductance", "H", c.Inductance, value-second.SI, ledger.Say("E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice); what the second choke leaves of it"))
 		s.second = d.Take("plate_feed.second_choke_inductance", "second plate choke, inductance", "H", second)
 		s.choked = d.Compute("plate_feed.choke_inductance", "plate chokes in series, inductance", inSeries, ledger.With{"L_1": s.first, "L_2": s.second})
 	} else {
-		s.first = d.TakeOr("plate_feed.choke_inductance", "plate choke, inductance", "H", c.Inductance, value, why)
+		s.first = d.TakeOr("plate_feed.choke_inductance", "plate choke, inductance", "H", c.Inductance, value, ledger.Say("E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice)"))
 		s.choked = s.first
 	}
 	l := s.choked
@@ -212,7 +211,7 @@ func (s *stage) choke() error {
 	s.chokeReactance, s.chokeRMS = x, rf
 	if s.coilRMS > 0 {
 		coil := d.Solved("plate_feed.tank_coil_current_rms", "tank coil, RF current on "+s.lowest.Name, s.coilRMS, "A",
-			ledger.Method{Words: "The tank's chain solved on the lowest band at full output into 50 Ω.", Source: source.CircuitLaws}, s.in.Output)
+			ledger.Method{Words: ledger.Say("The tank's chain solved on the lowest band at full output into 50 Ω."), Source: source.CircuitLaws}, s.in.Output)
 		share := d.Compute("plate_feed.choke_share", "choke current over coil current on "+s.lowest.Name, chokeShare, ledger.With{"I_ch": rf, "I_L": coil})
 		if share.Value > 0.01 {
 			severity := ledger.Note
@@ -220,8 +219,8 @@ func (s *stage) choke() error {
 				severity = ledger.Caution
 			}
 			d.Find(ledger.Finding{Severity: severity, ID: "plate_feed.choke_share", Stage: "plate_feed", Quantities: []string{share.ID, l.ID},
-				Text:   fmt.Sprintf("On %s the plate choke carries %s of the tank coil's RF current; the published rule of 1 %% would ask for %s. The tank is computed with the choke in circuit, so that the tuning is right.", s.lowest.Name, desk.Show(share.Value, "%"), desk.Show(l.Value*share.Value/0.01, "H")),
-				Advice: "A larger choke carries less RF on the lowest band but has its series resonances lower; HF chokes that cover several bands are a compromise. Judge it by measuring."})
+				Text:   ledger.Say("On {on} the plate choke carries {plate_feed.choke_share} of the tank coil's RF current; the published rule of 1 % would ask for {l}. The tank is computed with the choke in circuit, so that the tuning is right.", ledger.OnBand("on", s.lowest.Name), ledger.Of("l", l.Value*share.Value/0.01, "H")),
+				Advice: ledger.Say("A larger choke carries less RF on the lowest band but has its series resonances lower; HF chokes that cover several bands are a compromise. Judge it by measuring.")})
 		}
 	}
 
@@ -229,11 +228,11 @@ func (s *stage) choke() error {
 		return err
 	}
 	d.Check(desk.Hold{Part: "RFC1", Name: "plate choke", Kind: "current", Stress: s.in0("plate_feed.choke_direct_current", "plate choke, direct current", s.in.PlateCurrent, "A"),
-		Have: c.Current, Owned: c.Inductance.Given, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
+		Have: c.Current, Owned: c.Inductance.Given, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: ledger.Say("direct plate current of all tubes at full output")})
 	across := d.Solved("plate_feed.choke_voltage_peak", "plate choke, RF voltage across the winding at most", s.highest.Value, "V",
 		desk.Derived("The plates cannot swing further than the direct voltage that feeds them, also into a bad SWR or off tune; taken is the voltage without load."), s.highest)
 	d.Check(desk.Hold{Part: "RFC1", Name: "plate choke", Kind: "voltage", Stress: across, Have: c.Voltage, Owned: c.Inductance.Given, Factor: s.Spec.Margins.Voltage,
-		Standard: desk.CapacitorVoltages, Why: "RF across the winding, peak, at most the direct voltage"})
+		Standard: desk.CapacitorVoltages, Why: ledger.Say("RF across the winding, peak, at most the direct voltage")})
 	return nil
 }
 
@@ -258,14 +257,14 @@ func (s *stage) bypass() {
 	d, b := s.Desk, s.Spec.PlateFeed.Bypass.Fixed()
 	if s.Spec.PlateFeed.Bypass.Fitted.Denied() {
 		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "plate_feed.bypass", Stage: "plate_feed", Quantities: []string{s.chokeRMS.ID, s.in.PlateSwing.ID},
-			Text:   fmt.Sprintf("There is no bypass capacitor C4: the cold end of the plate choke is not at ground for RF. Up to %s of RF and %s run on into fuse, glitch resistor, wiring and rectifier, which nothing there is made for.", s.in.PlateSwing.Text(), s.chokeRMS.Text()),
-			Advice: "Fit a ceramic transmitting capacitor of 1 nF or more from the cold end of the choke to the chassis, with the shortest leads."})
+			Text:   ledger.Say("There is no bypass capacitor C4: the cold end of the plate choke is not at ground for RF. Up to {plate_swing} of RF and {choke_rms} run on into fuse, glitch resistor, wiring and rectifier, which nothing there is made for.", ledger.Q("plate_swing", s.in.PlateSwing), ledger.Q("choke_rms", s.chokeRMS)),
+			Advice: ledger.Say("Fit a ceramic transmitting capacitor of 1 nF or more from the cold end of the choke to the chassis, with the shortest leads.")})
 		return
 	}
 	n := pieces(b)
 	want := math.Max(leastBypass, bypassRatio/(2*math.Pi*s.f.Value*s.chokeReactance.Value))
 	one := d.TakeOr("plate_feed.bypass_capacitance", "bypass at the choke's cold end, one piece", "F", b.Capacitance, preferred.E6.Up(want/n*(1-1e-9)),
-		"next E6 value with at most a hundredth of the choke's reactance on the lowest band, at least 1 nF (common practice)")
+		ledger.Say("next E6 value with at most a hundredth of the choke's reactance on the lowest band, at least 1 nF (common practice)"))
 	all := one
 	if n > 1 {
 		all = d.Solved("plate_feed.bypass_capacitance_all", "bypass, all pieces", one.Value*n, "F", desk.Derived("Pieces in parallel."), one)
@@ -280,10 +279,10 @@ func (s *stage) bypass() {
 		each = d.Compute("plate_feed.bypass_current_rms_each", "bypass, RF current of one piece", eachCurrent, ledger.With{"I": most, "n": k})
 	}
 	volts := d.Check(desk.Hold{Part: "C4", Name: "plate-choke bypass", Kind: "voltage", Stress: s.highest, Have: b.Voltage, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Voltage,
-		Standard: desk.CapacitorVoltages, Why: "direct voltage without load"})
+		Standard: desk.CapacitorVoltages, Why: ledger.Say("direct voltage without load")})
 	amps := d.Check(desk.Hold{Part: "C4", Name: "plate-choke bypass", Kind: "current", Band: s.lowest.Name, Stress: each, Have: b.Current, Owned: b.Capacitance.Given, Factor: s.Spec.Margins.Current,
-		Standard: desk.Currents, Why: "RF current of the choke with the plates swinging the whole direct voltage"})
+		Standard: desk.Currents, Why: ledger.Say("RF current of the choke with the plates swinging the whole direct voltage")})
 	d.Part(ledger.Part{Designator: "C4", Name: "plate-choke bypass capacitor, ceramic", Count: int(n), Stage: "plate_feed", Given: b.Capacitance.Given,
-		Value: desk.Show(one.Value, "F"), Rating: fmt.Sprintf("%s DC, %s RF", desk.Show(volts.Rating, "V"), desk.Show(amps.Rating, "A")),
-		Note: "DANGER: full high voltage; it holds charge. Discharge through a resistor stick before touching. Shortest leads to the chassis at the tubes."})
+		Value: ledger.Say("{plate_feed.bypass_capacitance}"), Rating: ledger.Say("{rating} DC, {rating_2} RF", ledger.Of("rating", volts.Rating, "V"), ledger.Of("rating_2", amps.Rating, "A")),
+		Note: ledger.Say("DANGER: full high voltage; it holds charge. Discharge through a resistor stick before touching. Shortest leads to the chassis at the tubes.")})
 }

@@ -13,6 +13,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/network"
 	"anodebook/compute/winding"
+	"anodebook/report/setting"
 )
 
 var bands = []Band{{Name: "80m", Centre: 3.65e6}, {Name: "40m", Centre: 7.15e6}, {Name: "20m", Centre: 14.175e6}, {Name: "15m", Centre: 21.225e6}, {Name: "10m", Centre: 28.85e6}}
@@ -82,7 +83,7 @@ func TestContractIDs(t *testing.T) {
 	for _, id := range []string{"plate_feed.choke_inductance", "plate_feed.blocking_capacitance", "plate_feed.blocking_current_rms"} {
 		assert.True(t, d.Entered(id), id)
 	}
-	for _, p := range d.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		assert.True(t, strings.Contains(p.Note, "DANGER"), "%s carries no caution", p.Designator)
 	}
 	assert.ElementsMatch(t, []string{"RFC1", "C4", "C3", "F2", "R1", "RFC2"}, d.Designators())

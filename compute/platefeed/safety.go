@@ -49,9 +49,8 @@ func (s *stage) safety() {
 	melts := d.Compute("plate_feed.safety_choke_wire_fusing", "safety choke, diameter of copper that the fault melts", leastWire, ledger.With{"A_p": s.passes, "A_1": fuses, "d_1": one})
 	if g.Fitted.Denied() {
 		d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "plate_feed.safety_choke", Stage: "plate_feed", Quantities: []string{s.highest.ID, most.ID},
-			Text: fmt.Sprintf("There is no safety choke: if blocking capacitor C3 shorts, up to %s stand on tank, antenna connector, feed line and antenna, and no fuse opens, because no current flows until somebody touches them.", desk.Show(s.highest.Value, "V")),
-			Advice: fmt.Sprintf("Fit a choke from the antenna connector to the chassis, of %s at most, wound of copper of %s or more.",
-				desk.Show(most.Value, "Ω"), desk.Show(thinnest.Value*wireMargin, "m"))})
+			Text:   ledger.Say("There is no safety choke: if blocking capacitor C3 shorts, up to {highest} stand on tank, antenna connector, feed line and antenna, and no fuse opens, because no current flows until somebody touches them.", ledger.Q("highest", s.highest)),
+			Advice: ledger.Say("Fit a choke from the antenna connector to the chassis, of {plate_feed.safety_choke_resistance_greatest} at most, wound of copper of {thinnest} or more.", ledger.Of("thinnest", thinnest.Value*wireMargin, "m"))})
 		return
 	}
 	low := s.lowest.Centre
@@ -63,36 +62,34 @@ func (s *stage) safety() {
 	k := d.Catalogue("plate_feed.safety_choke_ratio", "safety choke, reactance over the load, rule", safetyRatio, "", "common practice")
 	least := d.Compute("plate_feed.safety_choke_inductance_least", "safety choke, least inductance", safetyLeast, ledger.With{"x": k, "R_0": r0, "f": f})
 	l := d.TakeOr("plate_feed.safety_choke_inductance", "safety choke at the antenna connector", "H", g.Inductance, preferred.E12.Up(least.Value*(1-1e-9)),
-		"the next E12 value of twenty times the load in reactance at the lower edge of the lowest band: a short, thick winding, since a receiving choke of some millihenries keeps tens of ohms between the fault and the chassis")
+		ledger.Say("the next E12 value of twenty times the load in reactance at the lower edge of the lowest band: a short, thick winding, since a receiving choke of some millihenries keeps tens of ohms between the fault and the chassis"))
 	x := d.Compute("plate_feed.safety_choke_reactance", "safety choke, reactance on "+s.lowest.Name, reactance, ledger.With{"f": s.f, "L": l})
-	rf := d.Compute("plate_feed.safety_choke_current_rms", "safety choke, RF current at the worst SWR", safetyCurrent,
+	d.Compute("plate_feed.safety_choke_current_rms", "safety choke, RF current at the worst SWR", safetyCurrent,
 		ledger.With{"P": in.Output, "R_0": r0, "s": in.SWR, "X_s": x})
 	if x.Value < safetyRatio*load*(1-1e-9) {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.safety_choke", Stage: "plate_feed", Quantities: []string{x.ID},
-			Text:   fmt.Sprintf("On %s the safety choke has only %s across the %s load.", s.lowest.Name, desk.Show(x.Value, "Ω"), desk.Show(load, "Ω")),
-			Advice: "Use at least twenty times the load (common practice)."})
+			Text:   ledger.Say("On {on} the safety choke has only {plate_feed.safety_choke_reactance} across the {load} load.", ledger.OnBand("on", s.lowest.Name), ledger.Of("load", load, "Ω")),
+			Advice: ledger.Say("Use at least twenty times the load (common practice).")})
 	}
 	wound, known := s.windSafety(l.Value, most.Value, thinnest.Value)
 	var wire, ohms *ledger.Quantity
 	if known || g.Wire.Given {
 		wire = d.TakeOr("plate_feed.safety_choke_wire", "safety choke, diameter of its copper", "m", g.Wire, wound.Coil.Wire,
-			fmt.Sprintf("the thinnest winding wire of which a single layer on a %s form keeps to four fifths of the greatest resistance and to 1.25 times the least diameter", desk.Show(safetyForm, "m")))
+			ledger.Say("the thinnest winding wire of which a single layer on a {safety_form} form keeps to four fifths of the greatest resistance and to 1.25 times the least diameter", ledger.Of("safety_form", safetyForm, "m")))
 	}
 	if known || g.Resistance.Given {
 		ohms = d.TakeOr("plate_feed.safety_choke_resistance", "safety choke, resistance of its wire", "Ω", g.Resistance, wound.Resistance,
-			fmt.Sprintf("%.0f turns in a single layer on a %s form, %s of wire, warm", wound.Turns, desk.Show(safetyForm, "m"), desk.Show(wound.WireLength, "m")))
+			ledger.Say("{turns} turns in a single layer on a {safety_form} form, {wire_length} of wire, warm", ledger.Fixed("turns", wound.Turns, 0), ledger.Of("safety_form", safetyForm, "m"), ledger.Of("wire_length", wound.WireLength, "m")))
 	}
 	s.safetyFinding(l, most, wire, ohms, thinnest, melts)
-	rating := fmt.Sprintf("%s RF, at most %s, copper of %s or more", desk.Show(rf.Value, "A"), desk.Show(most.Value, "Ω"), desk.Show(thinnest.Value*wireMargin, "m"))
+	rating := ledger.Say("{plate_feed.safety_choke_current_rms} RF, at most {plate_feed.safety_choke_resistance_greatest}, copper of {thinnest} or more", ledger.Of("thinnest", thinnest.Value*wireMargin, "m"))
 	note := ""
 	if known {
-		rating = fmt.Sprintf("%s RF; at most %s; %.0f turns of %s wire on %s, %s of wire", desk.Show(rf.Value, "A"), desk.Show(most.Value, "Ω"), wound.Turns, desk.Show(wound.Coil.Wire, "m"),
-			desk.Show(safetyForm, "m"), desk.Show(wound.WireLength, "m"))
+		rating = ledger.Say("{plate_feed.safety_choke_current_rms} RF; at most {plate_feed.safety_choke_resistance_greatest}; {turns} turns of {wire} wire on {safety_form}, {wire_length} of wire", ledger.Fixed("turns", wound.Turns, 0), ledger.Of("wire", wound.Coil.Wire, "m"), ledger.Of("safety_form", safetyForm, "m"), ledger.Of("wire_length", wound.WireLength, "m"))
 		note = " On a ferrite rod or ring it has fewer turns and shorter wire."
 	}
-	d.Part(ledger.Part{Designator: "RFC2", Name: "safety choke, antenna connector to ground", Stage: "plate_feed", Given: g.Inductance.Given, Value: desk.Show(l.Value, "H"), Rating: rating,
-		Note: "DANGER: never leave it out. It blows the fuse if C3 shorts and keeps the high voltage off the antenna, and it drains static charge from the feed line." + note +
-			" Like RFC1 it has series resonances: measure across the connector, cable off, that none lies in a band."})
+	d.Part(ledger.Part{Designator: "RFC2", Name: "safety choke, antenna connector to ground", Stage: "plate_feed", Given: g.Inductance.Given, Value: ledger.Say("{plate_feed.safety_choke_inductance}"), Rating: rating,
+		Note: ledger.Say("DANGER: never leave it out. It blows the fuse if C3 shorts and keeps the high voltage off the antenna, and it drains static charge from the feed line.{note} Like RFC1 it has series resonances: measure across the connector, cable off, that none lies in a band.", ledger.Called("note", note))})
 }
 
 // windSafety winds a choke that is not at hand; false where one is, or where
@@ -126,9 +123,9 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 	choke := d.Get("plate_feed.choke_inductance")
 	first := d.Compute("plate_feed.safety_choke_first_voltage", "voltage at the antenna connector in the first instant of a fault", firstVolts, ledger.With{"V_0": s.highest, "L_s": l, "L": choke})
 	f := ledger.Finding{ID: "plate_feed.safety_choke_fault", Stage: "plate_feed", Quantities: []string{most.ID, thinnest.ID, s.passes.ID, first.ID}}
-	advice := fmt.Sprintf("It must read %s or less on an ohmmeter and be wound of copper of %s or more: thick wire on a short form, or few turns on ferrite.", desk.Show(most.Value, "Ω"), desk.Show(thinnest.Value*wireMargin, "m"))
+	advice := ledger.Say("It must read {most} or less on an ohmmeter and be wound of copper of {thinnest} or more: thick wire on a short form, or few turns on ferrite.", ledger.Q("most", most), ledger.Of("thinnest", thinnest.Value*wireMargin, "m"))
 	find := func(severity ledger.Severity, text string, more ...*ledger.Quantity) {
-		f.Severity, f.Text, f.Advice = severity, text, advice
+		f.Severity, f.Text, f.Advice = severity, ledger.Say("{text}", ledger.Called("text", text)), advice
 		for _, q := range more {
 			f.Quantities = append(f.Quantities, q.ID)
 		}

@@ -29,12 +29,12 @@ func (s *stage) windings() error {
 		if c.Spacing.Given {
 			d.TakeRatio("plate_feed.choke_spaced_pitch", "plate choke, pitch of those turns over the bare wire", c.Spacing)
 		} else {
-			d.Assume("plate_feed.choke_spaced_pitch", "plate choke, pitch of those turns over the bare wire", g.pitch, "", c.Spacing.Key, "one wire's width between the turns (common practice)")
+			d.Assume("plate_feed.choke_spaced_pitch", "plate choke, pitch of those turns over the bare wire", g.pitch, "", c.Spacing.Key, ledger.Say("one wire's width between the turns (common practice)"))
 		}
 		place = "spaced end to the plates and away from metal"
 	}
-	d.Part(ledger.Part{Designator: "RFC1", Name: "plate choke", Stage: "plate_feed", Given: c.Inductance.Given, Value: desk.Show(s.first.Value, "H"),
-		Rating: s.rating(w, form.Value), Note: fmt.Sprintf(note, desk.Show(s.highest.Value, "V"), place)})
+	d.Part(ledger.Part{Designator: "RFC1", Name: "plate choke", Stage: "plate_feed", Given: c.Inductance.Given, Value: ledger.Say("{first}", ledger.Q("first", s.first)),
+		Rating: s.rating(w, form.Value), Note: ledger.Say("DANGER: at {highest} above ground with lethal current behind it, RF on top. Form of ceramic, glass-filled PTFE or the like; {place}. Check its series resonances in place, supply unplugged and discharged, before high voltage is ever applied.", ledger.Q("highest", s.highest), ledger.Called("place", place))})
 	s.r.Winding, s.r.Line, s.r.Within = w, w.Line, ResonanceError
 	if len(w.Line) > 1 {
 		s.r.Within = GradedError
@@ -56,12 +56,12 @@ func (s *stage) windings() error {
 		if err != nil {
 			return err
 		}
-		f2 := d.TakeOr("plate_feed.second_choke_form", "second plate choke, diameter of the form", "m", second.Form, size, "that of the first choke")
+		f2 := d.TakeOr("plate_feed.second_choke_form", "second plate choke, diameter of the form", "m", second.Form, size, ledger.Say("that of the first choke"))
 		s.wound("second_choke", "second plate choke", s.second, f2, second.Wire, w2)
-		d.Part(ledger.Part{Designator: "RFC4", Name: "second plate choke, between RFC1 and C4", Stage: "plate_feed", Given: true, Value: desk.Show(s.second.Value, "H"),
-			Rating: s.rating(w2, f2.Value), Note: fmt.Sprintf(note, desk.Show(s.highest.Value, "V"), "at a right angle to RFC1 or a few diameters from it, or the two couple")})
+		d.Part(ledger.Part{Designator: "RFC4", Name: "second plate choke, between RFC1 and C4", Stage: "plate_feed", Given: true, Value: ledger.Say("{second}", ledger.Q("second", s.second)),
+			Rating: s.rating(w2, f2.Value), Note: ledger.Say("DANGER: at {highest} above ground with lethal current behind it, RF on top. Form of ceramic, glass-filled PTFE or the like; at a right angle to RFC1 or a few diameters from it, or the two couple. Check its series resonances in place, supply unplugged and discharged, before high voltage is ever applied.", ledger.Q("highest", s.highest))})
 		d.Check(desk.Hold{Part: "RFC4", Name: "second plate choke", Kind: "current", Stress: s.in0("plate_feed.second_choke_direct_current", "second plate choke, direct current", s.in.PlateCurrent, "A"),
-			Owned: true, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: "direct plate current of all tubes at full output"})
+			Owned: true, Factor: s.Spec.Margins.Current, Standard: desk.Currents, Why: ledger.Say("direct plate current of all tubes at full output")})
 		s.r.Within = GradedError
 		s.r.Line = append(append(Line{}, w2.Line...), w.Line...)
 	}
@@ -70,13 +70,12 @@ func (s *stage) windings() error {
 	return nil
 }
 
-func (s *stage) rating(w Winding, form float64) string {
-	how := ""
+func (s *stage) rating(w Winding, form float64) ledger.Sentence {
+	how := ledger.Sentence{}
 	if len(w.Line) > 1 {
-		how = fmt.Sprintf(" (%.0f close, %.0f with a pitch of %s)", w.Line[0].Coil.Turns, w.Line[1].Coil.Turns, desk.Show(w.Line[1].Coil.Pitch, "m"))
+		how = ledger.Say(" ({turns} close, {turns_2} with a pitch of {pitch})", ledger.Fixed("turns", w.Line[0].Coil.Turns, 0), ledger.Fixed("turns_2", w.Line[1].Coil.Turns, 0), ledger.Of("pitch", w.Line[1].Coil.Pitch, "m"))
 	}
-	return fmt.Sprintf("%s DC; %.0f turns%s of %s wire on %s, %s long, %s of wire", desk.Show(s.in.PlateCurrent.Value, "A"), w.Turns, how,
-		desk.Show(w.Coil.Wire, "m"), desk.Show(form, "m"), desk.Show(w.Length, "m"), desk.Show(w.WireLength, "m"))
+	return ledger.Say("{plate_current} DC; {turns} turns{how} of {wire} wire on {form}, {length} long, {wire_length} of wire", ledger.Q("plate_current", s.in.PlateCurrent), ledger.Fixed("turns", w.Turns, 0), ledger.In("how", how), ledger.Of("wire", w.Coil.Wire, "m"), ledger.Of("form", form, "m"), ledger.Of("length", w.Length, "m"), ledger.Of("wire_length", w.WireLength, "m"))
 }
 
 // wound enters one choke: wire, turns, heat and self-capacitance.
@@ -87,12 +86,12 @@ func (s *stage) wound(id, words string, l, form *ledger.Quantity, own spec.Quant
 	if id == "plate_feed.second_choke_" {
 		why = "that of the first choke"
 	}
-	wire := d.TakeOr(id+"wire", words+"wire", "m", own, w.Coil.Wire, why)
+	wire := d.TakeOr(id+"wire", words+"wire", "m", own, w.Coil.Wire, ledger.Say("{why}", ledger.Called("why", why)))
 	how := "Turns of a close-wound single layer (pitch 1.1 × wire) for the inductance: Lorenz current sheet with Rosa's corrections for round wire, solved for the number of turns."
 	if len(w.Line) > 1 {
 		how = "Turns of a single layer for the inductance, the plate end wound apart: Lorenz current sheets of both parts with Rosa's corrections for round wire, and the mutual inductance of the two sheets, exact for sheets end to end; solved for the number of turns."
 	}
-	turns := d.Solved(id+"turns", words+"turns", w.Turns, "turns", ledger.Method{Words: how, Source: source.CircuitLaws}, l, form, wire)
+	turns := d.Solved(id+"turns", words+"turns", w.Turns, "turns", ledger.Method{Words: ledger.Say("{how}", ledger.Called("how", how)), Source: source.CircuitLaws}, l, form, wire)
 	length := d.Solved(id+"length", words+"length of the winding", w.Length, "m", desk.Derived("Turns times pitch."), turns, wire)
 	wireLength := d.Solved(id+"wire_length", words+"length of the wire", w.WireLength, "m", desk.Derived("Length of the helix, leads not counted."), turns, form)
 	rho, ok := d.Lookup("plate_feed.copper_resistivity")
@@ -102,18 +101,18 @@ func (s *stage) wound(id, words string, l, form *ledger.Quantity, own spec.Quant
 	rdc := d.Compute(id+"resistance", words+"resistance", resistance, ledger.With{"ρ": rho, "l": wireLength, "d": wire})
 	p := d.Compute(id+"heat", words+"heat of the direct current", heat, ledger.With{"I": s.in.PlateCurrent, "R": rdc})
 	rac := d.Solved(id+"rf_resistance", words+"RF resistance on "+s.lowest.Name, w.rfResistance(s.f.Value), "Ω", ledger.Method{
-		Words: "Skin effect of the wire and Medhurst's proximity table; form and enamel add to it.", Source: source.ChokeSelfCapacitance}, wire, turns, s.f)
+		Words: ledger.Say("Skin effect of the wire and Medhurst's proximity table; form and enamel add to it."), Source: source.ChokeSelfCapacitance}, wire, turns, s.f)
 	prf := d.Compute(id+"rf_heat", words+"heat of the RF current on "+s.lowest.Name, heat, ledger.With{"I": s.chokeRMS, "R": rac})
 	all := p.Value + prf.Value
 	rise := d.Solved(id+"rise", words+"temperature rise", all/(filmCoefficient*w.Surface()), "K", ledger.Method{
-		Words: "Heat of direct current and RF over the winding's outer surface and 12 W/(m²·K) of still air; ±40 %. Near a series resonance the RF heat is far greater.", Source: source.CommonPractice}, p, prf, length, form)
+		Words: ledger.Say("Heat of direct current and RF over the winding's outer surface and 12 W/(m²·K) of still air; ±40 %. Near a series resonance the RF heat is far greater."), Source: source.CommonPractice}, p, prf, length, form)
 	if rise.Value > 80 {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: id + "rise", Stage: "plate_feed", Quantities: []string{rise.ID, p.ID, prf.ID},
-			Text:   fmt.Sprintf("The %s turns %s into heat and would run about %s above the air around it.", strings.TrimSuffix(words, ", "), desk.Show(all, "W"), desk.Show(rise.Value, "K")),
-			Advice: "Use thicker wire, or put the choke into the air stream."})
+			Text:   ledger.Say("The {trim_suffix} turns {all} into heat and would run about {rise} above the air around it.", ledger.Called("trim_suffix", strings.TrimSuffix(words, ", ")), ledger.Of("all", all, "W"), ledger.Q("rise", rise)),
+			Advice: ledger.Say("Use thicker wire, or put the choke into the air stream.")})
 	}
 	cs := d.Solved(id+"self_capacitance", words+"self-capacitance", w.SelfCapacitance, "F", ledger.Method{
-		Words: "Medhurst's capacitance of a solenoid with one end grounded, 5 % for a bare coil; form and enamel add to it.", Source: source.ChokeSelfCapacitance}, length, form)
+		Words: ledger.Say("Medhurst's capacitance of a solenoid with one end grounded, 5 % for a bare coil; form and enamel add to it."), Source: source.ChokeSelfCapacitance}, length, form)
 	d.Compute(id+"self_resonance_by_hand", words+"parallel self-resonance by hand", selfResonance, ledger.With{"L": l, "C_s": cs})
 }
 
@@ -123,7 +122,7 @@ func (s *stage) method() ledger.Method {
 	if len(s.r.Line) > 1 {
 		words = "Each evenly wound piece as a helical line, velocity after Kandoian and Sichak and wave impedance L·v/l, in a chain from the grounded cold end to the plates: parallel resonance at odd, series resonance at even numbers of quarter waves, the steps of impedance counted in. Coupling beyond the joints is left out; ±30 % at best."
 	}
-	return ledger.Method{Words: words, Source: source.HelixVelocity}
+	return ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.HelixVelocity}
 }
 
 func (s *stage) findResonances() {
@@ -151,13 +150,13 @@ func (s *stage) findResonances() {
 	const measure = "Measure with a dip oscillator or an analyser before applying high voltage: plug pulled, supply discharged, plates, bypass capacitor and everything near the choke in place. Move a series resonance out of every band by taking turns off, by grading or splitting the winding, or with a second choke."
 	if len(flagged) > 0 {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.choke_resonance", Stage: "plate_feed", Quantities: ids,
-			Text:   fmt.Sprintf("Series resonances of the plate choke are estimated near %s, each ±%.0f %%: the bands named lie within that uncertainty. At a series resonance the choke shorts the tank and burns.", strings.Join(flagged, "; "), 100*s.r.Within),
-			Advice: measure})
+			Text:   ledger.Say("Series resonances of the plate choke are estimated near {join}, each ±{within} %: the bands named lie within that uncertainty. At a series resonance the choke shorts the tank and burns.", ledger.Called("join", strings.Join(flagged, "; ")), ledger.Fixed("within", 100*s.r.Within, 0)),
+			Advice: ledger.Say("Measure with a dip oscillator or an analyser before applying high voltage: plug pulled, supply discharged, plates, bypass capacitor and everything near the choke in place. Move a series resonance out of every band by taking turns off, by grading or splitting the winding, or with a second choke.")})
 		return
 	}
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "plate_feed.choke_resonance", Stage: "plate_feed", Quantities: ids,
-		Text:   fmt.Sprintf("Series resonances of the plate choke are estimated near %s, each ±%.0f %%, clear of the bands. That is an estimate, not a measurement.", strings.Join(seen, ", "), 100*s.r.Within),
-		Advice: measure})
+		Text:   ledger.Say("Series resonances of the plate choke are estimated near {join}, each ±{within} %, clear of the bands. That is an estimate, not a measurement.", ledger.Called("join", strings.Join(seen, ", ")), ledger.Fixed("within", 100*s.r.Within, 0)),
+		Advice: ledger.Say("Measure with a dip oscillator or an analyser before applying high voltage: plug pulled, supply discharged, plates, bypass capacitor and everything near the choke in place. Move a series resonance out of every band by taking turns off, by grading or splitting the winding, or with a second choke.")})
 }
 
 // impedances enters what the choke does on every band.
@@ -172,7 +171,7 @@ func (s *stage) impedances() {
 		b.ChokeReactance, b.ChokeCurrentRMS = x.Value, rf.Value
 		b.ChokeImpedance = cmplx.Abs(s.r.ChokeImpedance(b.Centre))
 		d.Solved(id+"choke_impedance", "plate choke, impedance as a line on "+b.Name, b.ChokeImpedance, "Ω", ledger.Method{
-			Words: "Magnitude of the impedance at the plate end: the winding as a lossy helical line (velocity after Kandoian and Sichak, loss of the wire after Medhurst) with the bypass capacitor at its cold end. The frequencies of its peaks and dips have the stated uncertainty, and so on a steep slope has this figure.", Source: source.HelixVelocity}, f, s.choked)
+			Words: ledger.Say("Magnitude of the impedance at the plate end: the winding as a lossy helical line (velocity after Kandoian and Sichak, loss of the wire after Medhurst) with the bypass capacitor at its cold end. The frequencies of its peaks and dips have the stated uncertainty, and so on a steep slope has this figure."), Source: source.HelixVelocity}, f, s.choked)
 		d.Solved(id+"blocking_current_rms", "blocking capacitor, RF current on "+b.Name+" into 50 Ω", b.BlockingCurrentRMS, "A", desk.Derived("The tank's chain solved at full output into 50 Ω, at the edge of the band where choke and capacitance at the plates take most, the tank retuned."), f, s.in.Output)
 		d.Solved(id+"blocking_current_rms_at_swr", "blocking capacitor, RF current on "+b.Name+" at the worst SWR", b.BlockingCurrentRMSAtSWR, "A", desk.Derived("The same, the load once round the circle of the stated SWR."), f, s.in.Output, s.in.SWR)
 	}

@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -10,7 +9,6 @@ import (
 	"anodebook/compute/rules"
 	"anodebook/compute/source"
 	"anodebook/spec"
-	"anodebook/spec/quantity"
 )
 
 // chooseBleeders chooses arrangement and resistance of the bleeders: 30 s to
@@ -68,11 +66,10 @@ func (w *work) enterBleeders() {
 	if b.Count.Given {
 		n = w.TakeCount("supply.bleeder_count", "Bleeders in series", b.Count)
 	} else {
-		n = w.Assume("supply.bleeder_count", "Bleeders in series", float64(p.Bleeders), "", b.Count.Key, "common practice: one across each capacitor, where it shares the voltage as well")
+		n = w.Assume("supply.bleeder_count", "Bleeders in series", float64(p.Bleeders), "", b.Count.Key, ledger.Say("common practice: one across each capacitor, where it shares the voltage as well"))
 	}
 	w.bleeder = w.TakeOr("supply.bleeder_each", "Resistance of one bleeder", "Ω", b.Resistance, p.BleederEach,
-		fmt.Sprintf("a compromise: fewer ohms discharge faster and burn more; %.0f s to 60 V, unless that would burn more than %.0f %% of the plate input, and in any case %.0f s with the worst tolerances",
-			dischargeWanted, bleederShare*100, rules.WantedWait))
+		ledger.Say("a compromise: fewer ohms discharge faster and burn more; {discharge_wanted} s to 60 V, unless that would burn more than {bleeder_share} % of the plate input, and in any case {wanted_wait} s with the worst tolerances", ledger.Fixed("discharge_wanted", dischargeWanted, 0), ledger.Fixed("bleeder_share", bleederShare*100, 0), ledger.Fixed("wanted_wait", rules.WantedWait, 0)))
 	w.bleeders = w.Compute("supply.bleeder_resistance", "Resistance of all bleeders across the bank", bleederSeries, ledger.With{"R_1": w.bleeder, "N": n})
 }
 
@@ -114,14 +111,13 @@ func (w *work) enough() (each, heat, rating *ledger.Quantity) {
 		n = p.Bank.Count
 	}
 	each = w.Solved("supply.bleeder_for_wait", "One bleeder that brings the bank to 60 V within the wait wanted", preferred.E12.Down(p.bleederWithin(rules.WantedWait, w.tolerance.Value)/float64(n)), "Ω",
-		ledger.Method{Words: fmt.Sprintf("%d in series, alone: R = %.0f s/(1.05·(1 + t)·C·ln(V_h/60 V))/%d, resistors and capacitors at the upper end of their tolerances and the highest mains; the next lower value of the series E12.",
-			n, rules.WantedWait, n), Source: source.CircuitLaws}, w.tolerance, w.total, w.highest)
-	count := w.Solved("supply.bleeder_for_wait_count", "Bleeders in series to reach the wait wanted", float64(n), "", ledger.Method{Words: "As many as there are, or else one across each capacitor.", Source: source.CommonPractice})
+		ledger.Method{Words: ledger.Say("{n} in series, alone: R = {wanted_wait} s/(1.05·(1 + t)·C·ln(V_h/60 V))/{n}, resistors and capacitors at the upper end of their tolerances and the highest mains; the next lower value of the series E12.", ledger.Int("n", n), ledger.Fixed("wanted_wait", rules.WantedWait, 0)), Source: source.CircuitLaws}, w.tolerance, w.total, w.highest)
+	count := w.Solved("supply.bleeder_for_wait_count", "Bleeders in series to reach the wait wanted", float64(n), "", ledger.Method{Words: ledger.Say("As many as there are, or else one across each capacitor."), Source: source.CommonPractice})
 	volts := w.Compute("supply.bleeder_for_wait_voltage", "Voltage across each of them, highest mains", shareEven, ledger.With{"V_h": w.highest, "N": count})
 	heat = w.Compute("supply.bleeder_for_wait_power", "Heat in each of them, highest mains", resistorP, ledger.With{"V_1": volts, "R_1": each})
 	factor := w.Spec.Margins.Power.Value
 	rating = w.Solved("supply.bleeder_for_wait_rating", "Power rating to buy for each of them", desk.NextUp(heat.Value*factor, desk.ResistorPowers), "W",
-		ledger.Method{Words: fmt.Sprintf("The next rating sold that is %s times the heat.", quantity.Short(factor, 6)), Source: source.CommonPractice}, heat)
+		ledger.Method{Words: ledger.Say("The next rating sold that is {factor} times the heat.", ledger.Short("factor", factor, 6)), Source: source.CommonPractice}, heat)
 	return each, heat, rating
 }
 
@@ -132,19 +128,19 @@ func (w *work) bleederParts() {
 	n := w.Get("supply.bleeder_count")
 	volts := w.Compute("supply.bleeder_voltage_each", "Voltage across one bleeder, highest mains", shareEven, ledger.With{"V_h": w.highest, "N": n})
 	heat := w.Compute("supply.bleeder_power_each", "Heat in one bleeder, highest mains", resistorP, ledger.With{"V_1": volts, "R_1": w.bleeder})
-	all := w.Compute("supply.bleeder_power", "Heat of all bleeders", bankHeat, ledger.With{"V_0": w.noLoad, "R_b": w.bleeders})
-	power := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "power", Stress: heat, Have: b.Power, Owned: b.Resistance.Given, Factor: m.Power, Standard: desk.ResistorPowers, Why: "no load, highest mains",
-		Advice: "A bleeder that burns out leaves its capacitor charged. Use bodies of more watts and the same resistance, in moving air and away from the capacitors; more ohms would only stretch the wait."})
+	w.Compute("supply.bleeder_power", "Heat of all bleeders", bankHeat, ledger.With{"V_0": w.noLoad, "R_b": w.bleeders})
+	power := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "power", Stress: heat, Have: b.Power, Owned: b.Resistance.Given, Factor: m.Power, Standard: desk.ResistorPowers, Why: ledger.Say("no load, highest mains"),
+		Advice: ledger.Say("A bleeder that burns out leaves its capacitor charged. Use bodies of more watts and the same resistance, in moving air and away from the capacitors; more ohms would only stretch the wait.")})
 	limit := w.Check(desk.Hold{Part: "R3", Name: "Bleeder", Kind: "voltage", Stress: volts, Have: b.Voltage, Owned: b.Resistance.Given, Factor: m.Voltage,
-		Standard: limitingVoltages, Why: "no load, highest mains", Advice: "Make each bleeder of two in series, each of half the resistance, or use parts of a higher limiting voltage."})
+		Standard: limitingVoltages, Why: ledger.Say("no load, highest mains"), Advice: ledger.Say("Make each bleeder of two in series, each of half the resistance, or use parts of a higher limiting voltage.")})
 	where := "across the whole bank"
 	if p.PerCapacitor {
 		where = "one across each capacitor"
 	}
 	w.Part(ledger.Part{
 		Designator: "R3", Name: "Bleeders, " + where, Stage: "supply", Count: p.Bleeders, Given: b.Resistance.Given,
-		Value:  fmt.Sprintf("%s each, %s in all", w.bleeder.Text(), w.bleeders.Text()),
-		Rating: fmt.Sprintf("%s, limiting voltage %s", desk.Show(power.Rating, "W"), desk.Show(limit.Rating, "V")),
-		Note:   fmt.Sprintf("They burn %s whenever the supply is on and get hot. Never trust a bleeder: it fails open without a sign. %s", all.Text(), deadly),
+		Value:  ledger.Say("{bleeder} each, {bleeders} in all", ledger.Q("bleeder", w.bleeder), ledger.Q("bleeders", w.bleeders)),
+		Rating: ledger.Say("{rating}, limiting voltage {rating_2}", ledger.Of("rating", power.Rating, "W"), ledger.Of("rating_2", limit.Rating, "V")),
+		Note:   ledger.Say("They burn {supply.bleeder_power} whenever the supply is on and get hot. Never trust a bleeder: it fails open without a sign. This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."),
 	})
 }

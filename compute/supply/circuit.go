@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -14,9 +13,7 @@ import (
 
 // byRun is the method behind the step-start figures.
 var byRun = ledger.Method{
-	Words: "The switch-on followed in time from the crest of the mains, bank empty, bleeders as load: in small steps, each implicit " +
-		"in currents, voltages and in which diodes conduct. The step-start resistor lies in the primary, where only the difference of " +
-		"the currents of two half windings flows; a choke has the inductance of its momentary current.",
+	Words:  ledger.Say("The switch-on followed in time from the crest of the mains, bank empty, bleeders as load: in small steps, each implicit in currents, voltages and in which diodes conduct. The step-start resistor lies in the primary, where only the difference of the currents of two half windings flows; a choke has the inductance of its momentary current."),
 	Source: source.CircuitLaws,
 }
 
@@ -40,7 +37,7 @@ func (w *work) stepStart() {
 	}
 	primary := w.res.Full.SourceCurrent * w.ratio.Value
 	r := w.TakeOr("supply.step_start_resistance", "Step-start resistor in the primary", "Ω", s.Resistance, preferred.E12.Nearest(w.mainsVoltage.Value/primary),
-		"so that the first crest of primary current is no higher than the crest in ordinary running at full output were a sine")
+		ledger.Say("so that the first crest of primary current is no higher than the crest in ordinary running at full output were a sine"))
 	back := w.Compute("supply.step_start_reflected", "Step-start resistor seen at the secondary", reflected, ledger.With{"R_4": r, "n": w.ratio})
 	total := back.Value + w.source.Value
 
@@ -51,7 +48,7 @@ func (w *work) stepStart() {
 	}
 	want := desk.NextUp(1.5*scale, pulseTimes)
 	t := w.TakeOr("supply.step_start_time", "Time until the contactor shorts the step-start resistor", "s", s.Time, want,
-		"half as long again as the bank needs to nine tenths of its voltage")
+		ledger.Say("half as long again as the bank needs to nine tenths of its voltage"))
 	w.res.StepResistance, w.res.StepTime = r.Value, t.Value
 	w.res.start = w.startOf(1, 1, back.Value, t.Value)
 	run := w.run(w.res.start)
@@ -69,7 +66,7 @@ func (w *work) stepStart() {
 		shut = w.Compute("supply.closing_current", "Secondary current when the contactor closes at the crest, peak", closing, ledger.With{"V_s": w.secondaryVoltage, "x": reached, "R_s": w.source})
 	}
 	first := w.Compute("supply.primary_surge_step_start", "Primary current at switch-on through the step-start resistor, peak", toPrimary, ledger.With{"I_s": surged, "n": w.ratio})
-	direct := w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary, ledger.With{"I_s": w.surge, "n": w.ratio})
+	w.Compute("supply.primary_surge", "Primary current at switch-on without step start, peak", toPrimary, ledger.With{"I_s": w.surge, "n": w.ratio})
 
 	dd := &w.Spec.Supply.Diodes
 	worst := surged
@@ -82,8 +79,8 @@ func (w *work) stepStart() {
 	if w.surge.Value > dd.Surge.SI {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.surge", Stage: "supply", Quantities: []string{w.surge.ID},
-			Text:   fmt.Sprintf("Without step start the first crest would be %s, above the %s that one diode stands: a contactor K3 that sticks closed destroys the rectifier at the next switch-on.", w.surge.Text(), desk.Show(dd.Surge.SI, "A")),
-			Advice: "Interlock K3 so that the supply cannot be switched on while its contact is closed, or use diodes of a greater surge rating.",
+			Text:   ledger.Say("Without step start the first crest would be {surge}, above the {surge_2} that one diode stands: a contactor K3 that sticks closed destroys the rectifier at the next switch-on.", ledger.Q("surge", w.surge), ledger.Of("surge_2", dd.Surge.SI, "A")),
+			Advice: ledger.Say("Interlock K3 so that the supply cannot be switched on while its contact is closed, or use diodes of a greater surge rating."),
 		})
 	}
 	w.inrush(run.Action, r, t, w.total)
@@ -98,26 +95,22 @@ func (w *work) stepStart() {
 	power := w.powerOf(s.Power, rated)
 	pulse := w.Compute("supply.step_start_pulse_rating", "Energy that the step-start resistor takes in one pulse", shortTime, ledger.With{"P": power, "t_5": five})
 	w.Check(desk.Hold{Part: "R4", Name: "Step-start resistor", Kind: "energy", Stress: joule, Rating: pulse.Value, Bought: !s.Power.Given, Owned: s.Resistance.Given, Factor: m.Power,
-		Why: "charging the empty bank once", Advice: "Use a wirewound resistor of higher power; wait a minute between two switch-ons."})
+		Why: ledger.Say("charging the empty bank once"), Advice: ledger.Say("Use a wirewound resistor of higher power; wait a minute between two switch-ons.")})
 	hardest := k.against(power, pulse)
 	if joule.Value > hardest {
 		hardest = joule.Value
 	}
-	w.Part(ledger.Part{Designator: "R4", Name: "Step-start resistor, wirewound", Stage: "supply", Given: s.Resistance.Given, Value: r.Text(),
-		Rating: fmt.Sprintf("%s, one pulse of %s", desk.Show(rated, "W"), desk.Show(hardest, "J")),
-		Note: "On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from " +
-			"anything that burns. " + k.stuck()})
-	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply", Value: fmt.Sprintf("closes after %s", t.Text()),
-		Rating: fmt.Sprintf("contacts for %s at %s", amps(w.contacts(primary)), w.insulated()),
-		Note: fmt.Sprintf("Closes only above %s of the bank, sensed at the foot of the voltmeter's string and never at the bank "+
-			"itself. ", k.threshold.Text()) +
-			"Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next " +
-			"switch-on has no step start."})
+	w.Part(ledger.Part{Designator: "R4", Name: "Step-start resistor, wirewound", Stage: "supply", Given: s.Resistance.Given, Value: ledger.Say("{supply.step_start_resistance}"),
+		Rating: ledger.Say("{rated}, one pulse of {hardest}", ledger.Of("rated", rated, "W"), ledger.Of("hardest", hardest, "J")),
+		Note:   ledger.Say("On mains potential whenever the amplifier is plugged in: mount it where no hand or wire reaches it, away from anything that burns. {stuck}", ledger.In("stuck", k.stuck()))})
+	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply", Value: ledger.Say("closes after {supply.step_start_time}"),
+		Rating: ledger.Say("contacts for {contacts} at {insulated}", ledger.In("contacts", amps(w.contacts(primary))), ledger.In("insulated", w.insulated())),
+		Note:   ledger.Say("Closes only above {threshold} of the bank, sensed at the foot of the voltmeter's string and never at the bank itself. Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the next switch-on has no step start.", ledger.Q("threshold", k.threshold))})
 	k.part()
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.step_start", Stage: "supply", Quantities: []string{w.surge.ID, surged.ID, first.ID, reached.ID},
-		Text:   fmt.Sprintf("Switched on at the crest with an empty bank, the primary would see up to %s; through %s it sees %s. After %s the bank is at %s, and the contactor closes onto about %s in the secondary.", direct.Text(), r.Text(), first.Text(), t.Text(), reached.Text(), shut.Text()),
-		Advice: "The transformer's own magnetising inrush comes on top and is not in these figures.",
+		Text:   ledger.Say("Switched on at the crest with an empty bank, the primary would see up to {supply.primary_surge}; through {supply.step_start_resistance} it sees {supply.primary_surge_step_start}. After {supply.step_start_time} the bank is at {supply.step_start_reached}, and the contactor closes onto about {shut} in the secondary.", ledger.Q("shut", shut)),
+		Advice: ledger.Say("The transformer's own magnetising inrush comes on top and is not in these figures."),
 	})
 }
 
@@ -135,7 +128,7 @@ func (w *work) diodeSurge(surge *ledger.Quantity, why, advice string) *ledger.Qu
 	high := w.Compute("supply.diode_surge", "Surge current of the diodes at switch-on, highest mains", onHighSurge,
 		ledger.With{"I_max": surge, "t": w.mainsSpread})
 	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge", Stress: high, Have: w.Spec.Supply.Diodes.Surge,
-		Factor: w.Spec.Margins.Current, Why: why, Advice: advice})
+		Factor: w.Spec.Margins.Current, Why: ledger.Say("{why}", ledger.Called("why", why)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
 	return high
 }
 
@@ -154,17 +147,17 @@ func (w *work) leftOver(surged, shut, high *ledger.Quantity) {
 		ledger.With{"I_s": high, "n": w.ratio})
 	limit := w.release()
 	diode := w.Spec.Supply.Diodes.Surge.SI
-	what, severity := "", ledger.Caution
+	what, severity := ledger.Sentence{}, ledger.Caution
 	if high.Value > diode {
-		what, severity = fmt.Sprintf("the rectifier diodes stand %s of it", desk.Show(diode, "A")), ledger.Exceeds
+		what, severity = ledger.Say("the rectifier diodes stand {diode} of it", ledger.Of("diode", diode, "A")), ledger.Exceeds
 	}
 	if crest.Value > limit.Value {
-		if what != "" {
-			what += ", and "
+		if !what.Empty() {
+			what = what.Append(ledger.Say(", and "))
 		}
-		what += fmt.Sprintf("the breaker may open at once from %s", limit.Text())
+		what = what.Append(ledger.Say("the breaker may open at once from {limit}", ledger.Q("limit", limit)))
 	}
-	if what == "" {
+	if what.Empty() {
 		return
 	}
 	id, text, advice := "supply.step_start_resistor", "The step-start resistor is too small to do its work: it leaves",
@@ -174,8 +167,8 @@ func (w *work) leftOver(surged, shut, high *ledger.Quantity) {
 			"Let the contactor close later, or at a higher voltage of the bank."
 	}
 	w.Find(ledger.Finding{Severity: severity, ID: id, Stage: "supply", Quantities: []string{high.ID, crest.ID, limit.ID},
-		Text:   fmt.Sprintf("%s a crest of %s in the secondary and %s from the mains; %s.", text, high.Text(), crest.Text(), what),
-		Advice: advice})
+		Text:   ledger.Say("{text} a crest of {high} in the secondary and {supply.primary_inrush} from the mains; {what}.", ledger.Called("text", text), ledger.Q("high", high), ledger.In("what", what)),
+		Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
 }
 
 // noStepStart enters what the full mains does to an empty bank.
@@ -196,21 +189,19 @@ func (w *work) noStepStart() {
 	action := w.inrush(w.run(w.res.start).Action, w.total, w.source)
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.no_step_start", Stage: "supply", Quantities: []string{direct.ID, high.ID,
 		crest.ID, action.ID},
-		Text: fmt.Sprintf("There is no step start: switched on at the crest with an empty bank, up to %s flow in the secondary and "+
-			"%s from the mains.", high.Text(), crest.Text()),
-		Advice: "Fit a step start: a resistor in the primary that a contactor shorts once the bank is charged. The transformer's " +
-			"magnetising inrush comes on top of these figures."}
+		Text:   ledger.Say("There is no step start: switched on at the crest with an empty bank, up to {high} flow in the secondary and {supply.primary_inrush} from the mains.", ledger.Q("high", high)),
+		Advice: ledger.Say("Fit a step start: a resistor in the primary that a contactor shorts once the bank is charged. The transformer's magnetising inrush comes on top of these figures.")}
 	if w.fuse != nil && action.Value > w.Get("supply.mains_fuse_action").Value {
 		f.Severity = ledger.Caution
-		f.Text += fmt.Sprintf(" The mains fuse of %s may blow at each switch-on.", amps(w.fuse.Value))
+		f.Text = f.Text.Then(ledger.Say("The mains fuse of {fuse} may blow at each switch-on.", ledger.In("fuse", amps(w.fuse.Value))))
 	}
 	if crest.Value > limit.Value {
 		f.Severity = ledger.Caution
-		f.Text += fmt.Sprintf(" The breaker at the wall may open at once from %s.", limit.Text())
+		f.Text = f.Text.Then(ledger.Say("The breaker at the wall may open at once from {limit}.", ledger.Q("limit", limit)))
 	}
 	if high.Value > dd.Surge.SI {
 		f.Severity = ledger.Exceeds
-		f.Text += fmt.Sprintf(" The rectifier diodes stand %s and fail, mostly as a short.", desk.Show(dd.Surge.SI, "A"))
+		f.Text = f.Text.Then(ledger.Say("The rectifier diodes stand {surge} and fail, mostly as a short.", ledger.Of("surge", dd.Surge.SI, "A")))
 	}
 	w.Find(f)
 }
@@ -218,5 +209,5 @@ func (w *work) noStepStart() {
 // powerOf enters the rated power of the step-start resistor.
 func (w *work) powerOf(q spec.Quantity, chosen float64) *ledger.Quantity {
 	return w.TakeOr("supply.step_start_power", "Rated power of the step-start resistor", "W", q, chosen,
-		"the next standard rating whose short-time overload takes one switch-on with margin, and a shorted supply until the timeout")
+		ledger.Say("the next standard rating whose short-time overload takes one switch-on with margin, and a shorted supply until the timeout"))
 }

@@ -1,14 +1,11 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rules"
 	"anodebook/compute/source"
-	"anodebook/spec/quantity"
 )
 
 var (
@@ -27,13 +24,13 @@ var (
 
 // stored enters the shock warning that belongs to every bank of these voltages.
 func (w *work) stored(energy *ledger.Quantity) {
-	text := fmt.Sprintf("The filter bank stands at %s and holds %s. A touch can kill, with the mains unplugged and however little the bank stores.", w.noLoad.Text(), energy.Text())
+	text := ledger.Say("The filter bank stands at {no_load} and holds {energy}. A touch can kill, with the mains unplugged and however little the bank stores.", ledger.Q("no_load", w.noLoad), ledger.Q("energy", energy))
 	if energy.Value >= rules.HazardousEnergy {
-		text += fmt.Sprintf(" A tool across it is an energy hazard besides: burns and thrown metal, which IEC 60950-1 counts from %.0f J (from memory).", rules.HazardousEnergy)
+		text = text.Then(ledger.Say("A tool across it is an energy hazard besides: burns and thrown metal, which IEC 60950-1 counts from {hazardous_energy} J (from memory).", ledger.Fixed("hazardous_energy", rules.HazardousEnergy, 0)))
 	}
 	w.Find(ledger.Finding{
 		Severity: ledger.Caution, ID: "supply.stored_energy", Stage: "supply", Quantities: []string{energy.ID, w.noLoad.ID}, Text: text,
-		Advice: "Mains plug out; wait the computed time; verify with a meter; discharge through a resistor stick, not a bare short; leave the ground hook on while you work.",
+		Advice: ledger.Say("Mains plug out; wait the computed time; verify with a meter; discharge through a resistor stick, not a bare short; leave the ground hook on while you work."),
 	})
 }
 
@@ -43,7 +40,7 @@ func (w *work) path() *ledger.Quantity {
 	if !(w.in.Multiplier > 0) {
 		return w.bleeders
 	}
-	meter := w.Solved("supply.voltmeter_string", "Voltmeter string across the bank", w.in.Multiplier, "Ω", ledger.Method{Words: "The multiplier of the high-voltage meter, R5: see the metering section.", Source: source.CircuitLaws})
+	meter := w.Solved("supply.voltmeter_string", "Voltmeter string across the bank", w.in.Multiplier, "Ω", ledger.Method{Words: ledger.Say("The multiplier of the high-voltage meter, R5: see the metering section."), Source: source.CircuitLaws})
 	if w.bleeders == nil {
 		return meter
 	}
@@ -87,13 +84,11 @@ func (w *work) discharge() {
 func (w *work) noBleeders(worst *ledger.Quantity) {
 	each, heat, rating := w.enough()
 	f := ledger.Finding{Severity: ledger.Exceeds, ID: "supply.no_bleeders", Stage: "supply", Quantities: []string{w.noLoad.ID, each.ID, heat.ID, rating.ID},
-		Text: fmt.Sprintf("There are no bleeders: %s stay in the bank after the mains is off, for days.", w.noLoad.Text()),
-		Advice: fmt.Sprintf("Put %s across each capacitor: they bring the bank to 60 V within %.0f s, and share the voltage. Each burns %s on the highest mains: buy %s.",
-			each.Text(), rules.WantedWait, heat.Text(), rating.Text())}
+		Text:   ledger.Say("There are no bleeders: {no_load} stay in the bank after the mains is off, for days.", ledger.Q("no_load", w.noLoad)),
+		Advice: ledger.Say("Put {each} across each capacitor: they bring the bank to 60 V within {wanted_wait} s, and share the voltage. Each burns {heat} on the highest mains: buy {rating}.", ledger.Q("each", each), ledger.Fixed("wanted_wait", rules.WantedWait, 0), ledger.Q("heat", heat), ledger.Q("rating", rating))}
 	if worst != nil {
 		f.Quantities = append(f.Quantities, worst.ID)
-		f.Text = fmt.Sprintf("There are no bleeders: nothing but the voltmeter string R5 draws on the %s in the bank after the mains is off, and it takes up to %s to 60 V. One resistor of that string open, and the charge stays for days, with the meter at zero.",
-			w.noLoad.Text(), duration(worst.Value))
+		f.Text = ledger.Say("There are no bleeders: nothing but the voltmeter string R5 draws on the {no_load} in the bank after the mains is off, and it takes up to {worst} to 60 V. One resistor of that string open, and the charge stays for days, with the meter at zero.", ledger.Q("no_load", w.noLoad), ledger.In("worst", duration(worst.Value)))
 	}
 	w.Find(f)
 }
@@ -102,31 +97,28 @@ func (w *work) noBleeders(worst *ledger.Quantity) {
 func (w *work) fall(worst *ledger.Quantity) {
 	sixty := w.Get("supply.time_to_60v")
 	f := ledger.Finding{Severity: ledger.Caution, ID: "supply.time_to_60v", Stage: "supply", Quantities: []string{sixty.ID, worst.ID, "supply.time_to_10v"}}
-	text := fmt.Sprintf("With every bleeder whole the bank needs %s from %s to 60 V after the mains is off, and up to %s from the highest mains with all tolerances against it",
-		duration(sixty.Value), w.noLoad.Text(), duration(worst.Value))
+	text := ledger.Say("With every bleeder whole the bank needs {sixty} from {no_load} to 60 V after the mains is off, and up to {worst} from the highest mains with all tolerances against it", ledger.In("sixty", duration(sixty.Value)), ledger.Q("no_load", w.noLoad), ledger.In("worst", duration(worst.Value)))
 	switch {
 	case worst.Value > rules.WantedWait:
 		each, heat, rating := w.enough()
 		f.Quantities = append(f.Quantities, each.ID, heat.ID, rating.ID)
-		text += fmt.Sprintf(": longer than the %.0f s that are wanted every time a cover comes off.", rules.WantedWait)
+		text = text.Append(ledger.Say(": longer than the {wanted_wait} s that are wanted every time a cover comes off.", ledger.Fixed("wanted_wait", rules.WantedWait, 0)))
 		if worst.Value > rules.LongestWait {
 			f.Severity = ledger.Exceeds
-			text += " Nobody waits for minutes."
+			text = text.Then(ledger.Say("Nobody waits for minutes."))
 		}
-		f.Advice = fmt.Sprintf("Fewer ohms and more watts: bleeders of %s each in place of %s reach %.0f s. Each then burns %s on the highest mains: buy %s.",
-			each.Text(), w.bleeder.Text(), rules.WantedWait, heat.Text(), rating.Text())
+		f.Advice = ledger.Say("Fewer ohms and more watts: bleeders of {each} each in place of {bleeder} reach {wanted_wait} s. Each then burns {heat} on the highest mains: buy {rating}.", ledger.Q("each", each), ledger.Q("bleeder", w.bleeder), ledger.Fixed("wanted_wait", rules.WantedWait, 0), ledger.Q("heat", heat), ledger.Q("rating", rating))
 	case worst.Value > rules.ResidualTime:
-		text += fmt.Sprintf(": longer than the %.0f s of IEC 60204-1, so a durable warning belongs on the cover.", rules.ResidualTime)
+		text = text.Append(ledger.Say(": longer than the {residual_time} s of IEC 60204-1, so a durable warning belongs on the cover.", ledger.Fixed("residual_time", rules.ResidualTime, 0)))
 	default:
 		f.Severity = ledger.Note
-		text += fmt.Sprintf(": within the %.0f s of IEC 60204-1, if every bleeder is whole.", rules.ResidualTime)
+		text = text.Append(ledger.Say(": within the {residual_time} s of IEC 60204-1, if every bleeder is whole.", ledger.Fixed("residual_time", rules.ResidualTime, 0)))
 	}
 	f.Text = text
-	if f.Advice != "" {
-		f.Advice += " "
+	if !f.Advice.Empty() {
+		f.Advice = f.Advice.Then(ledger.Sentence{})
 	}
-	f.Advice += fmt.Sprintf("Write on the cover, durably: 'High voltage. Pull the plug and wait %s. Measure, discharge through the stick, measure again, hang the ground hook on.' "+
-		"The time counts tolerances and the highest mains, but no failed bleeder: the meter decides, not the clock.", duration(w.res.TimeToWait))
+	f.Advice = f.Advice.Append(ledger.Say("Write on the cover, durably: 'High voltage. Pull the plug and wait {time_to_wait}. Measure, discharge through the stick, measure again, hang the ground hook on.' The time counts tolerances and the highest mains, but no failed bleeder: the meter decides, not the clock.", ledger.In("time_to_wait", duration(w.res.TimeToWait))))
 	w.Find(f)
 }
 
@@ -142,49 +134,49 @@ func (w *work) oneOpen() {
 		trapped /= float64(p.Bank.Count)
 		how = "The failed bleeder's capacitor is left with nothing but the multiplier string of the voltmeter (R5) across the whole bank; the other capacitors discharge through their own bleeders and that string. Two exponentials, solved in closed form."
 	}
-	advice := "The clock proves nothing, and a meter at the terminals not everything: discharge every capacitor by itself through the resistor stick, then hang the ground hook on. Measure each bleeder once a year."
+	const advice = "The clock proves nothing, and a meter at the terminals not everything: discharge every capacitor by itself through the resistor stick, then hang the ground hook on. Measure each bleeder once a year."
 	climb := w.climbs()
 	if math.IsInf(everything, 1) {
 		w.Find(ledger.Finding{
-			Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: []string{w.noLoad.ID, w.bleeders.ID}, Advice: advice,
-			Text: fmt.Sprintf("If one bleeder fails open, nothing discharges what is left: %s stays in the bank for days, and the terminals need not show it.%s", desk.Show(trapped, "V"), climb),
+			Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: []string{w.noLoad.ID, w.bleeders.ID}, Advice: ledger.Say(advice),
+			Text: ledger.Say("If one bleeder fails open, nothing discharges what is left: {trapped} stays in the bank for days, and the terminals need not show it.", ledger.Of("trapped", trapped, "V")).Then(climb),
 		})
 		return
 	}
 	from := []*ledger.Quantity{w.bleeder, w.each, w.noLoad, w.Get("supply.voltmeter_string")}
 	enter := func(id, name string, v float64, unit, words string) *ledger.Quantity {
-		return w.Solved("supply."+id, name, v, unit, ledger.Method{Words: words, Source: source.CircuitLaws}, from...)
+		return w.Solved("supply."+id, name, v, unit, ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.CircuitLaws}, from...)
 	}
 	all := enter("time_to_60v_one_bleeder_open", "Time until terminals and every capacitor are below 60 V, one bleeder open", everything, "s", how+" The later of terminals and worst capacitor counts.")
 	enter("terminals_to_60v_one_bleeder_open", "Time until the terminals read 60 V, one bleeder open", terminals, "s", how)
 	enter("half_time_one_bleeder_open", "Time in which the terminals fall to half, one bleeder open", run.HalfOneOpen(), "s", how)
 	ids := []string{all.ID, "supply.terminals_to_60v_one_bleeder_open"}
-	text := fmt.Sprintf("If one bleeder fails open, only the voltmeter string R5 empties the whole bank: the terminals and every capacitor are below 60 V after %s, not after %s.", duration(everything), duration(w.res.TimeTo60V))
+	text := ledger.Say("If one bleeder fails open, only the voltmeter string R5 empties the whole bank: the terminals and every capacitor are below 60 V after {everything}, not after {time_to60_v}.", ledger.In("everything", duration(everything)), ledger.In("time_to60_v", duration(w.res.TimeTo60V)))
 	if p.PerCapacitor && p.Bank.Count > 1 {
 		two := math.Max(run.Open(2))
 		ids = append(ids, enter("time_to_60v_two_bleeders_open", "Time until terminals and every capacitor are below 60 V, two bleeders open", two, "s", "As with one open, two capacitors left with the voltmeter string alone: together they push twice the current through it.").ID)
-		last := "the terminals are the last"
+		last := ledger.Say("the terminals are the last")
 		if capacitor > terminals {
-			last = fmt.Sprintf("the terminals already read 60 V after %s, while that capacitor is still charged", duration(terminals))
+			last = ledger.Say("the terminals already read 60 V after {terminals}, while that capacitor is still charged", ledger.In("terminals", duration(terminals)))
 		}
-		text = fmt.Sprintf("If one bleeder fails open, its capacitor is left with %s at switch-off and the voltmeter string R5 alone: terminals and all capacitors are below 60 V only after %s; %s.",
-			desk.Show(trapped, "V"), duration(everything), last)
+		text = ledger.Say("If one bleeder fails open, its capacitor is left with {trapped} at switch-off and the voltmeter string R5 alone: terminals and all capacitors are below 60 V only after {everything}; {last}.", ledger.Of("trapped", trapped, "V"), ledger.In("everything", duration(everything)), ledger.In("last", last))
 	}
-	w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: ids, Text: text + climb, Advice: advice})
+	w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.one_bleeder_open", Stage: "supply", Quantities: ids, Text: text.Then(climb), Advice: ledger.Say(advice)})
 }
 
 // climbs says what an open bleeder does while the supply is on.
-func (w *work) climbs() string {
+func (w *work) climbs() ledger.Sentence {
 	p := &w.p
 	limit, highest := p.CapacitorRating*surgeLimit(p.CapacitorRating), w.highest.Value
 	t := p.climb(highest, limit)
 	if math.IsInf(t, 1) {
-		return ""
+		return ledger.Sentence{}
 	}
 	q := w.Solved("supply.one_bleeder_open_climb", "Time from the failure of a bleeder until its capacitor passes its surge voltage, supply on, highest mains", t, "s", ledger.Method{
-		Words:  "The supply holds the bank's voltage. What the sound capacitors lose through their bleeders, the orphaned one gains: C·dw/dt = (V - w)/(n·R), from an even share. Leakage, which slows it down and in the end decides, is left out.",
+		Words:  ledger.Say("The supply holds the bank's voltage. What the sound capacitors lose through their bleeders, the orphaned one gains: C·dw/dt = (V - w)/(n·R), from an even share. Leakage, which slows it down and in the end decides, is left out."),
 		Source: source.CircuitLaws}, w.bleeder, w.each, w.highest, w.Get("supply.capacitor_surge_rating"))
-	return fmt.Sprintf(" While the supply is on it is worse: that capacitor climbs above its share and passes its surge voltage of %s within about %s, vents or shorts.", desk.Show(limit, "V"), duration(math.Ceil(q.Value)))
+	return ledger.Say("While the supply is on it is worse: that capacitor climbs above its share and passes its surge voltage of {limit} within about {climb}, "+
+		"vents or shorts.", ledger.Of("limit", limit, "V"), ledger.In("climb", duration(math.Ceil(q.Value))))
 }
 
 // roundedMinutes rounds a time [s] up to minutes, short ones to tenths of one.
@@ -196,16 +188,16 @@ func roundedMinutes(s float64) float64 {
 }
 
 // duration writes a time to wait for a sentence, long ones rounded up.
-func duration(s float64) string {
+func duration(s float64) ledger.Sentence {
 	switch {
 	case math.IsInf(s, 1):
-		return "days"
+		return ledger.Say("days")
 	case s >= 2*3600:
-		return fmt.Sprintf("%.1f hours", math.Ceil(s/360-1e-9)/10)
+		return ledger.Say("{ceil} hours", ledger.Fixed("ceil", math.Ceil(s/360-1e-9)/10, 1))
 	case s > 120:
-		return fmt.Sprintf("%s minutes", quantity.Short(roundedMinutes(s), 6))
+		return ledger.Say("{s} minutes", ledger.Short("s", roundedMinutes(s), 6))
 	case s == math.Trunc(s):
-		return fmt.Sprintf("%.0f s", s)
+		return ledger.Say("{s} s", ledger.Fixed("s", s, 0))
 	}
-	return desk.Show(s, "s")
+	return ledger.Say("{s}", ledger.Of("s", s, "s"))
 }

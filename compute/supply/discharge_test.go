@@ -11,6 +11,7 @@ import (
 
 	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
+	"anodebook/report/setting"
 )
 
 // wired runs the stage with a voltmeter string of the resistance [Ω].
@@ -161,7 +162,7 @@ func TestBleederLimits(t *testing.T) {
 	// Nothing anywhere calls for a 'larger' resistor.
 	for _, spec := range []string{"", "[supply.bleeders]\nresistance = \"1 Mohm\"\n", "[supply.bleeders]\nresistance = \"5 kohm\"\npower = \"5 W\"\nvoltage = \"200 V\"\n"} {
 		d, _ := wired(t, spec, 9e6)
-		for _, f := range d.Sorted() {
+		for _, f := range setting.Plain(d.Book, "metric").Findings() {
 			assert.NotContains(t, f.Text+f.Advice, "larger resistor")
 		}
 	}
@@ -185,7 +186,7 @@ func TestNoBleeders(t *testing.T) {
 		assert.Equal(t, ledger.Exceeds, d.Severity("supply.no_bleeders"), circuit)
 		assert.False(t, d.Found("supply.one_bleeder_open"))
 		assert.False(t, d.Found("supply.time_to_60v"))
-		for _, p := range d.Parts {
+		for _, p := range setting.Plain(d.Book, "metric").Parts() {
 			assert.NotEqual(t, "R3", p.Designator, circuit)
 		}
 		for _, x := range d.Ratings {

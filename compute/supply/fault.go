@@ -1,9 +1,6 @@
 package supply
 
 import (
-	"fmt"
-
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
 	"anodebook/compute/source"
@@ -16,7 +13,7 @@ const lossFactor = 0.1
 
 // inLoop is the method behind the flash-over.
 var inLoop = ledger.Method{
-	Words:  "A tube flashes over with the bank at its highest voltage: bank, its own resistance, glitch resistor and the inductance of the loop in series, the arc without resistance, solved in closed form. The rectifier adds nothing in that millisecond.",
+	Words:  ledger.Say("A tube flashes over with the bank at its highest voltage: bank, its own resistance, glitch resistor and the inductance of the loop in series, the arc without resistance, solved in closed form. The rectifier adds nothing in that millisecond."),
 	Source: source.SeriesCircuit,
 }
 
@@ -39,26 +36,25 @@ func (w *work) fault() {
 	action := enter("action", "Current squared times time of a flash-over, from the bank", run.Action, "A²s")
 	glitch := enter("glitch_energy", "Energy in the glitch resistor in a flash-over", run.GlitchEnergy, "J")
 	enter("bank_energy", "Energy in the filter capacitors themselves in a flash-over", run.BankEnergy, "J")
-	tau := w.Compute("supply.fault_time_constant", "Time constant of the discharge into a flash-over", loopDecay, ledger.With{"R": r, "C": w.total})
+	w.Compute("supply.fault_time_constant", "Time constant of the discharge into a flash-over", loopDecay, ledger.With{"R": r, "C": w.total})
 	var follow *ledger.Quantity
 	if p.Choke.Light > 0 {
 		follow = w.Compute("supply.fault_follow_current", "Secondary current that follows while the short lasts", followDC, ledger.With{"V_m": w.meanOfSine(), "R_s": w.source, "R_c": w.chokeOhms, "R_g": w.in.Glitch})
 	} else {
 		follow = w.Compute("supply.fault_follow_current", "Secondary current that follows while the short lasts, rms", followOn, ledger.With{"V_s": w.secondaryVoltage, "R_s": w.source, "R_g": w.in.Glitch, "f": w.mainsFrequency, "L_s": w.leakage})
 	}
-	mains := w.Compute("supply.fault_mains_current", "Mains current that follows while the short lasts", toPrimary, ledger.With{"I_s": follow, "n": w.ratio})
-	taken := glitch.Text() + " in the glitch resistor"
+	w.Compute("supply.fault_mains_current", "Mains current that follows while the short lasts", toPrimary, ledger.With{"I_s": follow, "n": w.ratio})
+	taken := ledger.Say("{glitch} in the glitch resistor", ledger.Q("glitch", glitch))
 	if w.in.Glitch.Value <= 0 {
-		taken = "no glitch resistor takes any of it"
+		taken = ledger.Say("no glitch resistor takes any of it")
 	}
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.fault", Stage: "supply", Quantities: []string{peak.ID, action.ID, glitch.ID, follow.ID},
-		Text: fmt.Sprintf("A tube that flashes over draws up to %s from the bank, reached after %s and gone with a time constant of %s: %s, and %s through everything in the loop. After that the transformer drives %s into the short, %s from the mains, until a fuse opens.",
-			peak.Text(), when.Text(), tau.Text(), taken, action.Text(), follow.Text(), mains.Text()),
-		Advice: fmt.Sprintf("A high-voltage fuse whose melting integral is below %s opens on the bank's charge alone; a larger one is left to the transformer's current. The mains fuse must open on %s.", action.Text(), mains.Text())}
+		Text:   ledger.Say("A tube that flashes over draws up to {peak} from the bank, reached after {when} and gone with a time constant of {supply.fault_time_constant}: {taken}, and {action} through everything in the loop. After that the transformer drives {follow} into the short, {supply.fault_mains_current} from the mains, until a fuse opens.", ledger.Q("peak", peak), ledger.Q("when", when), ledger.In("taken", taken), ledger.Q("action", action), ledger.Q("follow", follow)),
+		Advice: ledger.Say("A high-voltage fuse whose melting integral is below {action} opens on the bank's charge alone; a larger one is left to the transformer's current. The mains fuse must open on {supply.fault_mains_current}.", ledger.Q("action", action))}
 	if run.Left < 0 {
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("Nothing damps the loop of a flash-over: it rings, with %s at the peak, and would charge the bank backwards to %s through the arc; the rectifier diodes then carry the current. ", peak.Text(), desk.Show(-run.Left, "V")) + f.Text
-		f.Advice = "Fit a glitch resistor of 10 Ω or more. " + f.Advice
+		f.Text = ledger.Say("Nothing damps the loop of a flash-over: it rings, with {peak} at the peak, and would charge the bank backwards to {left} through the arc; the rectifier diodes then carry the current. {text}", ledger.Q("peak", peak), ledger.Of("left", -run.Left, "V"), ledger.In("text", f.Text))
+		f.Advice = ledger.Say("Fit a glitch resistor of 10 Ω or more. {advice}", ledger.In("advice", f.Advice))
 	}
 	w.Find(f)
 }

@@ -65,7 +65,7 @@ func windingBy(k rectifier.Kind) (*ledger.Formula, string) {
 func (w *work) seriesResistance() {
 	one := w.TakeOr("supply.capacitor_resistance_each", "Series resistance of one filter capacitor", "Ω",
 		w.Spec.Supply.Capacitors.Resistance, w.p.CapacitorOhms,
-		fmt.Sprintf("from memory: a dissipation factor of %.1f at twice the mains frequency, the low end for electrolytics", lossFactor))
+		ledger.Say("from memory: a dissipation factor of {loss_factor} at twice the mains frequency, the low end for electrolytics", ledger.Fixed("loss_factor", lossFactor, 1)))
 	w.Compute("supply.bank_series_resistance", "Series resistance of the filter bank", esrSeries, ledger.With{"R_1": one, "N": w.count})
 }
 
@@ -76,15 +76,14 @@ func (w *work) diodes() {
 		w.perLeg = w.TakeCount("supply.diodes_per_leg", "Diodes in series in one leg", dd.Count)
 	} else {
 		w.perLeg = w.Assume("supply.diodes_per_leg", "Diodes in series in one leg", float64(p.DiodesPerLeg), "", dd.Count.Key,
-			"common practice: the ratings of a leg add up to at least twice its peak reverse voltage, for unequal sharing and mains transients")
+			ledger.Say("common practice: the ratings of a leg add up to at least twice its peak reverse voltage, for unequal sharing and mains transients"))
 	}
 	const why = "from memory: forward curves of the common 1 A and 3 A silicon diodes between 0.3 and 5 A, warm"
 	knee := w.Catalogue("supply.diode_knee", "Forward drop of one silicon chip, small current", diodeKnee, "V", why)
 	slope := w.Catalogue("supply.diode_slope", "What each ampere adds to the drop of one chip", diodeSlope, "Ω", why)
 	path := p.Supply.Circuit.PathLegs()
 	chips := w.Solved("supply.diode_chips", "Silicon chips in series in one path of the current", float64(p.Chips*path), "", ledger.Method{
-		Words: fmt.Sprintf("Legs in series in a path of the current, %d here, times the diodes of a leg, times the chips of a diode: "+
-			"one for each started %d V of its rated reverse voltage, since a diode of more is a stack.", path, chipVoltage),
+		Words:  ledger.Say("Legs in series in a path of the current, {path} here, times the diodes of a leg, times the chips of a diode: one for each started {chip_voltage} V of its rated reverse voltage, since a diode of more is a stack.", ledger.Int("path", path), ledger.Int("chip_voltage", chipVoltage)),
 		Source: source.CommonPractice}, w.perLeg)
 	w.Compute("supply.diode_drop", "Forward drop of the conducting diodes, small current", pathKnee, ledger.With{"V_1": knee, "N": chips})
 	w.Compute("supply.diode_resistance", "What each ampere adds to the drop of the conducting diodes", pathSlope,

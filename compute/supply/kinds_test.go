@@ -12,6 +12,7 @@ import (
 
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -81,7 +82,7 @@ func TestEveryRectifierWord(t *testing.T) {
 		assert.InEpsilon(t, float64(want.windings)*v*q("secondary_current_rms"), q("secondary_va"), 1e-9, word)
 		assert.InEpsilon(t, float64(want.path)*20*0.8, q("diode_drop"), 1e-9, word)
 		assert.InEpsilon(t, float64(want.path)*20*0.04, q("diode_resistance"), 1e-9, word)
-		for _, p := range d.Parts {
+		for _, p := range setting.Plain(d.Book, "metric").Parts() {
 			switch p.Designator {
 			case "D2":
 				assert.Equal(t, want.legs*20, p.Count, word)

@@ -1,8 +1,6 @@
 package supply
 
 import (
-	"fmt"
-
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
 	"anodebook/compute/source"
@@ -62,10 +60,8 @@ func (w *work) otherVoltages(full *ledger.Quantity) {
 	m := &w.practice
 	if most != nil && w.mainsVoltage.Value < 180 && full.Value > m.Ordinary/m.Continuous {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.low_mains", Stage: "supply", Quantities: []string{full.ID, most.ID},
-			Text: fmt.Sprintf("On %s the amplifier draws %s at full output, more than the %s that a circuit of %s carries for hours; "+
-				"on 240 V it would draw %s, and the voltage lost in the wiring would be a quarter of the share.",
-				w.mainsVoltage.Text(), full.Text(), amps(m.Ordinary/m.Continuous), amps(m.Ordinary), most.Text()),
-			Advice: "Have a 240 V circuit put in, or one of a higher rating. The local electrical code and a licensed electrician decide."})
+			Text:   ledger.Say("On {mains_voltage} the amplifier draws {full} at full output, more than the {ordinary} that a circuit of {ordinary_2} carries for hours; on 240 V it would draw {most}, and the voltage lost in the wiring would be a quarter of the share.", ledger.Q("mains_voltage", w.mainsVoltage), ledger.Q("full", full), ledger.In("ordinary", amps(m.Ordinary/m.Continuous)), ledger.In("ordinary_2", amps(m.Ordinary)), ledger.Q("most", most)),
+			Advice: ledger.Say("Have a 240 V circuit put in, or one of a higher rating. The local electrical code and a licensed electrician decide.")})
 	}
 }
 
@@ -82,13 +78,13 @@ func (w *work) circuit() {
 	w.wall(full, service, idle, what)
 	w.mainsFuse(full)
 	w.cord(full)
-	rating := fmt.Sprintf("%s, %s", w.insulated(), amps(w.contacts(full.Value)))
+	rating := ledger.Say("{insulated}, {contacts}", ledger.In("insulated", w.insulated()), ledger.In("contacts", amps(w.contacts(full.Value))))
 	if !w.Spec.Protection.Interlock.Fitted.Denied() {
 		w.Part(ledger.Part{Designator: "S5", Name: "Cover interlock, opens the primary when any cover is lifted", Stage: "supply",
 			Rating: rating,
-			Note:   "It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it."})
+			Note:   ledger.Say("It keeps no charge away: the bank stays charged when it opens. Never defeat it, never rely on it.")})
 	}
 	w.Part(ledger.Part{Designator: "S2", Name: "Mains switch, opens every live conductor", Stage: "supply",
-		Value: w.mainsVoltage.Text(), Rating: amps(w.contacts(full.Value)),
-		Note: "Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof."})
+		Value: ledger.Say("{mains_voltage}", ledger.Q("mains_voltage", w.mainsVoltage)), Rating: amps(w.contacts(full.Value)),
+		Note: ledger.Say("Off is not dead: the filter bank stays charged and the wires ahead of the switch stay live. The plug out is the only proof.")})
 }

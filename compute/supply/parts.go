@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -39,9 +38,9 @@ func (w *work) secondary() {
 		why = map[string]string{"cw": "Morse while transmitting", "voice": "speech while transmitting"}[w.Spec.Target.Duty.Value]
 	}
 	rating := w.Check(desk.Hold{
-		Part: "T1", Name: "Plate transformer", Kind: "kva", Stress: stress, Have: t.Power, Owned: t.Voltage.Given, Why: why,
+		Part: "T1", Name: "Plate transformer", Kind: "kva", Stress: stress, Have: t.Power, Owned: t.Voltage.Given, Why: ledger.Say("{why}", ledger.Called("why", why)),
 		Standard: []float64{200, 300, 400, 500, 600, 800, 1000, 1200, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 8000, 10000},
-		Advice:   "Shorten the overs, lower the output for this duty, or use a larger transformer; measure its temperature after an hour.",
+		Advice:   ledger.Say("Shorten the overs, lower the output for this duty, or use a larger transformer; measure its temperature after an hour."),
 	})
 	each := ""
 	if ct {
@@ -49,9 +48,9 @@ func (w *work) secondary() {
 	}
 	w.Part(ledger.Part{
 		Designator: "T1", Name: "Plate transformer", Stage: "supply", Given: t.Voltage.Given,
-		Value:  fmt.Sprintf("%s : %s%s", w.mainsVoltage.Text(), w.secondaryVoltage.Text(), each),
-		Rating: fmt.Sprintf("%s for %s; %s for full output without pause", desk.Show(rating.Rating, "VA"), w.Spec.Target.Duty.Value, va.Text()),
-		Note:   "The secondary kills at once and without a capacitor's help. " + deadly + " Its core draws a magnetising inrush of its own at switch-on, which is not in these figures: fuse slow-blow.",
+		Value:  ledger.Say("{mains_voltage} : {secondary_voltage}{each}", ledger.Q("mains_voltage", w.mainsVoltage), ledger.Q("secondary_voltage", w.secondaryVoltage), ledger.Called("each", each)),
+		Rating: ledger.Say("{rating} for {duty}; {supply.secondary_va} for full output without pause", ledger.Of("rating", rating.Rating, "VA"), ledger.Called("duty", w.Spec.Target.Duty.Value)),
+		Note:   ledger.Say("The secondary kills at once and without a capacitor's help. This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work. Its core draws a magnetising inrush of its own at switch-on, which is not in these figures: fuse slow-blow."),
 	})
 }
 
@@ -67,20 +66,20 @@ func (w *work) rectifier() {
 	leg := w.Compute("supply.diode_reverse_voltage", "Peak reverse voltage of one leg, highest mains", reverse, ledger.With{"V_h": w.highest})
 	n := w.perLeg
 	each := w.Compute("supply.diode_reverse_voltage_each", "Peak reverse voltage of the worst diode", reverseEach, ledger.With{"V_r": leg, "N": n})
-	drop := w.Compute("supply.diode_drop_peak", "Forward drop of the conducting diodes at that peak", dropAt,
+	w.Compute("supply.diode_drop_peak", "Forward drop of the conducting diodes at that peak", dropAt,
 		ledger.With{"V_d": w.Get("supply.diode_drop"), "R_d": w.Get("supply.diode_resistance"), "I_pk": peak})
 	w.equalisers(leg, n)
 	w.surgeOf()
 	w.res.SurgeCurrent = w.surge.Value
 	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "voltage", Stress: each, Have: dd.Voltage, Factor: m.Voltage,
-		Why: "peak reverse voltage on the highest mains, worst diode of a leg", Advice: "Put more diodes in series in each leg."})
+		Why: ledger.Say("peak reverse voltage on the highest mains, worst diode of a leg"), Advice: ledger.Say("Put more diodes in series in each leg.")})
 	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "current", Stress: average, Have: dd.Current, Factor: m.Current,
-		Why: "mean forward current at full output"})
+		Why: ledger.Say("mean forward current at full output")})
 	w.Part(ledger.Part{
 		Designator: "D2", Name: "Rectifier diodes, " + p.Supply.Circuit.String(), Stage: "supply", Count: legs * p.DiodesPerLeg, Given: dd.Count.Given,
-		Value:  fmt.Sprintf("%d legs of %d in series", legs, p.DiodesPerLeg),
-		Rating: fmt.Sprintf("%s, %s mean, surge %s", desk.Show(dd.Voltage.SI, "V"), desk.Show(dd.Current.SI, "A"), desk.Show(dd.Surge.SI, "A")),
-		Note:   fmt.Sprintf("All of one type and batch; peak current %s in ordinary running, with a forward drop of about %s in the path. A diode that fails shorted loads its neighbours: replace the whole leg. %s", peak.Text(), drop.Text(), deadly),
+		Value:  ledger.Say("{legs} legs of {diodes_per_leg} in series", ledger.Int("legs", legs), ledger.Int("diodes_per_leg", p.DiodesPerLeg)),
+		Rating: ledger.Say("{voltage}, {current} mean, surge {surge}", ledger.Of("voltage", dd.Voltage.SI, "V"), ledger.Of("current", dd.Current.SI, "A"), ledger.Of("surge", dd.Surge.SI, "A")),
+		Note:   ledger.Say("All of one type and batch; peak current {supply.diode_peak_current} in ordinary running, with a forward drop of about {supply.diode_drop_peak} in the path. A diode that fails shorted loads its neighbours: replace the whole leg. This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work."),
 	})
 }
 
@@ -101,21 +100,21 @@ func (w *work) capacitors() {
 	quick := w.Compute("supply.capacitor_voltage_switch_on", "Voltage of the worst capacitor just after switching on, highest mains", shareQuick, ledger.With{"V_h": most, "t": w.tolerance, "N": w.count})
 	bought := !c.Voltage.Given
 	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "voltage", Stress: long, Have: c.Voltage, Owned: c.Capacitance.Given, Rating: p.CapacitorRating, Bought: bought, Factor: m.Voltage,
-		Why: "no load, highest mains, worst resistor of the string", Advice: "Put more capacitors in series, or use parts of a higher rating. A bursting electrolytic sprays hot paste."})
+		Why: ledger.Say("no load, highest mains, worst resistor of the string"), Advice: ledger.Say("Put more capacitors in series, or use parts of a higher rating. A bursting electrolytic sprays hot paste.")})
 	limit := w.Catalogue("supply.capacitor_surge_rating", "Voltage that one filter capacitor stands for 30 s", p.CapacitorRating*surgeLimit(p.CapacitorRating), "V", source.CapacitorSurge.Title)
 	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "surge", Stress: quick, Owned: c.Capacitance.Given, Rating: limit.Value, Bought: bought,
-		Why: "just after switching on the smallest capacitance takes the greatest share", Advice: "Measure the capacitors and use ones that agree more closely, put more in series, or use parts of a higher rating."})
+		Why: ledger.Say("just after switching on the smallest capacitance takes the greatest share"), Advice: ledger.Say("Measure the capacitors and use ones that agree more closely, put more in series, or use parts of a higher rating.")})
 	current := w.Solved("supply.capacitor_ripple_current", "Ripple current of each filter capacitor at full output, rms", w.res.Full.CapacitorCurrent, "A", inTime, w.secondaryVoltage, w.source, w.total, w.load)
-	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Owned: c.Capacitance.Given, Factor: m.Current, Why: "ripple current at full output, rms, mostly at twice the mains frequency"})
+	w.Check(desk.Hold{Part: "C7", Name: "Filter capacitor", Kind: "current", Stress: current, Have: c.Ripple, Owned: c.Capacitance.Given, Factor: m.Current, Why: ledger.Say("ripple current at full output, rms, mostly at twice the mains frequency")})
 	w.life(current)
 	if !p.PerCapacitor && p.Bank.Count > 1 {
-		advice := fmt.Sprintf("Put one bleeder across each capacitor: supply.bleeders.count = %d.", p.Bank.Count)
+		advice := ledger.Say("Put one bleeder across each capacitor: supply.bleeders.count = {count}.", ledger.Int("count", p.Bank.Count))
 		if p.Bleeders == 0 {
-			advice = "Put one bleeder across each capacitor."
+			advice = ledger.Say("Put one bleeder across each capacitor.")
 		}
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.no_equalisers", Stage: "supply", Quantities: []string{w.count.ID, w.highest.ID},
-			Text:   fmt.Sprintf("%d capacitors lie in series, and no resistor across each shares the %s between them: their leakage decides, and one can take far more than its share.", p.Bank.Count, w.highest.Text()),
+			Text:   ledger.Say("{count} capacitors lie in series, and no resistor across each shares the {highest} between them: their leakage decides, and one can take far more than its share.", ledger.Int("count", p.Bank.Count), ledger.Q("highest", w.highest)),
 			Advice: advice,
 		})
 	}
@@ -123,8 +122,8 @@ func (w *work) capacitors() {
 	w.Part(ledger.Part{
 		Designator: "C7", Name: "Filter capacitor bank", Stage: "supply", Count: p.Bank.Count, Given: c.Capacitance.Given,
 		Value:  bankValue(p.Bank.Count, w.each, w.total),
-		Rating: fmt.Sprintf("%s each, ripple current %s", desk.Show(p.CapacitorRating, "V"), current.Text()),
-		Note:   fmt.Sprintf("Holds %s at %s after the mains is off. The cans of all but the lowest sit at high voltage: insulate them from each other and from the chassis. %s", stored.Text(), w.noLoad.Text(), deadly),
+		Rating: ledger.Say("{capacitor_rating} each, ripple current {supply.capacitor_ripple_current}", ledger.Of("capacitor_rating", p.CapacitorRating, "V")),
+		Note:   ledger.Say("Holds {supply.stored_energy} at {no_load} after the mains is off. The cans of all but the lowest sit at high voltage: insulate them from each other and from the chassis. This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on while you work.", ledger.Q("no_load", w.noLoad)),
 	})
 	w.stored(stored)
 }
@@ -134,7 +133,7 @@ func (w *work) life(current *ledger.Quantity) {
 	c := &w.Spec.Supply.Capacitors
 	rated := w.Take("supply.capacitor_rated_temperature", "Temperature at which the capacitors' rated life holds", "°C", c.Temperature)
 	air := w.Solved("supply.capacitor_air", "Air about the capacitors", w.Spec.Cooling.Inlet.SI+cabinetRise, "°C", ledger.Method{
-		Words: fmt.Sprintf("The air at the inlet and %.0f K for the cabinet (common practice); measure it.", cabinetRise), Source: source.CommonPractice})
+		Words: ledger.Say("The air at the inlet and {cabinet_rise} K for the cabinet (common practice); measure it.", ledger.Fixed("cabinet_rise", cabinetRise, 0)), Source: source.CommonPractice})
 	core := air
 	words := "the ripple's heat left out, since no rated ripple current is given"
 	if c.Ripple.Given {
@@ -148,8 +147,8 @@ func (w *work) life(current *ledger.Quantity) {
 	k := w.Compute("supply.capacitor_life_factor", "Life of the capacitors over their rated life", lifeRule, ledger.With{"T_r": rated, "T": core, "ΔT_2": ten})
 	hours := c.Life.SI / 3600 * k.Value
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.capacitor_life", Stage: "supply", Quantities: []string{k.ID, core.ID},
-		Text:   fmt.Sprintf("By the ten-degree rule the capacitors last %s of operation (rated %.0f h at %s; core at %s, %s). The rule is for electrolytics, and one of common practice.", lasting(hours), c.Life.SI/3600, rated.Text(), core.Text(), words),
-		Advice: "Keep them out of the air that comes from the tubes and away from the bleeders. Age counts too: past fifteen years, measure capacitance and leakage of each."}
+		Text:   ledger.Say("By the ten-degree rule the capacitors last {hours} of operation (rated {life} h at {supply.capacitor_rated_temperature}; core at {core}, {words}). The rule is for electrolytics, and one of common practice.", ledger.In("hours", lasting(hours)), ledger.Fixed("life", c.Life.SI/3600, 0), ledger.Q("core", core), ledger.Called("words", words)),
+		Advice: ledger.Say("Keep them out of the air that comes from the tubes and away from the bleeders. Age counts too: past fifteen years, measure capacitance and leakage of each.")}
 	if hours < 5000 {
 		f.Severity = ledger.Caution
 	}
@@ -160,11 +159,11 @@ func (w *work) life(current *ledger.Quantity) {
 const cabinetRise = 15.0
 
 // lasting words a life [h].
-func lasting(hours float64) string {
+func lasting(hours float64) ledger.Sentence {
 	if hours < 2 {
-		return "less than two hours"
+		return ledger.Say("less than two hours")
 	}
-	return fmt.Sprintf("about %.0f hours", roundTo2(hours))
+	return ledger.Say("about {hours} hours", ledger.Fixed("hours", roundTo2(hours), 0))
 }
 
 // roundTo2 rounds to two significant digits.
@@ -175,9 +174,9 @@ func roundTo2(x float64) float64 {
 
 // bankValue is the value of one capacitor, and what a string of them makes; how
 // many there are stands in the parts list.
-func bankValue(n int, each, total *ledger.Quantity) string {
+func bankValue(n int, each, total *ledger.Quantity) ledger.Sentence {
 	if n == 1 {
-		return each.Text()
+		return ledger.Say("{each}", ledger.Q("each", each))
 	}
-	return each.Text() + " each, in series: " + total.Text()
+	return ledger.Say("{each} each, in series: {total}", ledger.Q("each", each), ledger.Q("total", total))
 }

@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -110,7 +109,7 @@ type work struct {
 
 // inTime is the method behind every steady state.
 var inTime = ledger.Method{
-	Words:  "Periodic steady state solved in time: between switching instants of the diodes the circuit is linear and solved in closed form; the capacitor voltages at the start of a half period (and the currents in leakage inductance and choke, where there are any) are found by Newton's method. Load: constant tube current beside the bleeders. A diode string has a knee and a slope, each filter capacitor its series resistance.",
+	Words:  ledger.Say("Periodic steady state solved in time: between switching instants of the diodes the circuit is linear and solved in closed form; the capacitor voltages at the start of a half period (and the currents in leakage inductance and choke, where there are any) are found by Newton's method. Load: constant tube current beside the bleeders. A diode string has a knee and a slope, each filter capacitor its series resistance."),
 	Source: source.Schade,
 }
 
@@ -140,7 +139,7 @@ func (w *work) transformer() {
 		w.secondaryVoltage = w.Take(id, words, "V", t.Voltage)
 	default:
 		w.secondaryVoltage = w.Solved(id, words, p.Supply.SecondaryVoltage, "V", ledger.Method{
-			Words: "The secondary voltage with which the plate voltage at full output comes out as wanted, found together with the source resistance. " + inTime.Words, Source: inTime.Source,
+			Words: ledger.Say("The secondary voltage with which the plate voltage at full output comes out as wanted, found together with the source resistance. {words}", ledger.In("words", inTime.Words)), Source: inTime.Source,
 		}, wanted, w.in.PlateCurrent, w.in.Glitch)
 	}
 	w.ratio = w.Compute("supply.turns_ratio", "Turns ratio, secondary over primary", turnsRatio, ledger.With{"V_s": w.secondaryVoltage, "V_m": w.mainsVoltage})
@@ -157,13 +156,13 @@ func (w *work) transformer() {
 	case t.PrimaryResistance.Given && t.SecondaryResistance.Given:
 		windings = w.Compute(wid, wname, bothWindings, ledger.With{"R_2": second(), "R_1": primary(), "n": w.ratio})
 	case t.PrimaryResistance.Given:
-		w.Suppose("supply.transformer.secondary_resistance", "as much as the primary, reflected", "common practice: transformers are wound for equal loss in both windings")
+		w.Suppose("supply.transformer.secondary_resistance", ledger.Say("as much as the primary, reflected"), ledger.Say("common practice: transformers are wound for equal loss in both windings"))
 		windings = w.Compute(wid, wname, fromPrimary, ledger.With{"R_1": primary(), "n": w.ratio})
 	case t.SecondaryResistance.Given:
-		w.Suppose("supply.transformer.primary_resistance", "as much as the secondary, reflected", "common practice: transformers are wound for equal loss in both windings")
+		w.Suppose("supply.transformer.primary_resistance", ledger.Say("as much as the secondary, reflected"), ledger.Say("common practice: transformers are wound for equal loss in both windings"))
 		windings = w.Compute(wid, wname, fromSecond, ledger.With{"R_2": second()})
 	default:
-		regulation := w.TakeOr("supply.transformer_regulation", "Regulation of the plate transformer, resistive load", "%", t.Regulation, assumedRegulation, "common practice: 5 to 8 % for a transformer of about a kilowatt; measure the winding resistances for a better figure")
+		regulation := w.TakeOr("supply.transformer_regulation", "Regulation of the plate transformer, resistive load", "%", t.Regulation, assumedRegulation, ledger.Say("common practice: 5 to 8 % for a transformer of about a kilowatt; measure the winding resistances for a better figure"))
 		current := w.ratedCurrent()
 		windings = w.Compute(wid, wname, fromRegul, ledger.With{"ρ": regulation, "V_s": w.secondaryVoltage, "I_r": current})
 	}
@@ -195,7 +194,7 @@ func (w *work) ratedCurrent() *ledger.Quantity {
 		}
 	}
 	w.rated = w.Solved(id, "Winding current that the transformer is taken to be rated for, rms", i, "A", ledger.Method{
-		Words: "The rms winding current at full output: a transformer made for just this load.", Source: source.CommonPractice,
+		Words: ledger.Say("The rms winding current at full output: a transformer made for just this load."), Source: source.CommonPractice,
 	}, w.in.PlateCurrent)
 	return w.rated
 }
@@ -212,14 +211,14 @@ func (w *work) leak() {
 		z := w.Compute("supply.short_circuit_impedance", "Short-circuit impedance, at the secondary", impedance, ledger.With{"u_k": u, "V_s": w.secondaryVoltage, "I_r": w.ratedCurrent()})
 		if z.Value <= w.windings.Value {
 			w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.short_circuit_voltage", Stage: "supply", Quantities: []string{z.ID, w.windings.ID},
-				Text:   fmt.Sprintf("The short-circuit voltage means %s at the secondary, no more than the %s of the windings alone: nothing is left for a leakage inductance, and none is counted.", z.Text(), w.windings.Text()),
-				Advice: "Measure again: the short-circuit voltage holds resistance and leakage together."})
+				Text:   ledger.Say("The short-circuit voltage means {supply.short_circuit_impedance} at the secondary, no more than the {windings} of the windings alone: nothing is left for a leakage inductance, and none is counted.", ledger.Q("windings", w.windings)),
+				Advice: ledger.Say("Measure again: the short-circuit voltage holds resistance and leakage together.")})
 			break
 		}
 		w.leakage = w.Compute(id, name, leakageOf, ledger.With{"Z_k": z, "R_w": w.windings, "f": w.mainsFrequency})
 	}
 	if w.leakage == nil {
-		w.leakage = w.Assume(id, name, 0, "H", t.Leakage.Key, "none stated: the cautious choice for peak currents; a usual leakage lowers current pulses, ripple current and surge, and the voltage at full output by some per cent")
+		w.leakage = w.Assume(id, name, 0, "H", t.Leakage.Key, ledger.Say("none stated: the cautious choice for peak currents; a usual leakage lowers current pulses, ripple current and surge, and the voltage at full output by some per cent"))
 	}
 }
 
@@ -230,10 +229,10 @@ func (w *work) bank() {
 		w.count = w.Book.Spec("supply.capacitor_count", "Filter capacitors in series", float64(p.Bank.Count), "", w.Spec.Where(c.Count.Origin))
 	} else {
 		w.count = w.Assume("supply.capacitor_count", "Filter capacitors in series", float64(p.Bank.Count), "", c.Count.Key,
-			fmt.Sprintf("chosen so that no %s capacitor is overstressed on the highest mains, tolerances and the margin of %.2f counted", desk.Show(p.CapacitorRating, "V"), p.Margin))
+			ledger.Say("chosen so that no {capacitor_rating} capacitor is overstressed on the highest mains, tolerances and the margin of {margin} counted", ledger.Of("capacitor_rating", p.CapacitorRating, "V"), ledger.Fixed("margin", p.Margin, 2)))
 	}
 	w.each = w.TakeOr("supply.capacitor_each", "Capacitance of one filter capacitor", "F", c.Capacitance, p.Bank.Capacitance,
-		fmt.Sprintf("the next E12 value with which the hand formula gives a ripple of at most %.0f %% peak to peak at full output", rippleWanted*100))
+		ledger.Say("the next E12 value with which the hand formula gives a ripple of at most {ripple_wanted} % peak to peak at full output", ledger.Fixed("ripple_wanted", rippleWanted*100, 0)))
 	w.tolerance = w.Take("supply.capacitor_tolerance", "Tolerance of the filter capacitors", "%", c.Tolerance)
 	w.total = w.Compute("supply.filter_capacitance", "Filter capacitance of the whole bank", bankSeries, ledger.With{"C_1": w.each, "N": w.count})
 	w.seriesResistance()
@@ -284,36 +283,35 @@ func (w *work) states() error {
 
 	w.load = w.drawn("supply.load_current", "Direct current out of the bank at full output", in.PlateCurrent, w.fullVoltage)
 	share := w.Compute("supply.ripple_share", "Ripple at full output, peak to peak, of the filter voltage", rippleShare, ledger.With{"V_pp": w.ripple, "V": w.fullVoltage})
-	sagged := w.Compute("supply.voltage_sag", "Sag of the filter voltage from idle to full output", sag, ledger.With{"V_i": w.idleVoltage, "V_f": w.fullVoltage})
+	w.Compute("supply.voltage_sag", "Sag of the filter voltage from idle to full output", sag, ledger.With{"V_i": w.idleVoltage, "V_f": w.fullVoltage})
 	byHand := w.byHand()
 	endless := "With endless capacitance the hand formula gives"
 	if w.p.Choke.Light > 0 {
 		endless = "The hand formula for a choke above its critical inductance gives"
 	}
 	w.Solved("supply.coupling_residual", "Plate voltage by which supply and tubes still disagree", math.Abs(in.CoupledResidual), "V", ledger.Method{
-		Words: "Tubes and tank solved at a plate voltage, the supply at the plate current that follows, and again from there: after three rounds the parts stay as chosen and each next voltage comes from the last two differences (secants). With a transformer to be chosen, its voltage is sized for the plate current instead.", Source: source.CircuitLaws,
+		Words: ledger.Say("Tubes and tank solved at a plate voltage, the supply at the plate current that follows, and again from there: after three rounds the parts stay as chosen and each next voltage comes from the last two differences (secants). With a transformer to be chosen, its voltage is sized for the plate current instead."), Source: source.CircuitLaws,
 	}, in.PlateVoltage, in.PlateCurrent)
 	plate := w.Compute("supply.plate_voltage_loaded", "Plate voltage at full output, after the glitch resistor", plateVoltage, ledger.With{"V": w.fullVoltage, "I_p": in.PlateCurrent, "R_g": in.Glitch})
 
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.sag", Stage: "supply",
-		Text: fmt.Sprintf("The filter voltage is %s without load, %s idling and %s at full output: a sag of %s from idle. %s %s. On a mains %s low, full output leaves %s; on a mains %s high, the bank without load stands at %s.",
-			w.noLoad.Text(), w.idleVoltage.Text(), w.fullVoltage.Text(), sagged.Text(), endless, byHand.Text(), w.mainsSpread.Text(), desk.Show(low.Voltage, "V"), w.mainsSpread.Text(), w.highest.Text()),
+		Text:       ledger.Say("The filter voltage is {no_load} without load, {idle_voltage} idling and {full_voltage} at full output: a sag of {supply.voltage_sag} from idle. {endless} {by_hand}. On a mains {mains_spread} low, full output leaves {voltage}; on a mains {mains_spread} high, the bank without load stands at {highest}.", ledger.Q("no_load", w.noLoad), ledger.Q("idle_voltage", w.idleVoltage), ledger.Q("full_voltage", w.fullVoltage), ledger.Called("endless", endless), ledger.Q("by_hand", byHand), ledger.Q("mains_spread", w.mainsSpread), ledger.Of("voltage", low.Voltage, "V"), ledger.Q("highest", w.highest)),
 		Quantities: []string{w.noLoad.ID, w.idleVoltage.ID, w.fullVoltage.ID, w.highest.ID},
-		Advice:     "Measure the filter voltage at these loads, with the meter clipped on before the mains is on. A greater sag points to a resistance in mains or transformer, or to a dry capacitor.",
+		Advice:     ledger.Say("Measure the filter voltage at these loads, with the meter clipped on before the mains is on. A greater sag points to a resistance in mains or transformer, or to a dry capacitor."),
 	})
 	if share.Value > rippleWanted {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.ripple", Stage: "supply", Quantities: []string{share.ID},
-			Text:   fmt.Sprintf("The ripple at full output is %s peak to peak, %s of the filter voltage; more than %.0f %% is heard as hum on the signal.", w.ripple.Text(), share.Text(), rippleWanted*100),
-			Advice: "More filter capacitance lowers it in proportion, and stores more energy.",
+			Text:   ledger.Say("The ripple at full output is {ripple} peak to peak, {supply.ripple_share} of the filter voltage; more than {ripple_wanted} % is heard as hum on the signal.", ledger.Q("ripple", w.ripple), ledger.Fixed("ripple_wanted", rippleWanted*100, 0)),
+			Advice: ledger.Say("More filter capacitance lowers it in proportion, and stores more energy."),
 		})
 	}
 	if off := plate.Value/w.Spec.Supply.PlateVoltage.SI - 1; w.p.TransformerOwn && math.Abs(off) > 0.01 {
 		f := ledger.Finding{
 			Severity: ledger.Note, ID: "supply.plate_voltage", Stage: "supply", Quantities: []string{plate.ID, "supply.plate_voltage_wanted"},
-			Text:   fmt.Sprintf("With the transformer given, the plate voltage at full output is %s, %.1f %% %s the %s of supply.plate_voltage. All stages reckon with what the transformer gives.", plate.Text(), math.Abs(off)*100, map[bool]string{true: "above", false: "below"}[off > 0], desk.Show(w.Spec.Supply.PlateVoltage.SI, "V")),
-			Advice: "Write this voltage into supply.plate_voltage, or choose another tap of the transformer.",
+			Text:   ledger.Say("With the transformer given, the plate voltage at full output is {supply.plate_voltage_loaded}, {off} % {value} the {plate_voltage} of supply.plate_voltage. All stages reckon with what the transformer gives.", ledger.Fixed("off", math.Abs(off)*100, 1), ledger.Called("value", map[bool]string{true: "above", false: "below"}[off > 0]), ledger.Of("plate_voltage", w.Spec.Supply.PlateVoltage.SI, "V")),
+			Advice: ledger.Say("Write this voltage into supply.plate_voltage, or choose another tap of the transformer."),
 		}
 		if math.Abs(off) > 0.05 {
 			f.Severity = ledger.Caution
@@ -323,8 +321,8 @@ func (w *work) states() error {
 	if math.Abs(in.CoupledResidual) > 1 {
 		w.Find(ledger.Finding{
 			Severity: ledger.Caution, ID: "supply.coupling", Stage: "supply", Quantities: []string{in.PlateVoltage.ID, plate.ID},
-			Text:   fmt.Sprintf("Supply and tubes were solved together, but their plate voltages still differ by %s.", desk.Show(math.Abs(in.CoupledResidual), "V")),
-			Advice: "Treat plate voltage and current as uncertain by that much, and measure.",
+			Text:   ledger.Say("Supply and tubes were solved together, but their plate voltages still differ by {coupled_residual}.", ledger.Of("coupled_residual", math.Abs(in.CoupledResidual), "V")),
+			Advice: ledger.Say("Treat plate voltage and current as uncertain by that much, and measure."),
 		})
 	}
 	return nil
@@ -343,7 +341,7 @@ func (w *work) byHand() *ledger.Quantity {
 		phi = a.HalfAngle
 	}
 	angle := w.Solved("supply.half_angle_by_hand", "Half the conduction angle with endless capacitance", phi, "°", ledger.Method{
-		Words: "tan φ - φ = π·R_s/(2·R) for the full-wave circuits, 2π·R_s/R for the doubler, with R = V/I at the output: the right-hand edge of the classical rectifier charts.", Source: source.Schade,
+		Words: ledger.Say("tan φ - φ = π·R_s/(2·R) for the full-wave circuits, 2π·R_s/R for the doubler, with R = V/I at the output: the right-hand edge of the classical rectifier charts."), Source: source.Schade,
 	}, w.source, w.load, w.fullVoltage)
 	return w.Compute("supply.full_load_voltage_by_hand", "Filter voltage at full output with endless capacitance", byCosine, ledger.With{"V_0": w.noLoad, "φ": angle})
 }

@@ -12,6 +12,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
 	"anodebook/compute/rectifier/simulator"
+	"anodebook/report/setting"
 )
 
 // The step start of the stage against the closed-form solution in time, which
@@ -269,10 +270,10 @@ fitted = false
 		d, r := solve(t, fmt.Sprintf(source, c.primary, c.secondary, c.mains, c.diode), 0.5, 0.1, 0.3)
 		assert.Equal(t, c.want, d.Severity("supply.no_step_start"), "%+v", c)
 		assert.InEpsilon(t, 1.05*math.Sqrt2*2400/(c.secondary+100*(c.primary+c.mains)), d.Value("supply.diode_surge"), 1e-9)
-		for _, p := range d.Parts {
+		for _, p := range setting.Plain(d.Book, "metric").Parts() {
 			assert.NotContains(t, []string{"R4", "K3", "K9"}, p.Designator)
 		}
-		for _, a := range d.Assumptions {
+		for _, a := range setting.Plain(d.Book, "metric").Assumptions() {
 			assert.NotContains(t, a.Key, "step_start")
 		}
 		assert.Zero(t, r.StepTime)

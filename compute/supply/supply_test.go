@@ -11,6 +11,7 @@ import (
 	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rectifier"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -119,13 +120,13 @@ func TestContract(t *testing.T) {
 				}
 			}
 			if testing.Verbose() {
-				for _, f := range d.Sorted() {
+				for _, f := range setting.Plain(d.Book, "metric").Findings() {
 					t.Logf("%s %s: %s | %s", f.Severity, f.ID, f.Text, f.Advice)
 				}
 				for _, r := range d.Ratings {
 					t.Logf("%s %s %s %.4g/%.4g %s", r.Part, r.Name, r.Quantity, r.Stress, r.Rating, r.Verdict)
 				}
-				for _, p := range d.Parts {
+				for _, p := range setting.Plain(d.Book, "metric").Parts() {
 					t.Logf("%+v", p)
 				}
 			}

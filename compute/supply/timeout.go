@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
@@ -41,8 +40,7 @@ func (w *work) waiting(r, back, t *ledger.Quantity) *wait {
 	}
 	k.threshold = w.Solved("supply.step_start_threshold", "Bank voltage below which the step-start contactor must stay open",
 		math.Floor(chargedShare*final/10)*10, "V", ledger.Method{
-			Words: fmt.Sprintf("%.0f %% of what the bank reaches through the step-start resistor on the lowest mains, bleeders as load; "+
-				"behind a choke no more than the mean of the rectified sine.", chargedShare*100), Source: byRun.Source,
+			Words: ledger.Say("{charged_share} % of what the bank reaches through the step-start resistor on the lowest mains, bleeders as load; behind a choke no more than the mean of the rectified sine.", ledger.Fixed("charged_share", chargedShare*100, 0)), Source: byRun.Source,
 		}, w.noLoad, r, w.mainsSpread)
 	start := w.startOf(low, 1+w.tolerance.Value, back.Value, longestCharge)
 	start.Threshold = k.threshold.Value
@@ -70,24 +68,22 @@ func (w *work) waiting(r, back, t *ledger.Quantity) *wait {
 }
 
 // stuck says what the tubes do to the resistor while the contactor is open.
-func (k *wait) stuck() string {
+func (k *wait) stuck() ledger.Sentence {
 	if k.idling == nil {
-		return "If K3 never closes the supply breaks down even at idle: make the transmit relays wait for K3."
+		return ledger.Say("If K3 never closes the supply breaks down even at idle: make the transmit relays wait for K3.")
 	}
-	return fmt.Sprintf("If K3 never closes it burns %s with the tubes idling, and far more with drive: make the transmit relays wait "+
-		"for K3.", k.burnt.Text())
+	return ledger.Say("If K3 never closes it burns {burnt} with the tubes idling, and far more with drive: make the transmit relays wait for K3.", ledger.Q("burnt", k.burnt))
 }
 
 // loaded says what becomes of a start with the tubes already idling.
-func (k *wait) loaded() string {
+func (k *wait) loaded() ledger.Sentence {
 	switch {
 	case k.idling == nil:
-		return "With the tubes idling from the start the bank stays near nothing, as with a short."
+		return ledger.Say("With the tubes idling from the start the bank stays near nothing, as with a short.")
 	case k.idling.Value < k.threshold.Value:
-		return fmt.Sprintf("With the tubes idling from the start the bank stays at %s, R4 burns %s, and the timeout ends that too.",
-			k.idling.Text(), k.burnt.Text())
+		return ledger.Say("With the tubes idling from the start the bank stays at {idling}, R4 burns {burnt}, and the timeout ends that too.", ledger.Q("idling", k.idling), ledger.Q("burnt", k.burnt))
 	}
-	return fmt.Sprintf("With the tubes idling from the start the bank still reaches %s, and the contactor closes.", k.idling.Text())
+	return ledger.Say("With the tubes idling from the start the bank still reaches {idling}, and the contactor closes.", ledger.Q("idling", k.idling))
 }
 
 // needed is how long a healthy bank may take until K3 has closed [s].
@@ -107,12 +103,12 @@ func (k *wait) least() float64 {
 func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 	s := &k.Spec.Supply.StepStart
 	k.lasts = math.Inf(1)
-	lasting := "stands it for good"
+	lasting := ledger.Say("stands it for good")
 	if k.heat.Value > power.Value {
 		q := k.Compute("supply.step_start_short_time", "How long the step-start resistor lasts, supply shorted", shortLasts,
 			ledger.With{"E_r": pulse, "P_k": k.heat})
 		k.lasts = q.Value
-		lasting = "lasts " + q.Text()
+		lasting = ledger.Say("lasts {supply.step_start_short_time}")
 	}
 	chosen := k.least()
 	if chosen > k.lasts && k.lasts > k.needed() { // between what the bank needs and what R4 stands
@@ -123,36 +119,32 @@ func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 	}
 	k.timeout = k.TakeOr("supply.step_start_timeout", "Time after which a step start that has not charged the bank opens the mains",
 		"s", s.Timeout, chosen,
-		"longer than the bank needs on the lowest mains, and shorter than the step-start resistor stands a short, where both can be")
+		ledger.Say("longer than the bank needs on the lowest mains, and shorter than the step-start resistor stands a short, where both can be"))
 	k.res.StepTimeout, k.res.StepThreshold = k.timeout.Value, k.threshold.Value
 	if !math.IsInf(k.lasts, 1) {
 		e := k.Compute("supply.step_start_short_energy", "Energy in the step-start resistor when the timeout opens the mains, supply "+
 			"shorted", shortEnergy, ledger.With{"P_k": k.heat, "t_7": k.timeout})
 		energy = e.Value
-		advice := fmt.Sprintf("The resistor burns before the timeout ends. Use a wirewound one of %s",
-			desk.Show(desk.NextUp(e.Value/pulse.Value*power.Value, desk.ResistorPowers), "W"))
+		advice := ledger.Say("The resistor burns before the timeout ends. Use a wirewound one of {next_up}", ledger.Of("next_up", desk.NextUp(e.Value/pulse.Value*power.Value, desk.ResistorPowers), "W"))
 		if k.lasts > k.needed() {
-			advice += fmt.Sprintf(", or set supply.step_start.timeout to no more than %s", desk.Show(downTo2(k.lasts), "s"))
+			advice = advice.Append(ledger.Say(", or set supply.step_start.timeout to no more than {lasts}", ledger.Of("lasts", downTo2(k.lasts), "s")))
 		}
 		k.Check(desk.Hold{Part: "R4", Name: "Step-start resistor", Kind: "energy", Stress: e, Rating: pulse.Value,
 			Bought: !s.Power.Given && !s.Timeout.Given,
-			Why:    "a shorted supply until the timeout opens the mains, highest mains", Advice: advice +
-				". A thermal cut-off bolted to it is the second line."})
+			Why:    ledger.Say("a shorted supply until the timeout opens the mains, highest mains"), Advice: ledger.Say("{advice}. A thermal cut-off bolted to it is the second line.", ledger.In("advice", advice))})
 	}
 	if k.timeout.Value <= k.needed()*(1+1e-9) {
-		text := fmt.Sprintf("The step start gives up after %s, but a healthy bank may need %s on the lowest mains: the supply does "+
-			"not come up.", k.timeout.Text(), desk.Show(k.needed(), "s"))
-		advice := fmt.Sprintf("Set supply.step_start.timeout above %s", desk.Show(k.needed(), "s"))
+		text := ledger.Say("The step start gives up after {timeout}, but a healthy bank may need {needed} on the lowest mains: the supply does not come up.", ledger.Q("timeout", k.timeout), ledger.Of("needed", k.needed(), "s"))
+		advice := ledger.Say("Set supply.step_start.timeout above {needed}", ledger.Of("needed", k.needed(), "s"))
 		switch {
 		case math.IsInf(k.charged, 1):
-			text = fmt.Sprintf("Through %s a bank that takes more than %.0f s to %s does not come up before the timeout of %s.",
-				k.resistor.Text(), longestCharge, k.threshold.Text(), k.timeout.Text())
-			advice = "Use a smaller step-start resistor or bleeders of more ohms"
+			text = ledger.Say("Through {resistor} a bank that takes more than {longest_charge} s to {threshold} does not come up before the timeout of {timeout}.", ledger.Q("resistor", k.resistor), ledger.Fixed("longest_charge", longestCharge, 0), ledger.Q("threshold", k.threshold), ledger.Q("timeout", k.timeout))
+			advice = ledger.Say("Use a smaller step-start resistor or bleeders of more ohms")
 		case k.lasts <= k.needed():
-			advice += "; the resistor stands a short for less than that, so it needs more watts too"
+			advice = advice.Append(ledger.Say("; the resistor stands a short for less than that, so it needs more watts too"))
 		}
 		k.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.step_start_timeout", Stage: "supply",
-			Quantities: []string{k.timeout.ID, k.threshold.ID}, Text: text, Advice: advice + "."})
+			Quantities: []string{k.timeout.ID, k.threshold.ID}, Text: text, Advice: ledger.Say("{advice}.", ledger.In("advice", advice))})
 	}
 	unnoticed := ", too little to open fuse or breaker in time"
 	if k.fuse != nil && k.current.Value > 2*k.fuse.Value {
@@ -160,16 +152,11 @@ func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 	}
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.step_start_short", Stage: "supply", Quantities: []string{k.current.ID,
 		k.heat.ID, k.timeout.ID, k.shut.ID},
-		Text: fmt.Sprintf("Into a shorted supply the step start passes %s%s. R4 then turns %s into heat and %s. A contactor that "+
-			"waits for the bank never closes, so the timeout K9 opens the mains after %s. A contactor on a timer alone closes onto "+
-			"the short, and the mains drives %s. %s",
-			k.current.Text(), unnoticed, k.heat.Text(), lasting, k.timeout.Text(), k.shut.Text(), k.loaded()),
-		Advice: fmt.Sprintf("Let K3 close no sooner than %s and only above %s. Prove K9 at bring-up with the primary of T1 "+
-			"disconnected, plug out while you do it: the bank cannot charge, and K9 must open on time.", k.time.Text(),
-			k.threshold.Text())}
+		Text:   ledger.Say("Into a shorted supply the step start passes {current}{unnoticed}. R4 then turns {heat} into heat and {lasting}. A contactor that waits for the bank never closes, so the timeout K9 opens the mains after {timeout}. A contactor on a timer alone closes onto the short, and the mains drives {shut}. {loaded}", ledger.Q("current", k.current), ledger.Called("unnoticed", unnoticed), ledger.Q("heat", k.heat), ledger.In("lasting", lasting), ledger.Q("timeout", k.timeout), ledger.Q("shut", k.shut), ledger.In("loaded", k.loaded())),
+		Advice: ledger.Say("Let K3 close no sooner than {time} and only above {threshold}. Prove K9 at bring-up with the primary of T1 disconnected, plug out while you do it: the bank cannot charge, and K9 must open on time.", ledger.Q("time", k.time), ledger.Q("threshold", k.threshold))}
 	if (s.Resistance.Given || s.Power.Given) && !s.Timeout.Given && !math.IsInf(k.lasts, 1) {
 		f.Severity = ledger.Caution
-		f.Text += " The spec states a resistor and no timeout."
+		f.Text = f.Text.Then(ledger.Say("The spec states a resistor and no timeout."))
 	}
 	k.Find(f)
 	return energy
@@ -178,11 +165,9 @@ func (k *wait) against(power, pulse *ledger.Quantity) (energy float64) {
 // part enters the timeout.
 func (k *wait) part() {
 	k.Part(ledger.Part{Designator: "K9", Name: "Step-start timeout, latching, opens the primary of T1", Stage: "supply",
-		Given: k.Spec.Supply.StepStart.Timeout.Given, Value: k.timeout.Text(),
-		Rating: "runs until K3 has pulled in",
-		Note: "Opens the primary where K3 has not pulled in when its time is over: a short or a load then heats R4, and neither " +
-			"fuse nor breaker notices. Reset by hand, after looking for the cause. A thermal cut-off bolted to R4 is a second line, " +
-			"too slow to be the first. The bank keeps what charge it has."})
+		Given: k.Spec.Supply.StepStart.Timeout.Given, Value: ledger.Say("{timeout}", ledger.Q("timeout", k.timeout)),
+		Rating: ledger.Say("runs until K3 has pulled in"),
+		Note:   ledger.Say("Opens the primary where K3 has not pulled in when its time is over: a short or a load then heats R4, and neither fuse nor breaker notices. Reset by hand, after looking for the cause. A thermal cut-off bolted to R4 is a second line, too slow to be the first. The bank keeps what charge it has.")})
 }
 
 // downTo2 rounds down to two significant digits.

@@ -11,6 +11,7 @@ import (
 	"anodebook/compute/desk/desktest"
 	"anodebook/compute/ledger"
 	"anodebook/compute/rules"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -147,7 +148,7 @@ func TestFuseAgainstLoadAndInrush(t *testing.T) {
 func TestNoMainsFuse(t *testing.T) {
 	d := plugged(t, "us", circuitKey(20), "[protection.mains_fuse]\nfitted = false\n")
 	assert.Equal(t, ledger.Exceeds, d.Severity("supply.no_mains_fuse"))
-	for _, p := range d.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		assert.NotEqual(t, "F1", p.Designator)
 	}
 	for _, r := range d.Ratings {
@@ -195,7 +196,7 @@ func TestChosenSizesExist(t *testing.T) {
 // what its absence means.
 func TestNoCoverInterlock(t *testing.T) {
 	d := plugged(t, "us", "", "[protection.interlock]\nfitted = false\n")
-	for _, p := range d.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		assert.NotEqual(t, "S5", p.Designator)
 	}
 }

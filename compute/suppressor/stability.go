@@ -1,14 +1,12 @@
 package suppressor
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
-	"anodebook/spec/quantity"
 )
 
 var (
@@ -38,7 +36,7 @@ func plateLead(d *desk.Desk) *ledger.Quantity {
 	}
 	l := d.Take("suppressor.lead_length", "plate lead, length", "m", sp.LeadLength)
 	w := d.TakeOr("suppressor.lead_diameter", "plate lead, diameter or half the width of the strap", "m", sp.LeadDiameter, math.Min(usualLead, l.Value/4),
-		"a strap of 10 mm (common practice)")
+		ledger.Say("a strap of 10 mm (common practice)"))
 	return d.Compute(id, name, straightWire, ledger.With{"l": l, "d": w})
 }
 
@@ -74,10 +72,10 @@ func newStability(d *desk.Desk, in Input, cout *ledger.Quantity) *stability {
 	s.input = taken("suppressor.input_capacitance", "grid to cathode of one "+t.Name, t.Capacitance.Input, 12e-12)
 	s.feedback = taken("suppressor.feedback_capacitance", "plate to cathode of one "+t.Name, t.Capacitance.Feedback, 0.1e-12)
 	lg, why := usualGrid(t)
-	s.lg = d.TakeOr("suppressor.grid_inductance", "grid to chassis", "H", d.Spec.Suppressor.GridInductance, lg, why)
+	s.lg = d.TakeOr("suppressor.grid_inductance", "grid to chassis", "H", d.Spec.Suppressor.GridInductance, lg, ledger.Say("{why}", ledger.Called("why", why)))
 	s.cathode = d.Catalogue("suppressor.cathode_inductance", "cathode to chassis at VHF", cathodeLead, "H", "common practice: pins, socket and the leads of the bypass capacitors")
 	gi, gc := transconductance(t.Model, in.Idle.Grid, in.Idle.Plate), transconductance(t.Model, in.Crest.Grid, in.Crest.Plate)
-	slope := ledger.Method{Words: "Slope of the plate current of the static model against the grid voltage, by central difference.", Source: source.CircuitLaws}
+	slope := ledger.Method{Words: ledger.Say("Slope of the plate current of the static model against the grid voltage, by central difference."), Source: source.CircuitLaws}
 	s.atIdle = d.Solved("suppressor.transconductance_idle", "transconductance of one tube, idling", gi, "S", slope)
 	s.gm = d.Solved("suppressor.transconductance", "transconductance of one tube, greater of idling and crest of full drive", math.Max(gi, gc), "S", slope, s.atIdle)
 	s.fg = d.Compute("suppressor.grid_resonance", "resonance of the grid with its leads", gridResonance, ledger.With{"L_g": s.lg, "C_gp": s.cgp, "C_gk": s.input})
@@ -93,7 +91,7 @@ func newStability(d *desk.Desk, in Input, cout *ledger.Quantity) *stability {
 // judges it.
 func (s *stability) margin(d *desk.Desk, l Loop, p Part, bare, lead, lq *ledger.Quantity) float64 {
 	nodes := ledger.Method{Source: source.CircuitLaws,
-		Words: "Real part of the tube's impedance between plate and chassis with the sign turned round: grid and cathode as nodes with their leads, their capacitances and the transconductance, solved exactly. Lumped and linear, without transit time and grid current, one tube by itself: right to a factor of two at best."}
+		Words: ledger.Say("Real part of the tube's impedance between plate and chassis with the sign turned round: grid and cathode as nodes with their leads, their capacitances and the transconductance, solved exactly. Lumped and linear, without transit time and grid current, one tube by itself: right to a factor of two at best.")}
 	m, _, negative := l.Margin(p, s.worst)
 	df := d.Get("suppressor.damped_frequency")
 	rn := d.Solved("suppressor.negative_resistance", "what the tube gives back, as a series resistance, with the suppressor", negative, "Ω", nodes, append(s.inputs, df)...)
@@ -109,24 +107,24 @@ func (s *stability) margin(d *desk.Desk, l Loop, p Part, bare, lead, lq *ledger.
 	d.Solved("suppressor.negative_resistance_without", "what the idling tube gives back without a suppressor", bareNegative, "Ω", nodes, append(s.inputs[1:], s.atIdle, bare)...)
 	if !math.IsInf(without, 1) {
 		d.Solved("suppressor.stability_margin_without", "stability margin without suppressor, idling", without, "", ledger.Method{
-			Words: "Resistance of the loop's own losses over what the tube gives back at the bare resonance.", Source: source.CircuitLaws}, lead, bare)
+			Words: ledger.Say("Resistance of the loop's own losses over what the tube gives back at the bare resonance."), Source: source.CircuitLaws}, lead, bare)
 	}
 	if df.Value > 0.7*s.fg.Value {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "suppressor.grid_resonance", Stage: "suppressor", Quantities: []string{s.fg.ID, s.lg.ID},
-			Text:   fmt.Sprintf("The grid with its leads resonates near %s, close to or below the plate loop at %s: the grid is not at ground there, and the margin says little.", desk.Show(s.fg.Value, "Hz"), desk.Show(df.Value, "Hz")),
-			Advice: "Tie every grid pin to the chassis by the shortest and widest strap there is room for, until the grid's resonance lies well above the plate loop's."})
+			Text:   ledger.Say("The grid with its leads resonates near {fg}, close to or below the plate loop at {suppressor.damped_frequency}: the grid is not at ground there, and the margin says little.", ledger.Q("fg", s.fg)),
+			Advice: ledger.Say("Tie every grid pin to the chassis by the shortest and widest strap there is room for, until the grid's resonance lies well above the plate loop's.")})
 	}
 	if math.IsInf(m, 1) {
 		return m
 	}
 	q := d.Compute("suppressor.stability_margin", "stability margin with the suppressor", margin, ledger.With{"R_l": rl, "R_n": rn})
 	if q.Value < TargetMargin*(1-1e-9) {
-		text := fmt.Sprintf("The plate loop holds %s against the %s that the tube gives back near %s: a margin of %s, where %.0f is wanted.", desk.Show(rl.Value, "Ω"), desk.Show(rn.Value, "Ω"), desk.Show(df.Value, "Hz"), quantity.Short(q.Value, 2), TargetMargin)
+		text := ledger.Say("The plate loop holds {suppressor.loop_resistance} against the {suppressor.negative_resistance} that the tube gives back near {suppressor.damped_frequency}: a margin of {q}, where {target_margin} is wanted.", ledger.Short("q", q.Value, 2), ledger.Fixed("target_margin", TargetMargin, 0))
 		if q.Value < 1 {
-			text = fmt.Sprintf("By this estimate the plate loop oscillates near %s even with the suppressor: it holds %s against the %s that the tube gives back.", desk.Show(df.Value, "Hz"), desk.Show(rl.Value, "Ω"), desk.Show(rn.Value, "Ω"))
+			text = ledger.Say("By this estimate the plate loop oscillates near {suppressor.damped_frequency} even with the suppressor: it holds {suppressor.loop_resistance} against the {suppressor.negative_resistance} that the tube gives back.")
 		}
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "suppressor.stability_margin", Stage: "suppressor", Quantities: []string{q.ID, rn.ID, rl.ID}, Text: text,
-			Advice: "Tie every grid pin to the chassis by the shortest and widest strap there is room for; then shorten the plate lead and use more inductance in the suppressor coil."})
+			Advice: ledger.Say("Tie every grid pin to the chassis by the shortest and widest strap there is room for; then shorten the plate lead and use more inductance in the suppressor coil.")})
 	}
 	return q.Value
 }

@@ -103,21 +103,21 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 		target.Margin, target.Tube = TargetMargin, vhf.worst
 	}
 	p := r.Loop.Choose(Part{known(sp.Inductance.Known(), sp.Inductance.SI), known(sp.Resistance.Known(), sp.Resistance.SI)}, i.Value, in.HighestFrequency, target)
-	why := fmt.Sprintf("of coils in steps of 5 nH and E12 resistors, the pair that heats the resistor least while the loop's Q comes down to %.0f and the margin against oscillation up to %.0f", TargetQ, TargetMargin)
+	why := ledger.Say("of coils in steps of 5 nH and E12 resistors, the pair that heats the resistor least while the loop's Q comes down to {target_q} and the margin against oscillation up to {target_margin}", ledger.Fixed("target_q", TargetQ, 0), ledger.Fixed("target_margin", TargetMargin, 0))
 	ls := d.TakeOr("suppressor.inductance", "suppressor coil", "H", sp.Inductance, p.Inductance, why)
 	rs := d.TakeOr("suppressor.resistance", "suppressor resistor", "Ω", sp.Resistance, p.Resistance, why)
 	p = Part{ls.Value, rs.Value}
 	x := d.Compute("suppressor.reactance", "suppressor coil, reactance on "+in.HighestBand, coilReactance, ledger.With{"f": f, "L_s": ls})
 	loss := d.Compute("suppressor.dissipation_each", "suppressor resistor, heat on "+in.HighestBand+" at full output", dissipation, ledger.With{"I": i, "R_s": rs, "X_s": x})
 	df, q := r.Loop.With(p)
-	method := ledger.Method{Words: "Resonance of lead, suppressor (coil and resistor in parallel) and loop capacitance in series, found by bisection; Q is the capacitive reactance there over all resistance in series. A lumped estimate: ±30 % in frequency at best.", Source: source.CircuitLaws}
+	method := ledger.Method{Words: ledger.Say("Resonance of lead, suppressor (coil and resistor in parallel) and loop capacitance in series, found by bisection; Q is the capacitive reactance there over all resistance in series. A lumped estimate: ±30 % in frequency at best."), Source: source.CircuitLaws}
 	d.Solved("suppressor.damped_frequency", "resonance of the plate loop with the suppressor", df, "Hz", method, lead, c, ls, rs)
 	lq := d.Solved("suppressor.loop_q", "loop Q with the suppressor", q, "", method, lead, c, ls, rs, bare)
 	r.Part, r.ParasiticFrequency, r.LoopQ, r.DissipationEach, r.LeadCurrentRMS = p, fp.Value, q, loss.Value, i.Value
 
 	rating := d.Check(desk.Hold{Part: "Z1", Name: "suppressor resistor", Band: in.HighestBand, Kind: "power", Stress: loss, Have: sp.Power, Owned: sp.Inductance.Given && sp.Resistance.Given, Factor: d.Spec.Margins.Power,
-		Standard: desk.ResistorPowers, Why: "RF in one resistor, carrier at full output; the tube's own circulating current is in it",
-		Advice: "Use less inductance in the suppressor coil, or a resistor of higher power."})
+		Standard: desk.ResistorPowers, Why: ledger.Say("RF in one resistor, carrier at full output; the tube's own circulating current is in it"),
+		Advice: ledger.Say("Use less inductance in the suppressor coil, or a resistor of higher power.")})
 	if vhf != nil {
 		r.Margin = vhf.margin(d, r.Loop, p, fp, lead, lq)
 	}
@@ -143,21 +143,21 @@ func outputCapacitance(d *desk.Desk, t *tube.Type) *ledger.Quantity {
 func find(d *desk.Desk, in Input, fp, lq, loss *ledger.Quantity) {
 	if lq.Value > TargetQ*1.001 {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "suppressor.loop_q", Stage: "suppressor", Quantities: []string{lq.ID},
-			Text:   fmt.Sprintf("With this suppressor the plate loop keeps a Q of %.1f near %s; %.0f is wanted.", lq.Value, desk.Show(fp.Value, "Hz"), TargetQ),
-			Advice: "Use more inductance in the suppressor coil or another resistance, and shorten the plate lead."})
+			Text:   ledger.Say("With this suppressor the plate loop keeps a Q of {lq} near {fp}; {target_q} is wanted.", ledger.Fixed("lq", lq.Value, 1), ledger.Q("fp", fp), ledger.Fixed("target_q", TargetQ, 0)),
+			Advice: ledger.Say("Use more inductance in the suppressor coil or another resistance, and shorten the plate lead.")})
 	}
 	if loss.Value > 0.01*in.PlateSwing.Value*in.PlateCurrentFundamentalEach.Value/2 {
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "suppressor.loss", Stage: "suppressor", Quantities: []string{loss.ID},
-			Text:   fmt.Sprintf("On %s each suppressor turns %s of output into heat, more than one per cent.", in.HighestBand, desk.Show(loss.Value, "W")),
-			Advice: "Shorter plate leads allow a smaller suppressor coil."})
+			Text:   ledger.Say("On {highest_band} each suppressor turns {loss} of output into heat, more than one per cent.", ledger.Called("highest_band", in.HighestBand), ledger.Q("loss", loss)),
+			Advice: ledger.Say("Shorter plate leads allow a smaller suppressor coil.")})
 	}
 	covers := "on, interlocks working"
 	if d.Spec.Protection.Interlock.Fitted.Denied() {
 		covers = "screwed on"
 	}
 	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "suppressor.estimate", Stage: "suppressor", Quantities: []string{fp.ID, lq.ID},
-		Text:   fmt.Sprintf("The parasitic resonance near %s and the loop's Q are estimates from lead inductance and capacitances alone; tubes in parallel also resonate against each other, and the loop may have further resonances.", desk.Show(fp.Value, "Hz")),
-		Advice: "Prove it on the bench. First cold: supply unplugged and discharged, find the loop's resonances with a dip oscillator. Then, with all covers " + covers + " and nobody reaching in, at reduced plate voltage, no drive and a load on input and output, sweep the tune and load capacitors: any grid current or step in plate current is oscillation; switch off."})
+		Text:   ledger.Say("The parasitic resonance near {fp} and the loop's Q are estimates from lead inductance and capacitances alone; tubes in parallel also resonate against each other, and the loop may have further resonances.", ledger.Q("fp", fp)),
+		Advice: ledger.Say("Prove it on the bench. First cold: supply unplugged and discharged, find the loop's resonances with a dip oscillator. Then, with all covers {covers} and nobody reaching in, at reduced plate voltage, no drive and a load on input and output, sweep the tune and load capacitors: any grid current or step in plate current is oscillation; switch off.", ledger.Called("covers", covers))})
 }
 
 // Coil form of the suppressor as it is commonly wound: over the resistor.
@@ -168,16 +168,16 @@ const (
 )
 
 func parts(d *desk.Desk, in Input, p Part, rating ledger.Rating) {
-	turns := "a strap with hardly a turn"
+	turns := ledger.Say("a strap with hardly a turn")
 	if coil, err := winding.TurnsFor(p.Inductance, formDiameter, formPitch, formWire); err == nil {
-		turns = fmt.Sprintf("about %.1f turns of 2 mm wire or strap, 14 mm across, 5 mm from turn to turn", coil.Turns)
+		turns = ledger.Say("about {turns} turns of 2 mm wire or strap, 14 mm across, 5 mm from turn to turn", ledger.Fixed("turns", coil.Turns, 1))
 	}
 	given := d.Spec.Suppressor.Inductance.Given && d.Spec.Suppressor.Resistance.Given
 	const danger = "DANGER: at the plate cap, full high voltage and hot glass or hot ceramic next to it."
 	for n := 1; n <= in.Tubes; n++ {
 		d.Part(ledger.Part{Designator: fmt.Sprintf("Z%d", n), Name: "parasitic suppressor in the plate lead", Stage: "suppressor", Given: given,
-			Value:  fmt.Sprintf("%s across %s", desk.Show(p.Inductance, "H"), desk.Show(p.Resistance, "Ω")),
-			Rating: fmt.Sprintf("resistor %s, non-inductive", desk.Show(math.Max(rating.Rating, rating.Stress), "W")),
-			Note:   danger + " Coil: " + turns + ". Adjust on the bench; a resistor that has changed colour tells of a parasitic oscillation or of too much coil."})
+			Value:  ledger.Say("{inductance} across {resistance}", ledger.Of("inductance", p.Inductance, "H"), ledger.Of("resistance", p.Resistance, "Ω")),
+			Rating: ledger.Say("resistor {rating}, non-inductive", ledger.Of("rating", math.Max(rating.Rating, rating.Stress), "W")),
+			Note:   ledger.Say("DANGER: at the plate cap, full high voltage and hot glass or hot ceramic next to it. Coil: {turns}. Adjust on the bench; a resistor that has changed colour tells of a parasitic oscillation or of too much coil.", ledger.In("turns", turns))})
 	}
 }

@@ -9,7 +9,6 @@ package switching
 
 import (
 	"errors"
-	"fmt"
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
@@ -108,31 +107,31 @@ func relays(d *desk.Desk, i, v, vo, id, vd *ledger.Quantity) {
 	s := d.Spec.Switching
 	owned := s.ContactCurrent.Given || s.ContactVoltage.Given
 	ri := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "current", Stress: i, Have: s.ContactCurrent, Owned: owned, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
-		Why: "RF current through the closed contact at the current maximum of the worst SWR, peak envelope", Advice: "RF current heats a contact more than mains current: take the relay maker's RF rating at the highest band."})
+		Why: ledger.Say("RF current through the closed contact at the current maximum of the worst SWR, peak envelope"), Advice: ledger.Say("RF current heats a contact more than mains current: take the relay maker's RF rating at the highest band.")})
 	rv := d.Check(desk.Hold{Part: "K1", Name: "antenna relay", Kind: "voltage", Stress: vo, Have: s.ContactVoltage, Owned: owned, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
-		Why: "across the open receive contact: antenna voltage at the worst SWR plus the exciter's on the bypass line, peak"})
+		Why: ledger.Say("across the open receive contact: antenna voltage at the worst SWR plus the exciter's on the bypass line, peak")})
 	d.Part(ledger.Part{Designator: "K1", Name: "antenna relay, changeover", Stage: "switching", Given: owned,
-		Value:  fmt.Sprintf("coil %s, %s", desk.Show(s.CoilVoltage.SI, "V"), desk.Show(s.CoilCurrent.SI, "A")),
-		Rating: fmt.Sprintf("%s RF, %s peak across open contacts", desk.Show(ri.Rating, "A"), desk.Show(rv.Rating, "V")),
-		Note:   fmt.Sprintf("DANGER: RF of %s peak on the contacts burns deeply. It must never switch under RF, neither closing nor opening. Diode with a series zener diode across the coil.", desk.Show(v.Value, "V"))})
+		Value:  ledger.Say("coil {coil_voltage}, {coil_current}", ledger.Of("coil_voltage", s.CoilVoltage.SI, "V"), ledger.Of("coil_current", s.CoilCurrent.SI, "A")),
+		Rating: ledger.Say("{rating} RF, {rating_2} peak across open contacts", ledger.Of("rating", ri.Rating, "A"), ledger.Of("rating_2", rv.Rating, "V")),
+		Note:   ledger.Say("DANGER: RF of {v} peak on the contacts burns deeply. It must never switch under RF, neither closing nor opening. Diode with a series zener diode across the coil.", ledger.Q("v", v))})
 	ki := d.Check(desk.Hold{Part: "K2", Name: "input relay", Kind: "current", Stress: id, Factor: d.Spec.Margins.Current, Standard: desk.Currents,
-		Why: "exciter straight through to the antenna at the worst SWR"})
+		Why: ledger.Say("exciter straight through to the antenna at the worst SWR")})
 	kv := d.Check(desk.Hold{Part: "K2", Name: "input relay", Kind: "voltage", Stress: vd, Factor: d.Spec.Margins.Voltage, Standard: desk.CapacitorVoltages,
-		Why: "open contact with the exciter on the other, at the worst SWR, peak"})
-	d.Part(ledger.Part{Designator: "J1", Name: "RF input connector, 50 Ω", Stage: "switching", Rating: desk.Show(id.Value, "A") + " RF"})
-	d.Part(ledger.Part{Designator: "J2", Name: "antenna connector, 50 Ω", Stage: "switching", Rating: fmt.Sprintf("%s peak, %s RF", desk.Show(v.Value, "V"), desk.Show(i.Value, "A")),
-		Note: "RF here burns; never open the plug while transmitting. The safety choke RFC2 belongs right behind it"})
-	d.Part(ledger.Part{Designator: "J3", Name: "connector of the relay supply", Stage: "switching", Rating: desk.Show(s.CoilVoltage.SI, "V")})
-	d.Part(ledger.Part{Designator: "J4", Name: "connector of the key line", Stage: "switching", Note: "it carries the coil voltage: check that the exciter's key line stands voltage and current"})
-	snubber := fmt.Sprintf("%s, %s zener", desk.Show(desk.NextUp(2*s.CoilCurrent.SI, []float64{1, 3, 6}), "A"), desk.Show(s.CoilVoltage.SI, "V"))
-	d.Part(ledger.Part{Designator: "D4", Name: "diode with a series zener diode across the coil of K1", Value: snubber, Stage: "switching", Note: "without it the coil's voltage destroys whatever keys it"})
+		Why: ledger.Say("open contact with the exciter on the other, at the worst SWR, peak")})
+	d.Part(ledger.Part{Designator: "J1", Name: "RF input connector, 50 Ω", Stage: "switching", Rating: ledger.Say("{id} RF", ledger.Q("id", id))})
+	d.Part(ledger.Part{Designator: "J2", Name: "antenna connector, 50 Ω", Stage: "switching", Rating: ledger.Say("{v} peak, {i} RF", ledger.Q("v", v), ledger.Q("i", i)),
+		Note: ledger.Say("RF here burns; never open the plug while transmitting. The safety choke RFC2 belongs right behind it")})
+	d.Part(ledger.Part{Designator: "J3", Name: "connector of the relay supply", Stage: "switching", Rating: ledger.Say("{coil_voltage}", ledger.Of("coil_voltage", s.CoilVoltage.SI, "V"))})
+	d.Part(ledger.Part{Designator: "J4", Name: "connector of the key line", Stage: "switching", Note: ledger.Say("it carries the coil voltage: check that the exciter's key line stands voltage and current")})
+	snubber := ledger.Say("{next_up}, {coil_voltage} zener", ledger.Of("next_up", desk.NextUp(2*s.CoilCurrent.SI, []float64{1, 3, 6}), "A"), ledger.Of("coil_voltage", s.CoilVoltage.SI, "V"))
+	d.Part(ledger.Part{Designator: "D4", Name: "diode with a series zener diode across the coil of K1", Value: snubber, Stage: "switching", Note: ledger.Say("without it the coil's voltage destroys whatever keys it")})
 	d.Part(ledger.Part{Designator: "D5", Name: "diode with a series zener diode across the coil of K2", Value: snubber, Stage: "switching"})
-	d.Part(ledger.Part{Designator: "K2", Name: "input relay, changeover, with a contact for the bias", Stage: "switching", Value: "coil " + desk.Show(s.CoilVoltage.SI, "V"),
-		Rating: fmt.Sprintf("%s RF, %s peak, no slower than K1", desk.Show(ki.Rating, "A"), desk.Show(kv.Rating, "V")),
-		Note:   "Its bias contact may stand at the cut-off voltage of the cathodes. It follows K1 on the way to transmit and leads it on the way back. Diode with a series zener diode across the coil."})
+	d.Part(ledger.Part{Designator: "K2", Name: "input relay, changeover, with a contact for the bias", Stage: "switching", Value: ledger.Say("coil {coil_voltage}", ledger.Of("coil_voltage", s.CoilVoltage.SI, "V")),
+		Rating: ledger.Say("{rating} RF, {rating_2} peak, no slower than K1", ledger.Of("rating", ki.Rating, "A"), ledger.Of("rating_2", kv.Rating, "V")),
+		Note:   ledger.Say("Its bias contact may stand at the cut-off voltage of the cathodes. It follows K1 on the way to transmit and leads it on the way back. Diode with a series zener diode across the coil.")})
 	d.Part(ledger.Part{Designator: "A1", Name: "sequencer of the relays: K1 before K2 on the way to transmit, K2 before K1 on the way back", Stage: "switching",
-		Value: desk.Show(s.OperateTime.SI, "s") + " each",
-		Note:  "Two delays, with transistors that carry the coil currents. With both coils straight on the key line nothing keeps K1 from switching under RF."})
+		Value: ledger.Say("{operate_time} each", ledger.Of("operate_time", s.OperateTime.SI, "s")),
+		Note:  ledger.Say("Two delays, with transistors that carry the coil currents. With both coils straight on the key line nothing keeps K1 from switching under RF.")})
 }
 
 func sequence(d *desk.Desk, r *Result) {
@@ -149,7 +148,7 @@ func sequence(d *desk.Desk, r *Result) {
 	quick := d.Compute("switching.release_delay_zener", "delay of the release by a diode with a zener of the coil's voltage", clampDelay, ledger.With{"τ": tau, "V_c": vk, "V_K": vk, "h": h})
 	vt := d.Compute("switching.keying_voltage", "keying transistor, voltage with the zener diode", switchVoltage, ledger.With{"V_K": vk})
 	rk := d.Compute("switching.snubber_resistance", "resistor of an RC suppressor, equal to the coil's", snubberResistor, ledger.With{"V_K": vk, "I_K": ik})
-	ck := d.Compute("switching.snubber_capacitance", "capacitor of an RC suppressor", snubberCapacitor, ledger.With{"τ": tau, "R_K": rk})
+	d.Compute("switching.snubber_capacitance", "capacitor of an RC suppressor", snubberCapacitor, ledger.With{"τ": tau, "R_K": rk})
 	t1 := d.Compute("switching.transmit_delay", "key line closed to first drive", transmitDelay, ledger.With{"t_K1": operate, "t_K2": operate, "t_g": g})
 	t2 := d.Compute("switching.receive_delay", "end of drive to reception", receiveDelay, ledger.With{"t_K1": release, "t_K2": release, "t_g": g, "t_c": quick})
 	r.TransmitDelay, r.ReceiveDelay = t1.Value, t2.Value
@@ -177,28 +176,28 @@ func sequence(d *desk.Desk, r *Result) {
 		{t2.Value, "K1 has released; reception", false},
 	}
 	d.Find(ledger.Finding{Severity: ledger.Caution, ID: "switching.hot_switching", Stage: "switching", Quantities: []string{t1.ID, t2.ID},
-		Text:   fmt.Sprintf("K1 must never switch under RF: the first drive may come no earlier than %s after the key line closes, and K1 may let go only after the drive has stopped. With the antenna off for a moment at full output the tank arcs and the contacts burn.", desk.Show(t1.Value, "s")),
-		Advice: fmt.Sprintf("Set the exciter's delay from key line to RF to at least %s and prove it with an oscilloscope, or let the amplifier's sequence hold off the drive. Many exciters give RF within a few milliseconds unless told otherwise.", desk.Show(t1.Value, "s"))})
+		Text:   ledger.Say("K1 must never switch under RF: the first drive may come no earlier than {switching.transmit_delay} after the key line closes, and K1 may let go only after the drive has stopped. With the antenna off for a moment at full output the tank arcs and the contacts burn."),
+		Advice: ledger.Say("Set the exciter's delay from key line to RF to at least {switching.transmit_delay} and prove it with an oscilloscope, or let the amplifier's sequence hold off the drive. Many exciters give RF within a few milliseconds unless told otherwise.")})
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "switching.coil_suppression", Stage: "switching", Quantities: []string{slow.ID, quick.ID, vt.ID},
-		Text:   fmt.Sprintf("A plain diode across the coil holds the relay for about %s longer, a diode in series with a zener diode of %s for %s; the keying transistor then sees %s. An RC suppressor without overshoot would be %s in series with %s.", desk.Show(slow.Value, "s"), desk.Show(vk.Value, "V"), desk.Show(quick.Value, "s"), desk.Show(vt.Value, "V"), desk.Show(rk.Value, "Ω"), desk.Show(ck.Value, "F")),
-		Advice: "Never leave a coil without suppression: it destroys the keying transistor or the exciter's key line. The release is an estimate from the coil's time constant; measure it."})
+		Text:   ledger.Say("A plain diode across the coil holds the relay for about {switching.release_delay_diode} longer, a diode in series with a zener diode of {switching.coil_voltage} for {switching.release_delay_zener}; the keying transistor then sees {switching.keying_voltage}. An RC suppressor without overshoot would be {switching.snubber_resistance} in series with {switching.snubber_capacitance}."),
+		Advice: ledger.Say("Never leave a coil without suppression: it destroys the keying transistor or the exciter's key line. The release is an estimate from the coil's time constant; measure it.")})
 }
 
 // hotSwitch holds the exciter's own delay against the relays.
 func hotSwitch(d *desk.Desk, rf, margin, guard, wanted *ledger.Quantity) {
 	f := ledger.Finding{ID: "switching.exciter_delay", Stage: "switching", Quantities: []string{rf.ID, margin.ID, wanted.ID},
-		Advice: fmt.Sprintf("Set the exciter's delay to %s or more, or let the sequence hold off the drive until both relays have settled; prove it with an oscilloscope on key line and drive. Faster relays help as well.", desk.Show(wanted.Value, "s"))}
+		Advice: ledger.Say("Set the exciter's delay to {wanted} or more, or let the sequence hold off the drive until both relays have settled; prove it with an oscilloscope on key line and drive. Faster relays help as well.", ledger.Q("wanted", wanted))}
 	switch {
 	case margin.Value < 0:
 		f.Severity = ledger.Exceeds
-		f.Text = fmt.Sprintf("The exciter gives radio frequency %s after the key line closes, %s before the relays have settled: the antenna relay switches hot, its contacts burn, and for that time the tank has no load.", desk.Show(rf.Value, "s"), desk.Show(-margin.Value, "s"))
+		f.Text = ledger.Say("The exciter gives radio frequency {rf} after the key line closes, {margin} before the relays have settled: the antenna relay switches hot, its contacts burn, and for that time the tank has no load.", ledger.Q("rf", rf), ledger.Of("margin", -margin.Value, "s"))
 	case margin.Value < guard.Value*(1-1e-9):
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("The exciter's %s leave %s after both relays have settled, less than the guard time of %s against bounce.", desk.Show(rf.Value, "s"), desk.Show(margin.Value, "s"), desk.Show(guard.Value, "s"))
+		f.Text = ledger.Say("The exciter's {rf} leave {margin} after both relays have settled, less than the guard time of {guard} against bounce.", ledger.Q("rf", rf), ledger.Q("margin", margin), ledger.Q("guard", guard))
 	default:
 		f.Severity = ledger.Note
-		f.Text = fmt.Sprintf("The exciter's %s leave %s after both relays have settled.", desk.Show(rf.Value, "s"), desk.Show(margin.Value, "s"))
-		f.Advice = "Prove it with an oscilloscope on key line and drive, and again after every change of the exciter's settings."
+		f.Text = ledger.Say("The exciter's {rf} leave {margin} after both relays have settled.", ledger.Q("rf", rf), ledger.Q("margin", margin))
+		f.Advice = ledger.Say("Prove it with an oscilloscope on key line and drive, and again after every change of the exciter's settings.")
 	}
 	d.Find(f)
 }

@@ -80,7 +80,7 @@ func series24(from, to float64) (float64, bool, bool) {
 }
 
 var byPadder = ledger.Method{Source: source.CommonPractice,
-	Words: "The standard value that puts the whole band within the capacitor's range, as near the middle of what is allowed as the series permits."}
+	Words: ledger.Say("The standard value that puts the whole band within the capacitor's range, as near the middle of what is allowed as the series permits.")}
 
 // capacitors holds the variable capacitors against what the bands need and
 // enters C1, C2, the padders and their dial settings.
@@ -107,17 +107,16 @@ func (w *worker) padderSwitch() {
 	if n == 0 || w.d.Spec.Tank.Coil.Kind.Value != "roller" {
 		return
 	}
-	w.d.Part(ledger.Part{Designator: "S4", Name: "switch of the padders, ceramic, one section for each", Count: 1, Stage: "tank", Value: fmt.Sprintf("%d sections", n),
-		Rating: "voltage and current of the padders it switches",
-		Note:   "Never turn it with power on. Its contacts stand at the RF voltage of the tank: earthed metal shaft behind an insulating coupling."})
+	w.d.Part(ledger.Part{Designator: "S4", Name: "switch of the padders, ceramic, one section for each", Count: 1, Stage: "tank", Value: ledger.Say("{n} sections", ledger.Int("n", n)),
+		Rating: ledger.Say("voltage and current of the padders it switches"),
+		Note:   ledger.Say("Never turn it with power on. Its contacts stand at the RF voltage of the tank: earthed metal shaft behind an insulating coupling.")})
 }
 
-func (w *worker) capacitorCaution(k knob) string {
+func (w *worker) capacitorCaution(k knob) ledger.Sentence {
 	if k.key == "tune" {
-		return "Its stator stands at the full RF voltage of the plates; the blocking capacitor C3 keeps the " + desk.Show(w.in.PlateVoltage.Value, "V") +
-			" of direct voltage off it. If C3 shorts, that voltage is on it, on L1 and on the antenna: insulate the shaft, never touch it before the mains plug is out, the wait is over, a meter shows zero and the ground hook is on."
+		return ledger.Say("Its stator stands at the full RF voltage of the plates; the blocking capacitor C3 keeps the {plate_voltage} of direct voltage off it. If C3 shorts, that voltage is on it, on L1 and on the antenna: insulate the shaft, never touch it before the mains plug is out, the wait is over, a meter shows zero and the ground hook is on.", ledger.Q("plate_voltage", w.in.PlateVoltage))
 	}
-	return "RF of hundreds of volts, and the full plate voltage should C3 short and RFC2 be open: the same rule as for C1. An open contact here puts the RF voltage up at once."
+	return ledger.Say("RF of hundreds of volts, and the full plate voltage should C3 short and RFC2 be open: the same rule as for C1. An open contact here puts the RF voltage up at once.")
 }
 
 func (w *worker) size(r *Result, k knob) {
@@ -131,35 +130,35 @@ func (w *worker) size(r *Result, k knob) {
 		}
 	}
 	most := desk.NextUp(greatest*1.05, nil)
-	note := ""
+	note := ledger.Sentence{}
 	if greatest > 10*least {
-		note = fmt.Sprintf("No one capacitor turns from %s to %s: take one that covers the higher bands and switch a padder in on %s. ", desk.Show(least, "F"), desk.Show(most, "F"), band)
+		note = ledger.Say("No one capacitor turns from {least} to {most}: take one that covers the higher bands and switch a padder in on {on}. ", ledger.Of("least", least, "F"), ledger.Of("most", most, "F"), ledger.OnBand("on", band))
 	}
-	w.d.Part(ledger.Part{Designator: k.part, Name: k.name, Value: desk.Show(least, "F") + " .. " + desk.Show(most, "F"), Stage: "tank",
-		Note: note + w.spacing(r, k) + w.capacitorCaution(k)})
+	w.d.Part(ledger.Part{Designator: k.part, Name: k.name, Value: ledger.Say("{least} .. {most}", ledger.Of("least", least, "F"), ledger.Of("most", most, "F")), Stage: "tank",
+		Note: ledger.Say("{note}{spacing}{capacitor_caution}", ledger.In("note", note), ledger.In("spacing", w.spacing(r, k)), ledger.In("capacitor_caution", w.capacitorCaution(k)))})
 }
 
 var byChart = ledger.Method{Source: source.PlateSpacing,
-	Words: "Air gap read from the chart for the peak voltage with the margin wanted, straight lines between its points; the chart is of new, clean, rounded plates at sea level (thinner air stands less in proportion) and ends at 1 kV and 6.5 kV."}
+	Words: ledger.Say("Air gap read from the chart for the peak voltage with the margin wanted, straight lines between its points; the chart is of new, clean, rounded plates at sea level (thinner air stands less in proportion) and ends at 1 kV and 6.5 kV.")}
 
 // spacing is the air gap that an air capacitor to buy should have, where the
 // chart reaches.
-func (w *worker) spacing(r *Result, k knob) string {
+func (w *worker) spacing(r *Result, k knob) ledger.Sentence {
 	if k.have.Dielectric.Value == "vacuum" {
-		return ""
+		return ledger.Sentence{}
 	}
 	v, _ := w.greatest(r, k.key+"_voltage_peak_swr")
 	thin := w.density()
 	gap, err := insulation.CapacitorSpacing(v.Value * w.d.Spec.Margins.Voltage.Value / thin.Value)
 	if err != nil {
-		return ""
+		return ledger.Sentence{}
 	}
 	q := w.d.Solved("tank."+k.key+"_spacing", "air gap between the plates of the "+k.name, gap, "m", byChart, v, thin)
-	return "Air gap between the plates at least " + desk.Show(q.Value, "m") + ". "
+	return ledger.Say("Air gap between the plates at least {q}. ", ledger.Q("q", q))
 }
 
 var byDensity = ledger.Method{Source: source.Atmosphere,
-	Words: "Density of the air at the station's height over that at sea level, standard atmosphere: an air gap stands that much less. Below sea level nothing is gained."}
+	Words: ledger.Say("Density of the air at the station's height over that at sea level, standard atmosphere: an air gap stands that much less. Below sea level nothing is gained.")}
 
 // density is the relative density of the air at the station, at most one.
 func (w *worker) density() *ledger.Quantity {
@@ -225,7 +224,7 @@ func (w *worker) fit(r *Result, k knob) {
 	if n := c.Sections.N; n > 1 {
 		kind += fmt.Sprintf(", %d sections", n)
 	}
-	d.Part(ledger.Part{Designator: k.part, Name: k.name + kind, Value: desk.Show(c.Capacitance.Low, "F") + " .. " + desk.Show(c.Capacitance.High, "F"), Stage: "tank",
+	d.Part(ledger.Part{Designator: k.part, Name: k.name + kind, Value: ledger.Say("{low} .. {high}", ledger.Of("low", c.Capacitance.Low, "F"), ledger.Of("high", c.Capacitance.High, "F")), Stage: "tank",
 		Given: true, Note: w.capacitorCaution(k)})
 	var fewer, ids []string
 	for i := range r.Bands {
@@ -243,18 +242,16 @@ func (w *worker) fit(r *Result, k knob) {
 			value, own, ok := padder(x.low, x.high, least, greatest, c.Padders.SI)
 			if !ok {
 				d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: id + "_range", Stage: "tank", Quantities: []string{need.ID},
-					Text: fmt.Sprintf("On %s the %s must go from %s to %s; with its range of %s to %s no padder brings the whole band within reach.",
-						b.Name, k.name, desk.Show(least, "F"), desk.Show(greatest, "F"), desk.Show(x.low, "F"), desk.Show(x.high, "F")),
-					Advice: "A capacitor with a wider range, or two padders for the two ends of the band."})
+					Text:   ledger.Say("On {on} the {name} must go from {least} to {greatest}; with its range of {low} to {high} no padder brings the whole band within reach.", ledger.OnBand("on", b.Name), ledger.Called("name", k.name), ledger.Of("least", least, "F"), ledger.Of("greatest", greatest, "F"), ledger.Of("low", x.low, "F"), ledger.Of("high", x.high, "F")),
+					Advice: ledger.Say("A capacitor with a wider range, or two padders for the two ends of the band.")})
 				continue
 			}
 			fixed := w.padderQuantity(b.Name, k, value, own, need)
 			at = d.Compute(id+"_variable", "left for the "+k.name+" on "+b.Name, remainder, ledger.With{"C_1": need, "C_f": fixed})
 			w.padderPart(b, k, value, own)
 			d.Find(ledger.Finding{Severity: ledger.Note, ID: id + "_padder", Stage: "tank", Quantities: []string{need.ID, fixed.ID},
-				Text: fmt.Sprintf("On %s the %s must reach %s, its range ends at %s: a padder of %s is switched in.",
-					b.Name, k.name, desk.Show(greatest, "F"), desk.Show(x.high, "F"), desk.Show(value, "F")),
-				Advice: "The padder carries its share of the RF current and the whole RF voltage: see its ratings."})
+				Text:   ledger.Say("On {on} the {name} must reach {greatest}, its range ends at {high}: a padder of {value} is switched in.", ledger.OnBand("on", b.Name), ledger.Called("name", k.name), ledger.Of("greatest", greatest, "F"), ledger.Of("high", x.high, "F"), ledger.Of("value", value, "F")),
+				Advice: ledger.Say("The padder carries its share of the RF current and the whole RF voltage: see its ratings.")})
 		} else if least < x.low*(1-slack) {
 			w.below(b, k, need, least, centre, x.low)
 			if centre < x.low*(1-slack) {
@@ -265,14 +262,13 @@ func (w *worker) fit(r *Result, k knob) {
 	}
 	if len(fewer) > 0 {
 		d.Find(ledger.Finding{Severity: ledger.Note, ID: "tank." + k.key + "_sections", Stage: "tank", Quantities: ids,
-			Text: fmt.Sprintf("On %s not all of the %d sections of the %s are in use: together they cannot be opened below %s.", words(fewer), c.Sections.N,
-				k.name, desk.Show(c.Capacitance.Low, "F")),
-			Advice: "A wafer of the band switch takes the others off; its contacts stand at the RF voltage of the capacitor."})
+			Text:   ledger.Say("On {fewer} not all of the {sections} sections of the {name} are in use: together they cannot be opened below {low}.", ledger.Called("fewer", words(fewer)), ledger.Int("sections", c.Sections.N), ledger.Called("name", k.name), ledger.Of("low", c.Capacitance.Low, "F")),
+			Advice: ledger.Say("A wafer of the band switch takes the others off; its contacts stand at the RF voltage of the capacitor.")})
 	}
 }
 
 var byDial = ledger.Method{Source: source.CommonPractice,
-	Words: "Straight lines between the capacitances measured at equal steps of the dial."}
+	Words: ledger.Say("Straight lines between the capacitances measured at equal steps of the dial.")}
 
 // dial enters what the capacitor's dial must show, 0 % fully open, where its
 // law or its measured points are given.
@@ -309,17 +305,17 @@ func dialOf(points []float64, c float64) float64 {
 // below reports a capacitor that cannot be opened far enough.
 func (w *worker) below(b *BandResult, k knob, need *ledger.Quantity, least, centre, low float64) {
 	f := ledger.Finding{Severity: ledger.Exceeds, ID: need.ID + "_range", Stage: "tank", Quantities: []string{need.ID},
-		Text: fmt.Sprintf("On %s the %s must come down to %s, its minimum is %s.", b.Name, k.name, desk.Show(least, "F"), desk.Show(low, "F")),
+		Text: ledger.Say("On {on} the {name} must come down to {least}, its minimum is {low}.", ledger.OnBand("on", b.Name), ledger.Called("name", k.name), ledger.Of("least", least, "F"), ledger.Of("low", low, "F")),
 	}
 	switch {
 	case k.key == "load":
-		f.Advice = "Switch one section of it off on this band, or raise the loaded Q there."
+		f.Advice = ledger.Say("Switch one section of it off on this band, or raise the loaded Q there.")
 	default:
 		// The middle of the band was designed with the minimum in circuit; only
 		// an edge is out of reach, and a tap a little nearer the plates helps.
 		f.Severity = ledger.Caution
-		f.Text = fmt.Sprintf("On %s the %s would have to come down to %s at the upper band edge; its minimum is %s.", b.Name, k.name, desk.Show(least, "F"), desk.Show(low, "F"))
-		f.Advice = "Set the tap for the upper edge of the band: the loaded Q rises a little at the lower edge."
+		f.Text = ledger.Say("On {on} the {name} would have to come down to {least} at the upper band edge; its minimum is {low}.", ledger.OnBand("on", b.Name), ledger.Called("name", k.name), ledger.Of("least", least, "F"), ledger.Of("low", low, "F"))
+		f.Advice = ledger.Say("Set the tap for the upper edge of the band: the loaded Q rises a little at the lower edge.")
 	}
 	if k.key == "load" && centre >= low {
 		f.Severity = ledger.Caution
@@ -346,15 +342,15 @@ func (w *worker) padderPart(b *BandResult, k knob, value float64, own bool) {
 		ledger.With{"V": v, "f": f, "C": c})
 	m := d.Spec.Margins
 	rv := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "voltage", Stress: v, Owned: own, Factor: m.Voltage,
-		Standard: desk.CapacitorVoltages, Why: "peak RF at the worst phase of the SWR"})
+		Standard: desk.CapacitorVoltages, Why: ledger.Say("peak RF at the worst phase of the SWR")})
 	ri := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "current", Stress: i, Owned: own, Factor: m.Current,
-		Standard: desk.Currents, Why: "RF through the padder at the worst phase of the SWR"})
+		Standard: desk.Currents, Why: ledger.Say("RF through the padder at the worst phase of the SWR")})
 	s := d.Compute(id+"_padder_kva", "reactive power of the padder of the "+k.name+" on "+b.Name, reactivePower, ledger.With{"V": v, "I": i})
 	rs := d.Check(desk.Hold{Part: part, Name: "padder of the " + k.name, Band: b.Name, Kind: "kva", Stress: s, Owned: own, Factor: m.Current,
-		Why: "reactive power at the worst phase of the SWR, which heats a ceramic capacitor"})
-	d.Part(ledger.Part{Designator: part, Name: "padder of the " + k.name + ", transmitting type", Value: desk.Show(value, "F"), Stage: "tank", Given: own,
-		Rating: desk.Show(rv.Rating, "V") + ", " + desk.Show(ri.Rating, "A") + " RF, " + desk.Show(rs.Rating, "VA"),
-		Note:   "A receiving-type capacitor bursts here. " + w.capacitorCaution(k)})
+		Why: ledger.Say("reactive power at the worst phase of the SWR, which heats a ceramic capacitor")})
+	d.Part(ledger.Part{Designator: part, Name: "padder of the " + k.name + ", transmitting type", Value: ledger.Say("{value}", ledger.Of("value", value, "F")), Stage: "tank", Given: own,
+		Rating: ledger.Say("{rating}, {rating_2} RF, {rating_3}", ledger.Of("rating", rv.Rating, "V"), ledger.Of("rating_2", ri.Rating, "A"), ledger.Of("rating_3", rs.Rating, "VA")),
+		Note:   ledger.Say("A receiving-type capacitor bursts here. {capacitor_caution}", ledger.In("capacitor_caution", w.capacitorCaution(k)))})
 }
 
 var capacitorCurrent = ledger.MustFormula("I = V * 2 * π * f * C / sqrt(2)", source.CircuitLaws,

@@ -5,12 +5,10 @@ import (
 	"math"
 	"strings"
 
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 	"anodebook/compute/winding"
 	"anodebook/spec"
-	"anodebook/spec/quantity"
 )
 
 // coldCopper is the temperature at which the ideal Q of a coil is given [°C].
@@ -22,19 +20,19 @@ const highBands = 13e6
 
 var (
 	byTurns = ledger.Method{Source: source.CurrentSheet,
-		Words: "The number of turns of this diameter, conductor and pitch whose inductance (current sheet with Nagaoka's and Rosa's corrections) is the one wanted."}
+		Words: ledger.Say("The number of turns of this diameter, conductor and pitch whose inductance (current sheet with Nagaoka's and Rosa's corrections) is the one wanted.")}
 	byTap = ledger.Method{Source: source.CurrentSheet,
-		Words: "The tap at which the turns from the start have the inductance wanted, the shorted turns beyond it counted: L_1 − M²/L_2, with M from the whole coil less its two parts. Leads, clips and the walls of the box are not in it: find the last half turn on the bench."}
+		Words: ledger.Say("The tap at which the turns from the start have the inductance wanted, the shorted turns beyond it counted: L_1 − M²/L_2, with M from the whole coil less its two parts. Leads, clips and the walls of the box are not in it: find the last half turn on the bench.")}
 	byOpenTap = ledger.Method{Source: source.CurrentSheet,
-		Words: "The tap at which the turns from the start have the inductance wanted, the turns beyond it open. Leads, clips and the walls of the box are not in it: find the last half turn on the bench."}
+		Words: ledger.Say("The tap at which the turns from the start have the inductance wanted, the turns beyond it open. Leads, clips and the walls of the box are not in it: find the last half turn on the bench.")}
 	bySplit = ledger.Method{Source: source.CurrentSheet,
-		Words: "The whole coil less its two parts, M = (L − L_1 − L_2)/2, each by the current sheet with Nagaoka's and Rosa's corrections."}
+		Words: ledger.Say("The whole coil less its two parts, M = (L − L_1 − L_2)/2, each by the current sheet with Nagaoka's and Rosa's corrections.")}
 	byCopper = ledger.Method{Source: source.Medhurst,
-		Words: "Reactance over the resistance of the bare conductor with skin and proximity effect: an upper bound that no coil in a cabinet reaches."}
+		Words: ledger.Say("Reactance over the resistance of the bare conductor with skin and proximity effect: an upper bound that no coil in a cabinet reaches.")}
 	byMedhurst = ledger.Method{Source: source.ChokeSelfCapacitance,
-		Words: "Medhurst's table over length and diameter, one end earthed."}
+		Words: ledger.Say("Medhurst's table over length and diameter, one end earthed.")}
 	byFilm = ledger.Method{Source: source.CommonPractice,
-		Words: "Heat with the key down over the bare surface of the turns in use and 10 W/(m²·K) to still air. A rough upper bound: leads carry heat off, radiation grows with the temperature, and moving air takes a multiple away."}
+		Words: ledger.Say("Heat with the key down over the bare surface of the turns in use and 10 W/(m²·K) to still air. A rough upper bound: leads carry heat off, radiation grows with the temperature, and moving air takes a multiple away.")}
 )
 
 // coil winds or checks the tank coil and enters L1, L2 and S1.
@@ -49,10 +47,8 @@ func (w *worker) coil(r *Result) {
 	}
 }
 
-func (w *worker) coilCaution() string {
-	return "At full output this coil carries RF of kilovolts to ground and burns to the bone without warning. " +
-		"If the blocking capacitor C3 shorts, the whole plate voltage of " + desk.Show(w.in.PlateVoltage.Value, "V") +
-		" stands on it: mains plug out, wait, meter, discharge through the stick and leave the ground hook on before touching it."
+func (w *worker) coilCaution() ledger.Sentence {
+	return ledger.Say("At full output this coil carries RF of kilovolts to ground and burns to the bone without warning. If the blocking capacitor C3 shorts, the whole plate voltage of {plate_voltage} stands on it: mains plug out, wait, meter, discharge through the stick and leave the ground hook on before touching it.", ledger.Q("plate_voltage", w.in.PlateVoltage))
 }
 
 // shape is a coil as the book has it: what it is wound of and how.
@@ -61,7 +57,7 @@ type shape struct {
 	form, wire       *ledger.Quantity
 	pitch            *ledger.Quantity
 	conductor        winding.Conductor
-	words            string // the conductor in words
+	words            ledger.Sentence // the conductor in words
 	turns            *ledger.Quantity
 	whole            winding.Solenoid
 	designator, name string
@@ -83,10 +79,10 @@ func (w *worker) mainShape() *shape {
 		width := d.Take("tank.coil_ribbon_width", "width of the tank coil's ribbon", "m", c.RibbonWidth)
 		thick := d.Take("tank.coil_ribbon_thickness", "thickness of the tank coil's ribbon", "m", c.RibbonThickness)
 		s.wire = d.Solved("tank.coil_conductor", "round wire of the same inductance as the ribbon", s.conductor.EquivalentDiameter(), "m",
-			ledger.Method{Words: "Geometric mean distance of a rectangle, 0.2235 times width and thickness together, against that of a round wire.", Source: source.CurrentSheet}, width, thick)
-		s.words = fmt.Sprintf("ribbon %s × %s, wound flat", desk.Show(width.Value, "m"), desk.Show(thick.Value, "m"))
+			ledger.Method{Words: ledger.Say("Geometric mean distance of a rectangle, 0.2235 times width and thickness together, against that of a round wire."), Source: source.CurrentSheet}, width, thick)
+		s.words = ledger.Say("ribbon {width} × {thick}, wound flat", ledger.Q("width", width), ledger.Q("thick", thick))
 		if s.conductor.Edgewise {
-			s.words = fmt.Sprintf("ribbon %s × %s on edge", desk.Show(width.Value, "m"), desk.Show(thick.Value, "m"))
+			s.words = ledger.Say("ribbon {width} × {thick} on edge", ledger.Q("width", width), ledger.Q("thick", thick))
 		}
 	} else {
 		s.wire = d.Take("tank.coil_conductor", "conductor of the tank coil", "m", c.Conductor)
@@ -94,7 +90,7 @@ func (w *worker) mainShape() *shape {
 		s.words = roundWords(s.wire.Value)
 	}
 	if material.Name != "copper" {
-		s.words = material.Name + " " + s.words
+		s.words = ledger.Say("{material} {words}", ledger.Called("material", material.Name), ledger.In("words", s.words))
 	}
 	s.pitch = d.Take("tank.coil_pitch", "distance from turn to turn", "m", c.Pitch)
 	s.whole = winding.Solenoid{Diameter: s.form.Value, Pitch: s.pitch.Value, Wire: s.wire.Value}
@@ -105,11 +101,11 @@ func (w *worker) mainShape() *shape {
 // [m].
 const tubingFrom = 3.2e-3
 
-func roundWords(diameter float64) string {
+func roundWords(diameter float64) ledger.Sentence {
 	if diameter < tubingFrom {
-		return desk.Show(diameter, "m") + " wire"
+		return ledger.Say("{diameter} wire", ledger.Of("diameter", diameter, "m"))
 	}
-	return desk.Show(diameter, "m") + " tubing"
+	return ledger.Say("{diameter} tubing", ledger.Of("diameter", diameter, "m"))
 }
 
 // highShape is what the separate coil for the high bands is wound of.
@@ -121,13 +117,13 @@ func (w *worker) highShape(main *shape) *shape {
 	}
 	material, _ := winding.LookupMaterial(name)
 	s := &shape{key: "tank.high_coil", designator: "L1H", name: "high-band coil"}
-	s.form = d.TakeOr("tank.high_coil_diameter", "mean diameter of the high-band coil", "m", c.Form, 50e-3, "common practice: somewhat less than the tank coil, so that 10 m has a few turns")
-	s.wire = d.TakeOr("tank.high_coil_conductor", "conductor of the high-band coil", "m", c.Conductor, 6.35e-3, "common practice: tubing of 1/4 in where the RF current is greatest")
-	s.pitch = d.TakeOr("tank.high_coil_pitch", "distance from turn to turn of the high-band coil", "m", c.Pitch, math.Max(9.5e-3, 1.5*s.wire.Value), "common practice: half a conductor's width between the turns")
+	s.form = d.TakeOr("tank.high_coil_diameter", "mean diameter of the high-band coil", "m", c.Form, 50e-3, ledger.Say("common practice: somewhat less than the tank coil, so that 10 m has a few turns"))
+	s.wire = d.TakeOr("tank.high_coil_conductor", "conductor of the high-band coil", "m", c.Conductor, 6.35e-3, ledger.Say("common practice: tubing of 1/4 in where the RF current is greatest"))
+	s.pitch = d.TakeOr("tank.high_coil_pitch", "distance from turn to turn of the high-band coil", "m", c.Pitch, math.Max(9.5e-3, 1.5*s.wire.Value), ledger.Say("common practice: half a conductor's width between the turns"))
 	s.conductor = winding.Conductor{Material: material, Diameter: s.wire.Value}
 	s.words = roundWords(s.wire.Value)
 	if material.Name != "copper" {
-		s.words = material.Name + " " + s.words
+		s.words = ledger.Say("{material} {words}", ledger.Called("material", material.Name), ledger.In("words", s.words))
 	}
 	s.whole = winding.Solenoid{Diameter: s.form.Value, Pitch: math.Max(s.pitch.Value, s.wire.Value), Wire: s.wire.Value}
 	return s
@@ -152,7 +148,7 @@ func (w *worker) windTo(s *shape, l *ledger.Quantity, turns spec.Ratio, measured
 		s.turns = d.Solved(s.key+"_turns", "turns of the "+s.name, x.Turns, "turns", byTurns, s.basis(l)...)
 	}
 	d.Solved(s.key+"_inductance", "inductance of the whole "+s.name, s.whole.Inductance(), "H",
-		ledger.Method{Words: "Current sheet with Nagaoka's end correction and Rosa's corrections for round wire.", Source: source.CurrentSheet}, s.basis(s.turns)...)
+		ledger.Method{Words: ledger.Say("Current sheet with Nagaoka's end correction and Rosa's corrections for round wire."), Source: source.CurrentSheet}, s.basis(s.turns)...)
 	length := d.Compute(s.key+"_length", "length of the "+s.name, coilLength, ledger.With{"N": s.turns, "p": s.pitch})
 	d.Compute(s.key+"_inductance_by_hand", "inductance of the whole "+s.name+" by hand", wheelerCoil, ledger.With{"N": s.turns, "D": s.form, "l": length})
 	d.Compute(s.key+"_wire_length", "conductor in the "+s.name+", leads not counted", coilWire, ledger.With{"N": s.turns, "D": s.form, "p": s.pitch})
@@ -160,8 +156,8 @@ func (w *worker) windTo(s *shape, l *ledger.Quantity, turns spec.Ratio, measured
 		given := d.Take(s.key+"_inductance_given", "measured inductance of the "+s.name, "H", measured)
 		if off := s.whole.Inductance()/given.Value - 1; math.Abs(off) > 0.1 {
 			d.Find(ledger.Finding{Severity: ledger.Caution, ID: s.key + "_measured", Stage: "tank", Quantities: []string{given.ID, s.key + "_inductance"},
-				Text:   fmt.Sprintf("The %s measures %s, but %s of its diameter and pitch make %s.", s.name, desk.Show(given.Value, "H"), quantity.Counted(s.turns.Value, "turn", 3), desk.Show(s.whole.Inductance(), "H")),
-				Advice: "Measure diameter (centre of the wire to centre), pitch and turns again; the taps below follow the turns."})
+				Text:   ledger.Say("The {name} measures {given}, but {turns} of its diameter and pitch make {inductance}.", ledger.Called("name", s.name), ledger.Q("given", given), ledger.Counted("turns", s.turns.Value, "turn", 3), ledger.Of("inductance", s.whole.Inductance(), "H")),
+				Advice: ledger.Say("Measure diameter (centre of the wire to centre), pitch and turns again; the taps below follow the turns.")})
 		}
 	}
 	return true
@@ -214,7 +210,7 @@ func (w *worker) tapped(r *Result) {
 		start = "L1H"
 	}
 	if main.whole.Turns == 0 {
-		w.d.Part(ledger.Part{Designator: "L1", Name: "tank coil", Value: desk.Show(r.Coil, "H"), Stage: "tank", Note: w.coilCaution()})
+		w.d.Part(ledger.Part{Designator: "L1", Name: "tank coil", Value: ledger.Say("{coil}", ledger.Of("coil", r.Coil, "H")), Stage: "tank", Note: w.coilCaution()})
 		return
 	}
 	w.coilPart(r, main, start, end, &list.main)
@@ -242,8 +238,8 @@ func (w *worker) windHigh(r *Result, high *shape) bool {
 		return true
 	}
 	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.high_coil_turns", Stage: "tank",
-		Text:   fmt.Sprintf("The high-band coil would have less than one turn of %s.", desk.Show(high.form.Value, "m")),
-		Advice: "Give it a smaller diameter, or leave the table tank.high_coil away: the tank coil then does for all bands."})
+		Text:   ledger.Say("The high-band coil would have less than one turn of {form}.", ledger.Q("form", high.form)),
+		Advice: ledger.Say("Give it a smaller diameter, or leave the table tank.high_coil away: the tank coil then does for all bands.")})
 	return false
 }
 
@@ -279,8 +275,6 @@ func (w *worker) coilPart(r *Result, s *shape, start, end string, taps *[]Tap) {
 		cut = "It holds"
 	}
 	w.d.Part(ledger.Part{Designator: s.designator, Name: s.name + ", tapped", Stage: "tank", Given: given,
-		Value: fmt.Sprintf("%s: %.1f turns of %s, mean diameter %s, pitch %s", desk.Show(s.whole.Inductance(), "H"), s.whole.Turns,
-			s.words, desk.Show(s.form.Value, "m"), desk.Show(s.pitch.Value, "m")),
-		Note: fmt.Sprintf("%s %s of conductor and allow for the leads. Taps in turns from the plate end, which joins %s: %s; find the last half turn on the bench. %s", cut,
-			desk.Show(w.d.Get(s.key+"_wire_length").Value, "m"), start, strings.Join(list, ", "), w.coilCaution())})
+		Value: ledger.Say("{inductance}: {turns} turns of {words}, mean diameter {form}, pitch {pitch}", ledger.Of("inductance", s.whole.Inductance(), "H"), ledger.Fixed("turns", s.whole.Turns, 1), ledger.In("words", s.words), ledger.Q("form", s.form), ledger.Q("pitch", s.pitch)),
+		Note:  ledger.Say("{cut} {get} of conductor and allow for the leads. Taps in turns from the plate end, which joins {start}: {join}; find the last half turn on the bench. {coil_caution}", ledger.Called("cut", cut), ledger.Q("get", w.d.Get(s.key+"_wire_length")), ledger.Called("start", start), ledger.Called("join", strings.Join(list, ", ")), ledger.In("coil_caution", w.coilCaution()))})
 }

@@ -7,7 +7,6 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
-	"anodebook/spec/quantity"
 )
 
 // A tank that loses more than this is named: the heat is in its coil.
@@ -25,10 +24,9 @@ func (w *worker) findings(r *Result) {
 	const shortfall = 0.97
 	if r.LeastOutput < shortfall*w.in.Output.Value {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.output", Stage: "tank",
-			Text: fmt.Sprintf("On %s the connector sees %s of the %s wanted: the plates give %s and the tank loses the rest.", r.LeastBand,
-				desk.Show(r.LeastOutput, "W"), desk.Show(w.in.Output.Value, "W"), desk.Show(w.in.PlateOutput.Value, "W")),
+			Text:       ledger.Say("On {least_band} the connector sees {least_output} of the {output} wanted: the plates give {plate_output} and the tank loses the rest.", ledger.Called("least_band", r.LeastBand), ledger.Of("least_output", r.LeastOutput, "W"), ledger.Q("output", w.in.Output), ledger.Q("plate_output", w.in.PlateOutput)),
 			Quantities: []string{"tank." + r.LeastBand + ".output_power", w.in.Output.ID},
-			Advice:     "A coil of higher Q or a lower loaded Q on that band; more drive only if the tubes' ratings allow it."})
+			Advice:     ledger.Say("A coil of higher Q or a lower loaded Q on that band; more drive only if the tubes' ratings allow it.")})
 	}
 }
 
@@ -39,32 +37,29 @@ func (w *worker) reach(b *BandResult) {
 	t := b.Tank
 	if t.Input.LoadedQ != want.Value {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: id + "_reach", Stage: "tank", Quantities: []string{id},
-			Text: fmt.Sprintf("On %s a loaded Q of %s cannot match %s to 50 Ω with these parts; %s is the nearest that can, and the design uses %s.",
-				b.Name, quantity.Short(want.Value, 3), desk.Show(w.in.PlateLoad.Value, "Ω"), quantity.Short(t.Input.LoadedQ, 3), quantity.Short(t.LoadedQ, 3)),
-			Advice: "Set tank.loaded_q to at least that, or choose a pi-L, which reaches lower."})
+			Text:   ledger.Say("On {on} a loaded Q of {want} cannot match {plate_load} to 50 Ω with these parts; {loaded_q} is the nearest that can, and the design uses {loaded_q_2}.", ledger.OnBand("on", b.Name), ledger.Short("want", want.Value, 3), ledger.Q("plate_load", w.in.PlateLoad), ledger.Short("loaded_q", t.Input.LoadedQ, 3), ledger.Short("loaded_q_2", t.LoadedQ, 3)),
+			Advice: ledger.Say("Set tank.loaded_q to at least that, or choose a pi-L, which reaches lower.")})
 	}
 	if !t.HeldAtMinimum {
 		return
 	}
 	f := ledger.Finding{Severity: ledger.Note, ID: id + "_held", Stage: "tank",
 		Quantities: []string{id, id + "_least", "tank." + b.Name + ".tube_capacitance", "tank." + b.Name + ".coil_current_rms"},
-		Text: fmt.Sprintf("On %s the %s at the plates and the tune capacitor's minimum of %s hold the loaded Q at %s instead of %s; the coil carries %s and turns %s into heat at PEP.",
-			b.Name, desk.Show(t.Input.TubeCapacitance, "F"), desk.Show(t.Input.MinimumTune, "F"), quantity.Short(t.LoadedQ, 3), quantity.Short(t.Input.LoadedQ, 3),
-			desk.Show(w.d.Get("tank."+b.Name+".coil_current_rms").Value, "A"), desk.Show(w.d.Get("tank."+b.Name+".coil_heat").Value, "W")),
+		Text:       ledger.Say("On {on} the {tube_capacitance} at the plates and the tune capacitor's minimum of {minimum_tune} hold the loaded Q at {loaded_q} instead of {loaded_q_2}; the coil carries {get} and turns {get_2} into heat at PEP.", ledger.OnBand("on", b.Name), ledger.Of("tube_capacitance", t.Input.TubeCapacitance, "F"), ledger.Of("minimum_tune", t.Input.MinimumTune, "F"), ledger.Short("loaded_q", t.LoadedQ, 3), ledger.Short("loaded_q_2", t.Input.LoadedQ, 3), ledger.Q("get", w.d.Get("tank."+b.Name+".coil_current_rms")), ledger.Q("get_2", w.d.Get("tank."+b.Name+".coil_heat"))),
 	}
 	if t.LoadedQ > 1.25*t.Input.LoadedQ {
 		f.Severity = ledger.Caution
 	}
 	room := t.Input.LoadedQ/(2*math.Pi*b.Centre*t.Input.PlateLoad) - t.Input.TubeCapacitance
 	if room > 0 {
-		f.Advice = fmt.Sprintf("A tune capacitor that goes down to %s would do; use a smaller section or a vacuum capacitor on this band, or live with the higher Q and its heat.", desk.Show(room, "F"))
+		f.Advice = ledger.Say("A tune capacitor that goes down to {room} would do; use a smaller section or a vacuum capacitor on this band, or live with the higher Q and its heat.", ledger.Of("room", room, "F"))
 	} else {
-		f.Advice = "The tubes and strays alone exceed what that Q allows: shorten the plate wiring, choose a lower plate load, or live with the higher Q and its heat."
+		f.Advice = ledger.Say("The tubes and strays alone exceed what that Q allows: shorten the plate wiring, choose a lower plate load, or live with the higher Q and its heat.")
 	}
 	w.d.Find(f)
 }
 
-var byLimit = ledger.Method{Source: source.CommonPractice, Words: "The rule set's limit for this output."}
+var byLimit = ledger.Method{Source: source.CommonPractice, Words: ledger.Say("The rule set's limit for this output.")}
 
 // harmonics holds the harmonics against the limit and says what a low-pass
 // filter would have to add.
@@ -107,8 +102,8 @@ func (w *worker) harmonics(b *BandResult) {
 		advice += "; one that cuts off above 30 MHz does nothing for harmonics below it: it must cut off between this band and its second harmonic"
 	}
 	advice += ". Measure before going on the air."
-	d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank." + b.Name + ".harmonics", Stage: "tank", Quantities: append(ids, need.ID), Advice: advice,
-		Text: fmt.Sprintf("Harmonics on %s: %s below the fundamental, where %.1f dB are required (%s).", b.Name, words(over), limit, w.in.HarmonicSource.Short())})
+	d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank." + b.Name + ".harmonics", Stage: "tank", Quantities: append(ids, need.ID), Advice: ledger.Say("{advice}", ledger.Called("advice", advice)),
+		Text: ledger.Say("Harmonics on {on}: {over} below the fundamental, where {limit} dB are required ({short}).", ledger.OnBand("on", b.Name), ledger.Called("over", words(over)), ledger.Fixed("limit", limit, 1), ledger.Called("short", w.in.HarmonicSource.Short()))})
 }
 
 // hotRise is the rise of temperature from which soft solder and clips suffer
@@ -151,8 +146,8 @@ func (w *worker) rise(r *Result) {
 	case most > meltingRise:
 		text += " Soft solder lets go."
 	}
-	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_rise", Stage: "tank", Quantities: ids, Text: text,
-		Advice: "Thicker conductor, a greater diameter, some of the blower's air over the coil, taps silver-soldered or bolted; keep everything that melts away."})
+	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_rise", Stage: "tank", Quantities: ids, Text: ledger.Say("{text}", ledger.Called("text", text)),
+		Advice: ledger.Say("Thicker conductor, a greater diameter, some of the blower's air over the coil, taps silver-soldered or bolted; keep everything that melts away.")})
 }
 
 // heat reports a tank that loses much of the power.
@@ -163,6 +158,6 @@ func (w *worker) heat(b *BandResult) {
 	h := w.d.Get("tank." + b.Name + ".coil_heat")
 	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank." + b.Name + ".coil_heat", Stage: "tank",
 		Quantities: []string{h.ID, "tank." + b.Name + ".efficiency"},
-		Text:       fmt.Sprintf("On %s the tank passes %.1f %% of the power; its coil turns %s into heat at PEP.", b.Name, 100*b.Tank.Efficiency, desk.Show(h.Value, "W")),
-		Advice:     "Wind this band's coil of thicker conductor on a greater diameter, lower the loaded Q, and let air pass over it; with key down for long, feel it only after the discharge drill."})
+		Text:       ledger.Say("On {on} the tank passes {efficiency} % of the power; its coil turns {h} into heat at PEP.", ledger.OnBand("on", b.Name), ledger.Fixed("efficiency", 100*b.Tank.Efficiency, 1), ledger.Q("h", h)),
+		Advice:     ledger.Say("Wind this band's coil of thicker conductor on a greater diameter, lower the loaded Q, and let air pass over it; with key down for long, feel it only after the discharge drill.")})
 }

@@ -133,7 +133,7 @@ func TestUnusedTurns(t *testing.T) {
 	assert.Less(t, open.Value("tank.40m.coil_turns"), short.Value("tank.40m.coil_turns"), "shorted turns take inductance away")
 	found := false
 	for _, r := range open.Ratings {
-		found = found || r.Part == "S1" && strings.Contains(r.Why, "open turns")
+		found = found || r.Part == "S1" && strings.Contains(r.Why.Form(), "open turns")
 	}
 	assert.True(t, found)
 	assert.Contains(t, open.Listed("S1").Name, "open")

@@ -1,8 +1,6 @@
 package tank
 
 import (
-	"fmt"
-
 	"anodebook/compute/desk"
 	"anodebook/compute/insulation"
 	"anodebook/compute/ledger"
@@ -36,10 +34,10 @@ func (w *worker) ratings(r *Result) {
 	for _, k := range w.knobs() {
 		v, band := w.greatest(r, k.key+"_voltage_peak_swr")
 		h := desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "voltage", Stress: v, Have: k.have.Voltage, Owned: k.have.Capacitance.Given,
-			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: whyVoltage,
-			Advice: "Wider plate spacing, a vacuum capacitor, or a lower SWR at the connector."}
+			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: ledger.Say("peak RF at PEP and the worst phase of the SWR; no direct voltage, the blocking capacitor keeps it off"),
+			Advice: ledger.Say("Wider plate spacing, a vacuum capacitor, or a lower SWR at the connector.")}
 		if k.have.Dielectric.Value == "vacuum" {
-			h.Why += "; of a vacuum capacitor the RF working voltage counts, 60 % of its peak test voltage at 60 Hz by a maker's note"
+			h.Why = h.Why.Append(ledger.Say("; of a vacuum capacitor the RF working voltage counts, 60 % of its peak test voltage at 60 Hz by a maker's note"))
 		}
 		thin := 1.0
 		if k.have.Dielectric.Value != "vacuum" && (h.Have.Known() || k.have.Spacing.Given) {
@@ -47,33 +45,33 @@ func (w *worker) ratings(r *Result) {
 		}
 		if h.Have.Known() && thin < lowland {
 			h.Rating, h.Have = h.Have.SI*thin, spec.Quantity{}
-			h.Why += fmt.Sprintf("; rating of %s at sea level, %.0f %% of it in the air of the station", desk.Show(k.have.Voltage.SI, "V"), 100*thin)
+			h.Why = h.Why.Append(ledger.Say("; rating of {voltage} at sea level, {thin} % of it in the air of the station", ledger.Of("voltage", k.have.Voltage.SI, "V"), ledger.Fixed("thin", 100*thin, 0)))
 		}
 		if !h.Have.Known() && h.Rating == 0 && k.have.Spacing.Given {
 			if stands, err := insulation.CapacitorVoltage(k.have.Spacing.SI); err == nil {
 				h.Rating = stands * thin
-				h.Why += fmt.Sprintf("; rating read from the chart for an air gap of %s", desk.Show(k.have.Spacing.SI, "m"))
+				h.Why = h.Why.Append(ledger.Say("; rating read from the chart for an air gap of {spacing}", ledger.Of("spacing", k.have.Spacing.SI, "m")))
 				if thin < 1 {
-					h.Why += fmt.Sprintf(", %.0f %% of it in the air of the station", 100*thin)
+					h.Why = h.Why.Append(ledger.Say(", {thin} % of it in the air of the station", ledger.Fixed("thin", 100*thin, 0)))
 				}
 			} else {
 				w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank." + k.part + ".spacing", Stage: "tank",
-					Text:   fmt.Sprintf("An air gap of %s is beyond the chart of plate spacings (0.66 mm to 4.6 mm), so the rating of the %s is not known.", desk.Show(k.have.Spacing.SI, "m"), k.name),
-					Advice: "Give tank." + k.key + ".voltage from the part's own data."})
+					Text:   ledger.Say("An air gap of {spacing} is beyond the chart of plate spacings (0.66 mm to 4.6 mm), so the rating of the {name} is not known.", ledger.Of("spacing", k.have.Spacing.SI, "m"), ledger.Called("name", k.name)),
+					Advice: ledger.Say("Give tank.{key}.voltage from the part's own data.", ledger.Called("key", k.key))})
 			}
 		}
 		d.Check(h)
 		i, band := w.greatest(r, k.key+"_current_rms_swr")
 		d.Check(desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "current", Stress: i, Have: k.have.Current, Owned: k.have.Capacitance.Given,
-			Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
+			Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR")})
 	}
 	i, band := w.greatest(r, "coil_current_rms_swr")
 	d.Check(desk.Hold{Part: "L1", Name: "tank coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.Coil.Current, Owned: coilGiven(&d.Spec.Tank.Coil),
-		Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
+		Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR")})
 	if w.piL {
 		i, band := w.greatest(r, "output_coil_current_rms_swr")
 		d.Check(desk.Hold{Part: "L2", Name: "output coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.OutputCoil.Current, Owned: d.Spec.Tank.OutputCoil.Index.Given,
-			Factor: m.Current, Standard: desk.Currents, Why: whyCurrent})
+			Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR")})
 	}
 	if d.Spec.Tank.Coil.Kind.Value == "tapped" {
 		w.bandSwitch(r)
@@ -93,33 +91,31 @@ func (w *worker) bandSwitch(r *Result) {
 		why = ""
 	}
 	ri := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: i, Have: have.Current, Owned: owned,
-		Factor: m.Current, Standard: desk.Currents, Why: whyCurrent + why,
-		Advice: "Contacts of the size asked for, several wafers in parallel, or a relay at each tap."})
-	rating := desk.Show(ri.Rating, "A")
+		Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR{why}", ledger.Called("why", why)),
+		Advice: ledger.Say("Contacts of the size asked for, several wafers in parallel, or a relay at each tap.")})
+	rating := ledger.Say("{rating}", ledger.Of("rating", ri.Rating, "A"))
 	if q, band := w.greatest(r, "shorted_current_rms"); q != nil {
 		d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: q, Have: have.Current, Rating: ri.Rating, Bought: true, Owned: owned,
-			Factor: m.Current, Why: "in the contact that shorts the turns beyond the tap, worst phase of the SWR"})
+			Factor: m.Current, Why: ledger.Say("in the contact that shorts the turns beyond the tap, worst phase of the SWR")})
 	}
 	if v, band := w.greatest(r, "switch_voltage_peak"); v != nil {
 		rv := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: v, Have: have.Voltage, Owned: owned,
-			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: "between the contact nearest the plates and the wiper, turns sharing the voltage evenly",
-			Advice: "Ceramic wafers with more contact spacing, every second contact left out, or relays at the taps."})
-		rating = desk.Show(rv.Rating, "V") + " peak, " + rating
+			Factor: m.Voltage, Standard: desk.CapacitorVoltages, Why: ledger.Say("between the contact nearest the plates and the wiper, turns sharing the voltage evenly"),
+			Advice: ledger.Say("Ceramic wafers with more contact spacing, every second contact left out, or relays at the taps.")})
+		rating = ledger.Say("{rating} peak, {rating_2}", ledger.Of("rating", rv.Rating, "V"), ledger.In("rating_2", rating))
 		if q, band := w.greatest(r, "unused_voltage_peak"); open && q != nil {
 			d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "voltage", Stress: q, Have: have.Voltage, Rating: rv.Rating, Bought: true, Owned: owned,
-				Factor: m.Voltage, Why: "across the open turns beyond the tap, stepped up by those in use; their resonances make it higher",
-				Advice: "Short the turns beyond the tap: tank.switch.unused_turns."})
+				Factor: m.Voltage, Why: ledger.Say("across the open turns beyond the tap, stepped up by those in use; their resonances make it higher"),
+				Advice: ledger.Say("Short the turns beyond the tap: tank.switch.unused_turns.")})
 		}
 	}
 	name := "band switch, ceramic, turns beyond the tap shorted"
 	if open {
 		name = "band switch, ceramic, turns beyond the tap open"
 	}
-	d.Part(ledger.Part{Designator: "S1", Name: name, Value: fmt.Sprintf("%d positions", len(r.Bands)),
+	d.Part(ledger.Part{Designator: "S1", Name: name, Value: ledger.Say("{bands} positions", ledger.Int("bands", len(r.Bands))),
 		Rating: rating, Stage: "tank", Given: owned,
-		Note: "Never turn it with power on: the arc ruins the contacts and can take the tubes with it. Its contacts stand at the RF voltage of the tank, " +
-			"and at the whole plate voltage should C3 short: earthed metal shaft behind an insulating coupling as long as the " +
-			"clearance section says."})
+		Note: ledger.Say("Never turn it with power on: the arc ruins the contacts and can take the tubes with it. Its contacts stand at the RF voltage of the tank, and at the whole plate voltage should C3 short: earthed metal shaft behind an insulating coupling as long as the clearance section says.")})
 }
 
 // switchVoltages writes what stands between the contacts in every position.

@@ -5,13 +5,12 @@ import (
 	"math"
 	"strings"
 
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/source"
 )
 
 var byRoller = ledger.Method{Source: source.CurrentSheet,
-	Words: "Turns from the fixed end to the wheel. The inductance over the turns follows the current sheet with Nagaoka's and Rosa's corrections, scaled so that all turns give the end of the range; the turns beyond the wheel are taken as shorted or carrying nothing."}
+	Words: ledger.Say("Turns from the fixed end to the wheel. The inductance over the turns follows the current sheet with Nagaoka's and Rosa's corrections, scaled so that all turns give the end of the range; the turns beyond the wheel are taken as shorted or carrying nothing.")}
 
 // roller holds a roller inductor against what the bands need and enters L1.
 func (w *worker) roller(r *Result) {
@@ -28,24 +27,23 @@ func (w *worker) roller(r *Result) {
 				advice = "Use a separate coil of tubing for this band in front of the roller inductor, which is then set to zero, or lower the loaded Q."
 			}
 			d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank." + b.Name + ".roller_range", Stage: "tank",
-				Text: fmt.Sprintf("On %s the tank needs %s; the roller inductor covers %s to %s.", b.Name,
-					desk.Show(l, "H"), desk.Show(c.Range.Low, "H"), desk.Show(c.Range.High, "H")),
-				Quantities: []string{"tank." + b.Name + ".inductance"}, Advice: advice})
+				Text:       ledger.Say("On {on} the tank needs {l}; the roller inductor covers {low} to {high}.", ledger.OnBand("on", b.Name), ledger.Of("l", l, "H"), ledger.Of("low", c.Range.Low, "H"), ledger.Of("high", c.Range.High, "H")),
+				Quantities: []string{"tank." + b.Name + ".inductance"}, Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
 		} else if n := w.rollerTurns(b); n > 0 {
 			turns = append(turns, fmt.Sprintf("%s %.1f", b.Name, n))
 		}
 	}
-	value := desk.Show(least, "H") + " .. " + desk.Show(r.Coil, "H")
-	note := ""
+	value := ledger.Say("{least} .. {coil}", ledger.Of("least", least, "H"), ledger.Of("coil", r.Coil, "H"))
+	note := ledger.Sentence{}
 	if c.Range.Given {
-		value = desk.Show(c.Range.Low, "H") + " .. " + desk.Show(c.Range.High, "H")
-		note = fmt.Sprintf("The bands need %s to %s. ", desk.Show(least, "H"), desk.Show(r.Coil, "H"))
+		value = ledger.Say("{low} .. {high}", ledger.Of("low", c.Range.Low, "H"), ledger.Of("high", c.Range.High, "H"))
+		note = ledger.Say("The bands need {least} to {coil}. ", ledger.Of("least", least, "H"), ledger.Of("coil", r.Coil, "H"))
 	}
 	if len(turns) > 0 {
-		note += "Turns from the fixed end: " + strings.Join(turns, ", ") + ". "
+		note = note.Append(ledger.Say("Turns from the fixed end: {join}. ", ledger.Called("join", strings.Join(turns, ", "))))
 	}
 	d.Part(ledger.Part{Designator: "L1", Name: "roller inductor, tank coil", Value: value, Stage: "tank",
-		Given: c.Range.Given, Note: note + "The wheel must not be turned with power on. " + w.coilCaution()})
+		Given: c.Range.Given, Note: ledger.Say("{note}The wheel must not be turned with power on. {coil_caution}", ledger.In("note", note), ledger.In("coil_caution", w.coilCaution()))})
 }
 
 // rollerTurns is where the turns counter stands on a band; 0 where nobody says

@@ -64,11 +64,11 @@ func (w *worker) shared() {
 		w.minimum = d.Book.Spec("tank.tune_minimum", "least tune capacitance", c.Low, "F", s.Where(c.Origin))
 	} else {
 		w.minimum = d.Assume("tank.tune_minimum", "least tune capacitance", assumedMinimum, "F", "tank.tune.range",
-			"common practice: even a small variable capacitor keeps about 10 pF at its minimum, its own strays counted")
+			ledger.Say("common practice: even a small variable capacitor keeps about 10 pF at its minimum, its own strays counted"))
 	}
 	w.loadedQ = d.TakeRatio("tank.loaded_q_wanted", "loaded Q wanted", s.Tank.LoadedQ)
 	w.retune = d.Solved("tank.retune_swr", "SWR at the plates up to which the tank is left alone", network.RetuneSWR, "",
-		ledger.Method{Words: "A convention of this notebook: there is no standard for it.", Source: source.CommonPractice})
+		ledger.Method{Words: ledger.Say("A convention of this notebook: there is no standard for it."), Source: source.CommonPractice})
 	if w.piL {
 		w.coilQ2 = d.TakeRatio("tank.output_coil_q", "unloaded Q of the output coil", s.Tank.OutputCoilQ)
 		if s.Tank.Middle.Given {
@@ -84,15 +84,15 @@ func (w *worker) shared() {
 // Numerical methods of this stage.
 var (
 	byLadder = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The whole chain of tubes, plate choke, blocking capacitor, tune capacitor, lossy coil, load capacitor and load as a ladder (ABCD) at this frequency; exact."}
+		Words: ledger.Say("The whole chain of tubes, plate choke, blocking capacitor, tune capacitor, lossy coil, load capacitor and load as a ladder (ABCD) at this frequency; exact.")}
 	bySWR = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The same ladder with the antenna at the stated SWR, the settings and the forward power left alone: the worst over all phases, each figure at its own. An upper bound: a tube gives less into a detuned tank."}
+		Words: ledger.Say("The same ladder with the antenna at the stated SWR, the settings and the forward power left alone: the worst over all phases, each figure at its own. An upper bound: a tube gives less into a detuned tank.")}
 	byHarmonics = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The harmonic of the anode current as a current source at the plates, through the ladder into 50 Ω at that frequency. Lead inductance, coil resonances and the antenna's own impedance there are not in it: measure before trusting the last decibels."}
+		Words: ledger.Say("The harmonic of the anode current as a current source at the plates, through the ladder into 50 Ω at that frequency. Lead inductance, coil resonances and the antenna's own impedance there are not in it: measure before trusting the last decibels.")}
 	byBandwidth = ledger.Method{Source: source.CommonPractice,
-		Words: "Span around the middle of the band in which the plates see no more than the SWR at which one retunes, by bisection on the ladder."}
+		Words: ledger.Say("Span around the middle of the band in which the plates see no more than the SWR at which one retunes, by bisection on the ladder.")}
 	byReach = ledger.Method{Source: source.LadderAnalysis,
-		Words: "The loaded Q wanted cannot be matched; the nearest that can, with 2 % to spare, by bisection on the closed form."}
+		Words: ledger.Say("The loaded Q wanted cannot be matched; the nearest that can, with 2 % to spare, by bisection on the closed form.")}
 )
 
 func (w *worker) band(b Band, t *network.Tank) BandResult {
@@ -200,7 +200,7 @@ func (w *worker) band(b Band, t *network.Tank) BandResult {
 }
 
 var byEdge = ledger.Method{Source: source.LadderAnalysis,
-	Words: "The coil left at its tap, loaded Q is what has to give: the settings that show the plates their load at the band edge, by secants on the closed form."}
+	Words: ledger.Say("The coil left at its tap, loaded Q is what has to give: the settings that show the plates their load at the band edge, by secants on the closed form.")}
 
 // edgeSettings writes down what the knobs must be set to at the band edges.
 func (w *worker) edgeSettings(b Band, list []Setting, parts []*ledger.Quantity) {
@@ -260,7 +260,7 @@ func (w *worker) sections(band, key, name string, inUse, all int, of *ledger.Qua
 	k, ok := w.d.Lookup("tank." + band + "." + key + "_sections")
 	if !ok {
 		k = w.d.Solved("tank."+band+"."+key+"_sections", "sections of the "+name+" in use on "+band, float64(inUse), "",
-			ledger.Method{Words: "As many as can still be opened far enough for the upper band edge; one at least.", Source: source.CommonPractice}, of)
+			ledger.Method{Words: ledger.Say("As many as can still be opened far enough for the upper band edge; one at least."), Source: source.CommonPractice}, of)
 	}
 	tail := strings.TrimPrefix(of.ID, "tank."+key)
 	return w.d.Compute("tank."+band+"."+key+tail, of.Name+" on "+band, sectionsInUse, ledger.With{"C": of, "k": k, "m": m})

@@ -15,6 +15,7 @@ import (
 	"anodebook/compute/network"
 	"anodebook/compute/source"
 	"anodebook/compute/tube"
+	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
@@ -175,7 +176,7 @@ current = "40 A"
 	assert.Equal(t, ledger.Within, verdict["C2 voltage"])
 	assert.Equal(t, ledger.Within, verdict["S1 voltage"])
 	assert.Equal(t, ledger.ToBuy, verdict["L1 current"])
-	for _, p := range d.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		if p.Designator == "C1" || p.Designator == "L1" || p.Designator == "S1" {
 			assert.NotEmpty(t, p.Note, p.Designator)
 		}

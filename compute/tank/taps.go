@@ -6,7 +6,6 @@ import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 	"anodebook/compute/winding"
-	"anodebook/spec/quantity"
 )
 
 // tapping collects what the taps of all bands have in common.
@@ -36,9 +35,8 @@ func (w *worker) tap(b *BandResult, main, high *shape, list *tapping) {
 		if l.Value > s.whole.Inductance() {
 			list.short = append(list.short, b.Name)
 			d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: id + "coil_range", Stage: "tank", Quantities: []string{l.ID, s.key + "_inductance"},
-				Text: fmt.Sprintf("On %s the tank needs %s of the %s, which has only %s with all of its %s.", b.Name, desk.Show(l.Value, "H"), s.name,
-					desk.Show(s.whole.Inductance(), "H"), quantity.Counted(s.whole.Turns, "turn", 3)),
-				Advice: "Wind more turns or a greater diameter, or raise the loaded Q on this band: that wants less inductance."})
+				Text:   ledger.Say("On {on} the tank needs {l} of the {name}, which has only {inductance} with all of its {turns}.", ledger.OnBand("on", b.Name), ledger.Q("l", l), ledger.Called("name", s.name), ledger.Of("inductance", s.whole.Inductance(), "H"), ledger.Counted("turns", s.whole.Turns, "turn", 3)),
+				Advice: ledger.Say("Wind more turns or a greater diameter, or raise the loaded Q on this band: that wants less inductance.")})
 		} else {
 			list.unwound = append(list.unwound, b.Name)
 		}
@@ -114,17 +112,17 @@ func (w *worker) selfResonance(b *BandResult, s *shape, p winding.Section, l *le
 func (t *tapping) report(w *worker, main *shape) {
 	if len(t.optimistic) > 0 {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_q_optimistic", Stage: "tank", Quantities: t.qualities,
-			Text:   "The unloaded Q supposed for the tank coil is above that of the bare conductor on " + words(t.optimistic) + ".",
-			Advice: "Lower tank.coil_q, or wind the coil of thicker conductor or greater diameter: the heat and loss shown here are too small."})
+			Text:   ledger.Say("The unloaded Q supposed for the tank coil is above that of the bare conductor on {optimistic}.", ledger.Called("optimistic", words(t.optimistic))),
+			Advice: ledger.Say("Lower tank.coil_q, or wind the coil of thicker conductor or greater diameter: the heat and loss shown here are too small.")})
 	}
 	if len(t.unwound) > 0 {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_turns", Stage: "tank",
-			Text:   fmt.Sprintf("On %s less than one turn of the %s coil would do.", words(t.unwound), desk.Show(main.form.Value, "m")),
-			Advice: "Wind a separate coil of a smaller diameter for these bands, at the plate end and in series with the main coil: table tank.high_coil."})
+			Text:   ledger.Say("On {unwound} less than one turn of the {form} coil would do.", ledger.Called("unwound", words(t.unwound)), ledger.Q("form", main.form)),
+			Advice: ledger.Say("Wind a separate coil of a smaller diameter for these bands, at the plate end and in series with the main coil: table tank.high_coil.")})
 	}
 	if len(t.resonant) > 0 {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_self_resonance", Stage: "tank",
-			Text:   "The turns in use resonate by themselves below three times the frequency of " + words(t.resonant) + "; the second harmonic finds a coil that is none.",
-			Advice: "A shorter, wider coil, or a separate coil for the high bands; measure the harmonics."})
+			Text:   ledger.Say("The turns in use resonate by themselves below three times the frequency of {resonant}; the second harmonic finds a coil that is none.", ledger.Called("resonant", words(t.resonant))),
+			Advice: ledger.Say("A shorter, wider coil, or a separate coil for the high bands; measure the harmonics.")})
 	}
 }

@@ -20,7 +20,7 @@ func (s *Setter) Findings() []Finding {
 	sorted := s.Book.Sorted()
 	out := make([]Finding, len(sorted))
 	for i, f := range sorted {
-		out[i] = Finding{f.Severity, f.ID, f.Stage, s.or(f.Says, f.Text), f.Quantities, s.or(f.Advises, f.Advice)}
+		out[i] = Finding{f.Severity, f.ID, f.Stage, s.Sentence(f.Text), f.Quantities, s.Sentence(f.Advice)}
 	}
 	return out
 }
@@ -36,7 +36,7 @@ type Part struct {
 func (s *Setter) Parts() []Part {
 	out := make([]Part, len(s.Book.Parts))
 	for i, p := range s.Book.Parts {
-		out[i] = Part{p, s.or(p.Is, p.Value), s.or(p.Stands, p.Rating), s.or(p.Remark, p.Note)}
+		out[i] = Part{p, s.Sentence(p.Value), s.Sentence(p.Rating), s.Sentence(p.Note)}
 	}
 	return out
 }
@@ -48,14 +48,7 @@ type Assumption struct{ Key, Value, Reason string }
 func (s *Setter) Assumptions() []Assumption {
 	out := make([]Assumption, len(s.Book.Assumptions))
 	for i, a := range s.Book.Assumptions {
-		out[i] = Assumption{a.Key, s.or(a.Is, a.Value), s.or(a.For, a.Reason)}
+		out[i] = Assumption{a.Key, s.Sentence(a.Value), s.Sentence(a.Reason)}
 	}
 	return out
-}
-
-func (s *Setter) or(x ledger.Sentence, text string) string {
-	if x.Empty() {
-		return text
-	}
-	return s.Sentence(x)
 }

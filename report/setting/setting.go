@@ -123,6 +123,13 @@ func (s *Setter) value(v any) string {
 			return s.Word(string(v))
 		}
 		return string(v)
+	case ledger.Told:
+		for digits := 3; ; digits++ {
+			text := Trade(v.SI, v.Unit, digits, s.Inch)
+			if v.SI == v.From || digits == 9 || text != Trade(v.From, v.Unit, digits, s.Inch) {
+				return text
+			}
+		}
 	case ledger.Things:
 		return quantity.Counted(v.N, v.Thing, v.Digits)
 	case ledger.Span:
@@ -132,13 +139,19 @@ func (s *Setter) value(v any) string {
 	case ledger.Sentence:
 		return s.Sentence(v)
 	case ledger.Series:
-		var parts []string
-		for _, x := range v {
-			parts = append(parts, s.Sentence(x))
-		}
-		return Enumerate(parts)
+		return Enumerate(s.all(v))
+	case ledger.Commas:
+		return strings.Join(s.all(v), ", ")
 	}
 	panic(fmt.Sprintf("setting: a value of type %T", v))
+}
+
+func (s *Setter) all(list []ledger.Sentence) []string {
+	parts := make([]string, len(list))
+	for i, x := range list {
+		parts[i] = s.Sentence(x)
+	}
+	return parts
 }
 
 // Enumerate writes "a", "a and b" or "a, b and c".

@@ -135,15 +135,15 @@ func (d *Desk) Verdict(part, quantity string) ledger.Verdict {
 }
 
 // Listed is the line of the parts list with a designator.
-func (d *Desk) Listed(designator string) ledger.Part {
+func (d *Desk) Listed(designator string) setting.Part {
 	d.t.Helper()
-	for _, p := range d.Parts {
+	for _, p := range setting.Plain(d.Book, "metric").Parts() {
 		if p.Designator == designator {
 			return p
 		}
 	}
 	require.Fail(d.t, "no part "+designator)
-	return ledger.Part{}
+	return setting.Part{}
 }
 
 // Designators are those of the parts list, in its order.

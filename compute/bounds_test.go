@@ -112,7 +112,8 @@ func runAtBounds(i int) (x boundsRun) {
 		look("part "+p.Designator, p.Name, p.Value, p.Rating, p.Note, fmt.Sprintf("%d × %s", max(2, p.Count), p.Value))
 	}
 	for _, q := range d.Book.Ratings {
-		look("rating of "+q.Part, q.Name, setting.Plain(d.Book, "metric").Sentence(q.Why), setting.Plain(d.Book, "metric").Sentence(q.Advice))
+		look("rating of "+q.Part, q.Name, setting.Plain(d.Book, "metric").Sentence(q.Why),
+			setting.Plain(d.Book, "metric").Sentence(q.Advice))
 	}
 	for _, q := range d.Book.Quantities() {
 		look("quantity "+q.ID, q.Name)
@@ -172,7 +173,8 @@ func TestSpecsAtTheirBounds(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d specs: %d gave a design, %d were not made legal; the slowest is %d with %v, %d above 2 s; %d flaws", n, solved, illegal, slowest, runs[slowest].took.Round(time.Millisecond), slow, flaws)
+	t.Logf("%d specs: %d gave a design, %d were not made legal; the slowest is %d with %v, %d above 2 s; %d flaws", n, solved, illegal,
+		slowest, runs[slowest].took.Round(time.Millisecond), slow, flaws)
 	assert.Greater(t, solved, n/4, "many of them should be buildable")
 	assert.Less(t, illegal, n/10, "nearly all of them should be made legal")
 }

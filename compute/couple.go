@@ -4,12 +4,12 @@ import (
 	"errors"
 	"math"
 
-	"anodebook/compute/network"
-	"anodebook/compute/operating"
-	"anodebook/compute/platefeed"
-	"anodebook/compute/supply"
-	"anodebook/compute/tank"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/network"
+	"anodebook/compute/physics/tube"
+	"anodebook/compute/stage/operating"
+	"anodebook/compute/stage/platefeed"
+	"anodebook/compute/stage/supply"
+	"anodebook/compute/stage/tank"
 	"anodebook/spec"
 )
 
@@ -51,7 +51,8 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &loop{tube: t, bands: bands, plateVoltage: s.Supply.PlateVoltage.SI, efficiency: 0.95, coupled: s.Supply.Transformer.Voltage.Given}
+	l := &loop{tube: t, bands: bands, plateVoltage: s.Supply.PlateVoltage.SI, efficiency: 0.95,
+		coupled: s.Supply.Transformer.Voltage.Given}
 	l.bias = operating.FirstBias(s, t, l.plateVoltage)
 	n := float64(s.Tubes.Count.N)
 	glitch := platefeed.GlitchResistance(s)
@@ -85,7 +86,8 @@ func closeLoop(s *spec.Spec) (*loop, error) {
 		case given:
 		case near && !judged: // the supply is known well enough to judge a bias by
 			judged = true
-			at := operating.State{Model: t.Model, Tubes: s.Tubes.Count.N, PlateVoltage: l.plateVoltage, Point: l.point, Feed: l.plan.Loaded}
+			at := operating.State{Model: t.Model, Tubes: s.Tubes.Count.N, PlateVoltage: l.plateVoltage, Point: l.point,
+				Feed: l.plan.Loaded}
 			if bias, err = operating.DefaultBias(s, t, at); err != nil {
 				return nil, noSupply(s, err)
 			}
@@ -146,7 +148,9 @@ func noTank(s *spec.Spec, err error) error {
 			o = q
 		}
 	}
-	return problem(s, o, err, "a higher tank.coil_q, another tank.loaded_q, less stray or tune capacitance, or another plate voltage and so another plate load")
+	return problem(s, o, err,
+		"a higher tank.coil_q, another tank.loaded_q, less stray or tune capacitance, or another plate voltage and so another plate "+
+			"load")
 }
 
 func problem(s *spec.Spec, o spec.Origin, err error, hint string) error {

@@ -47,7 +47,9 @@ func TestSupplyAndTubesAgree(t *testing.T) {
 		{"doubler", 1150, 8, ""},
 		{"doubler", 1250, 15, "leakage_inductance = \"20 mH\""},
 		{"choke-input", 3400, 30, ""},
-		{"choke-input", 3400, 60, "leakage_inductance = \"200 mH\"\n[supply.choke]\ninductance = \"20 H\"\nloaded_inductance = \"4 H\"\nresistance = \"70 ohm\"\ncurrent = \"700 mA\""},
+		{"choke-input", 3400, 60,
+			"leakage_inductance = \"200 mH\"\n[supply.choke]\ninductance = \"20 H\"\nloaded_inductance = \"4 H\"\nresistance = \"70 " +
+				"ohm\"\ncurrent = \"700 mA\""},
 		{"choke-input-centre-tap", 3400, 60, ""},
 	} {
 		name := fmt.Sprintf("%s %g V %g Ω %s", c.rectifier, c.volts, c.ohms, c.more)

@@ -7,8 +7,8 @@ import (
 
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
-	"anodebook/compute/platefeed"
-	"anodebook/compute/tank"
+	"anodebook/compute/stage/platefeed"
+	"anodebook/compute/stage/tank"
 	"anodebook/spec"
 )
 
@@ -30,7 +30,8 @@ func suspects(s *spec.Spec) []suspect {
 	var list []suspect
 	ratio := func(q spec.Ratio, usual float64, reset func(c *spec.Spec)) {
 		if q.Given {
-			list = append(list, suspect{q.Origin, strconv.FormatFloat(q.Value, 'f', -1, 64), strconv.FormatFloat(usual, 'f', -1, 64), reset})
+			list = append(list, suspect{q.Origin, strconv.FormatFloat(q.Value, 'f', -1, 64), strconv.FormatFloat(usual, 'f', -1, 64),
+				reset})
 		}
 	}
 	measure := func(q spec.Quantity, unit, usual string, reset func(c *spec.Spec)) {
@@ -84,7 +85,8 @@ func (l *loop) passes(s *spec.Spec, load float64) (efficiency float64, band stri
 		lowest = math.Min(lowest, b.Low)
 	}
 	choke, blocking := platefeed.Values(s, load, lowest)
-	list, err := tank.Networks(s, l.bands, tank.PlateCapacitance(s, l.tube, s.Tubes.Count.N), load, tank.Feed{ChokeInductance: choke, BlockingCapacitance: blocking})
+	list, err := tank.Networks(s, l.bands, tank.PlateCapacitance(s, l.tube, s.Tubes.Count.N), load,
+		tank.Feed{ChokeInductance: choke, BlockingCapacitance: blocking})
 	if err != nil {
 		return 0, l.bands[0].Name
 	}
@@ -156,7 +158,8 @@ func (l *loop) eaten(s *spec.Spec, load float64) error {
 	if c.with == 0 {
 		p.What = fmt.Sprintf("with %s here no output network matches the plate load of %s", c.text, desk.Show(load, "Ω"))
 	} else {
-		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make good for the rest",
+		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make good "+
+			"for the rest",
 			c.text, share(c.with), c.band)
 	}
 	p.Hint = c.instead()
@@ -170,10 +173,14 @@ func (l *loop) wasteful(d *desk.Desk, s *spec.Spec) {
 	}
 	eta, out := d.Get("antenna.tank_efficiency"), d.Get("tubes.plate_output")
 	f := ledger.Finding{Severity: ledger.Caution, ID: "tank.efficiency", Stage: "tank", Quantities: []string{eta.ID, out.ID},
-		Text:   ledger.Say("On {worst} the tank passes {eta} of the {tubes.plate_output} that the plates deliver: {heat} stay in its parts as heat, and tubes and supply are sized for it.", ledger.OnBand("worst", l.worst), ledger.In("eta", passed(eta.Value)), ledger.Of("heat", (1-eta.Value)*out.Value, "W")),
+		Text: ledger.Say("On {worst} the tank passes {eta} of the {tubes.plate_output} that the plates deliver: {heat} stay in its "+
+			"parts as heat, and tubes and supply are sized for it.", ledger.OnBand("worst", l.worst),
+			ledger.In("eta", passed(eta.Value)),
+			ledger.Of("heat", (1-eta.Value)*out.Value, "W")),
 		Advice: ledger.Say("A better coil (tank.coil_q), a lower tank.loaded_q or a lower minimum of the tune capacitor.")}
 	if c, ok := l.blame(s, l.point.PlateLoad/float64(s.Tubes.Count.N)); ok {
-		f.Advice = ledger.Say("Change {key}, now {text}: {instead}.", ledger.Called("key", c.origin.Key), ledger.Called("text", c.text), ledger.Called("instead", c.instead()))
+		f.Advice = ledger.Say("Change {key}, now {text}: {instead}.", ledger.Called("key", c.origin.Key), ledger.Called("text", c.text),
+			ledger.Called("instead", c.instead()))
 	}
 	d.Find(f)
 }

@@ -13,7 +13,8 @@ import (
 	"anodebook/spec"
 )
 
-const thousand = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"20m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
+const thousand = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"20m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = " +
+	"\"2800 V\"\n"
 
 // problemOf is what a spec that cannot be computed is told.
 func problemOf(t *testing.T, src string) spec.Problem {
@@ -46,7 +47,8 @@ func TestTheTankIsTheCulprit(t *testing.T) {
 		assert.NotContains(t, p.What, "3-500Z", "the tubes are not to blame")
 	}
 	// tubes that are really too small are still named
-	p := problemOf(t, "[target]\noutput = \"4000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"811A\"\n[supply]\nplate_voltage = \"1200 V\"\n")
+	p := problemOf(t,
+		"[target]\noutput = \"4000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"811A\"\n[supply]\nplate_voltage = \"1200 V\"\n")
 	assert.Equal(t, "target.output", p.Key)
 	assert.Contains(t, p.What, "811A")
 }
@@ -93,7 +95,9 @@ func TestWastefulTank(t *testing.T) {
 func TestUsualTankValues(t *testing.T) {
 	s, err := spec.Read("test.toml", []byte(thousand), Names())
 	require.NoError(t, err)
-	all, err := spec.Read("test.toml", []byte(thousand+"[tank]\nnetwork = \"pi-L\"\ncoil_q = 25\nloaded_q = 30\noutput_coil_q = 25\nstray_capacitance = \"50 pF\"\nintermediate_resistance = \"70 ohm\"\n[tank.tune]\nq = 60\n[tank.load]\nq = 60\n"), Names())
+	all, err := spec.Read("test.toml",
+		[]byte(thousand+"[tank]\nnetwork = \"pi-L\"\ncoil_q = 25\nloaded_q = 30\noutput_coil_q = 25\nstray_capacitance = \"50 "+
+			"pF\"\nintermediate_resistance = \"70 ohm\"\n[tank.tune]\nq = 60\n[tank.load]\nq = 60\n"), Names())
 	require.NoError(t, err)
 	list := suspects(all)
 	require.Len(t, list, 7)

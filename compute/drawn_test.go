@@ -76,7 +76,8 @@ func withParts(r *rand.Rand, src string) string {
 
 // fitted are the tables whose part may be missing.
 var fitted = []string{"supply.bleeders", "supply.step_start", "plate_feed.bypass", "plate_feed.glitch_resistor",
-	"plate_feed.safety_choke", "metering.clamps", "protection.grid_trip", "protection.plate_trip", "protection.hv_fuse", "protection.mains_fuse", "protection.interlock", "cooling.blower"}
+	"plate_feed.safety_choke", "metering.clamps", "protection.grid_trip", "protection.plate_trip", "protection.hv_fuse",
+	"protection.mains_fuse", "protection.interlock", "cooling.blower"}
 
 var (
 	lettering = regexp.MustCompile(`<(?:a href="#part-([^"]*)"|g)><title>([^<]*)</title>`)
@@ -179,9 +180,11 @@ func TestEveryPartIsDrawnOrListed(t *testing.T) {
 // withoutParts are the designators that must be gone where a table says fitted
 // = false, as a builder counts them.
 var withoutParts = map[string][]string{
-	"supply.bleeders": {"R3"}, "supply.step_start": {"R4", "K3", "K9"}, "plate_feed.bypass": {"C4"}, "plate_feed.glitch_resistor": {"R1"},
-	"plate_feed.safety_choke": {"RFC2"}, "metering.clamps": {"D6", "D7"}, "protection.grid_trip": {"K5"}, "protection.plate_trip": {"K6"},
-	"protection.hv_fuse": {"F2"}, "protection.mains_fuse": {"F1"}, "protection.interlock": {"S5"}, "cooling.blower": {"B1"},
+	"supply.bleeders": {"R3"}, "supply.step_start": {"R4", "K3", "K9"}, "plate_feed.bypass": {"C4"},
+	"plate_feed.glitch_resistor": {"R1"},
+	"plate_feed.safety_choke":    {"RFC2"}, "metering.clamps": {"D6", "D7"}, "protection.grid_trip": {"K5"},
+	"protection.plate_trip": {"K6"},
+	"protection.hv_fuse":    {"F2"}, "protection.mains_fuse": {"F1"}, "protection.interlock": {"S5"}, "cooling.blower": {"B1"},
 }
 
 // A part that is not fitted is neither listed nor drawn; with everything fitted
@@ -231,7 +234,8 @@ func TestSplitTankIsDrawn(t *testing.T) {
 	for _, part := range []string{"R9", "D6", "D7"} {
 		assert.Equal(t, "supply", c.On[part])
 	}
-	for _, part := range []string{"P1", "F1", "S2", "S5", "S6", "B1", "R4", "K1", "K2", "K3", "K5", "K6", "K7", "K9", "J4", "D4", "A1"} {
+	for _, part := range []string{"P1", "F1", "S2", "S5", "S6", "B1", "R4", "K1", "K2", "K3", "K5", "K6", "K7", "K9", "J4", "D4",
+		"A1"} {
 		assert.Equal(t, "control", c.On[part], part)
 	}
 }

@@ -17,7 +17,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
@@ -37,7 +37,8 @@ func newExtreme() *extreme {
 		case "", "prices", "reading", "survey", "measured", "study", "note", "photo", "have", "comment":
 			continue
 		}
-		if strings.HasPrefix(k.Table, "tubes.custom") || k.Table == "notebook" && k.Name != "rules" || k.Table == "tubes" && k.Name == "type" || k.Table == "target" && k.Name == "bands" {
+		if strings.HasPrefix(k.Table, "tubes.custom") || k.Table == "notebook" && k.Name != "rules" || k.Table == "tubes" &&
+			k.Name == "type" || k.Table == "target" && k.Name == "bands" {
 			continue
 		}
 		x.keys = append(x.keys, k)
@@ -186,7 +187,8 @@ func sentences(d *compute.Design) []string {
 		list = append(list, a.Key+": "+a.Value+": "+a.Reason)
 	}
 	for _, x := range d.Book.Ratings {
-		list = append(list, x.Part+": "+x.Name+"; "+setting.Plain(d.Book, "metric").Sentence(x.Why)+"; "+setting.Plain(d.Book, "metric").Sentence(x.Advice))
+		list = append(list, x.Part+": "+x.Name+"; "+setting.Plain(d.Book, "metric").Sentence(x.Why)+"; "+setting.Plain(d.Book,
+			"metric").Sentence(x.Advice))
 	}
 	return list
 }

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/setting"
 	"anodebook/spec"
 )
@@ -85,15 +85,19 @@ func TestIdleCurrentByHand(t *testing.T) {
 // What is printed side by side belongs together: currents and voltages of
 // idling and of two tones lie on the supply's own line and on the tubes' law.
 func TestTubesAndSupplyStandTogether(t *testing.T) {
-	const four = "[target]\noutput = \"%s\"\nbands = [\"80m\", \"10m\"]\nduty = \"%s\"\n[tubes]\ntype = \"%s\"\n%s[supply]\nplate_voltage = \"%s\"\nrectifier = \"%s\"\n%s"
+	const four = "[target]\noutput = \"%s\"\nbands = [\"80m\", \"10m\"]\nduty = \"%s\"\n[tubes]\ntype = " +
+		"\"%s\"\n%s[supply]\nplate_voltage = \"%s\"\nrectifier = \"%s\"\n%s"
 	for _, src := range []string{
 		starterText(t),
 		fmt.Sprintf(four, "1500 W", "voice", "8877", "count = 1\n", "2900 V", "bridge", ""),
 		fmt.Sprintf(four, "1500 W", "cw", "8877", "", "2600 V", "doubler", ""),
 		fmt.Sprintf(four, "500 W", "data", "811A", "count = 4\n", "1250 V", "centre-tap", ""),
-		fmt.Sprintf(four, "900 W", "voice", "3-500Z", "", "2700 V", "choke-input", "[supply.transformer]\nvoltage = \"3400 V\"\nsecondary_resistance = \"30 ohm\"\n"),
-		fmt.Sprintf(four, "900 W", "voice", "3-500Z", "", "2700 V", "bridge", "[supply.transformer]\nvoltage = \"2200 V\"\nregulation = \"12 %\"\n[bias]\nidle_current = \"140 mA\"\n"),
-		fmt.Sprintf(four, "900 W", "voice", "3-500Z", "", "2700 V", "bridge", "[bias]\nidle_current = \"90 mA\"\n[plate_feed.glitch_resistor]\nresistance = \"100 ohm\"\n"),
+		fmt.Sprintf(four, "900 W", "voice", "3-500Z", "", "2700 V", "choke-input",
+			"[supply.transformer]\nvoltage = \"3400 V\"\nsecondary_resistance = \"30 ohm\"\n"),
+		fmt.Sprintf(four, "900 W", "voice", "3-500Z", "", "2700 V", "bridge",
+			"[supply.transformer]\nvoltage = \"2200 V\"\nregulation = \"12 %\"\n[bias]\nidle_current = \"140 mA\"\n"),
+		fmt.Sprintf(four, "900 W", "voice", "3-500Z", "", "2700 V", "bridge",
+			"[bias]\nidle_current = \"90 mA\"\n[plate_feed.glitch_resistor]\nresistance = \"100 ohm\"\n"),
 	} {
 		d := text(t, src)
 		q := func(id string) float64 { return d.Book.Get(id).Value }
@@ -103,13 +107,15 @@ func TestTubesAndSupplyStandTogether(t *testing.T) {
 			{"tubes.plate_current_two_tone", "tubes.plate_voltage_two_tone", "supply.two_tone_voltage"},
 			{"tubes.plate_current", "tubes.plate_voltage", "supply.full_load_voltage"},
 		} {
-			assert.InDelta(t, q(state.filter)-q(state.current)*q("plate_feed.glitch_resistance"), q(state.plate), 0.03, "%s\n%s", state.plate, src)
+			assert.InDelta(t, q(state.filter)-q(state.current)*q("plate_feed.glitch_resistance"), q(state.plate), 0.03, "%s\n%s",
+				state.plate, src)
 		}
 		v := q("tubes.plate_voltage_idle")
 		assert.Greater(t, v, q("tubes.plate_voltage_two_tone"), src)
 		assert.Greater(t, q("tubes.plate_voltage_two_tone"), q("tubes.plate_voltage"), src)
 		assert.InEpsilon(t, n*plainPlate(d.Type.Model, -b, v-b), q("tubes.idle_current"), 1e-5, src)
-		assert.InEpsilon(t, (v-b)*q("tubes.idle_current")/n, q("tubes.idle_dissipation_each"), 1e-9, "heat is plate to cathode times current\n%s", src)
+		assert.InEpsilon(t, (v-b)*q("tubes.idle_current")/n, q("tubes.idle_dissipation_each"), 1e-9,
+			"heat is plate to cathode times current\n%s", src)
 		assert.InEpsilon(t, q("tubes.idle_current")/q("tubes.plate_current"), q("tubes.idle_share"), 1e-9)
 		if w := d.Spec.Bias.IdleCurrent; w.Given {
 			assert.InEpsilon(t, w.SI, q("tubes.idle_current"), 1e-6, "the current wanted is the one at the idle voltage\n%s", src)
@@ -117,7 +123,8 @@ func TestTubesAndSupplyStandTogether(t *testing.T) {
 		switch d.Spec.Target.Duty.Value {
 		case "cw": // key down half of the time
 			assert.InEpsilon(t, (q("tubes.plate_current")+q("tubes.idle_current"))/2, q("tubes.plate_current_average"), 1e-9)
-			assert.InEpsilon(t, (q("tubes.plate_dissipation_each")+q("tubes.idle_dissipation_each"))/2, q("tubes.plate_dissipation_average_each"), 1e-9)
+			assert.InEpsilon(t, (q("tubes.plate_dissipation_each")+q("tubes.idle_dissipation_each"))/2,
+				q("tubes.plate_dissipation_average_each"), 1e-9)
 		case "data":
 			assert.InEpsilon(t, q("tubes.plate_current"), q("tubes.plate_current_average"), 1e-9)
 		}
@@ -204,7 +211,9 @@ func TestHealthyIdleReadingIsHealthy(t *testing.T) {
 	}
 	assert.Greater(t, i, d.Book.Get("bring_up.idle_current_low").Value)
 	assert.Less(t, i, d.Book.Get("bring_up.idle_current_high").Value)
-	read := text(t, starterText(t)+fmt.Sprintf("[bias]\nvoltage = \"10 V\"\n[reading.i]\nof = \"tubes.idle_current\"\nvalue = \"%.1f mA\"\n[reading.v]\nof = \"supply.idle_voltage\"\nvalue = \"%.0f V\"\n", 1e3*i, v))
+	read := text(t,
+		starterText(t)+fmt.Sprintf("[bias]\nvoltage = \"10 V\"\n[reading.i]\nof = \"tubes.idle_current\"\nvalue = \"%.1f "+
+			"mA\"\n[reading.v]\nof = \"supply.idle_voltage\"\nvalue = \"%.0f V\"\n", 1e3*i, v))
 	require.Len(t, read.Readings, 1)
 	assert.True(t, read.Readings[0].Agree(), "no meter is blamed")
 }

@@ -61,8 +61,9 @@ func located(s *spec.Spec, err error) error {
 			o = q
 		}
 	}
-	return problem(s, o, err, "bring target, tubes and supply.plate_voltage nearer to a published operating column of the tubes: anodebook tubes "+
-		"lists them")
+	return problem(s, o, err,
+		"bring target, tubes and supply.plate_voltage nearer to a published operating column of the tubes: anodebook tubes "+
+			"lists them")
 }
 
 // notFinite words a number that is none as a problem of the key that it hangs

@@ -9,9 +9,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/network"
-	"anodebook/compute/touchstone"
-	"anodebook/compute/twoport"
+	"anodebook/compute/format/touchstone"
+	"anodebook/compute/physics/network"
+	"anodebook/compute/physics/twoport"
 	"anodebook/report/setting"
 	"anodebook/spec"
 )

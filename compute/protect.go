@@ -1,11 +1,11 @@
 package compute
 
 import (
-	"anodebook/compute/bringup"
-	"anodebook/compute/clearance"
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
-	"anodebook/compute/metering"
+	"anodebook/compute/stage/bringup"
+	"anodebook/compute/stage/clearance"
+	"anodebook/compute/stage/metering"
 )
 
 // protect runs the stages that only gather what the others found: clearances
@@ -19,9 +19,12 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 	}
 	get := func(id string) *ledger.Quantity { return k.Get(id) }
 	d.Clearance, err = clearance.Solve(k, clearance.Input{
-		Highest: get("supply.highest_voltage"), HighMains: get("supply.high_mains_voltage"), RadioPeak: radio, Reverse: get("supply.diode_reverse_voltage"),
-		Antenna: get("switching.antenna_voltage_peak"), MainsVoltage: get("supply.mains_voltage"), MainsTolerance: get("supply.mains_tolerance"),
-		CathodeOpen: get("bias.open_voltage"), CathodeDrive: d.Operating.DriveVoltage, Rail: get("metering.rail_voltage_unclamped"), Altitude: get("cooling.altitude"),
+		Highest: get("supply.highest_voltage"), HighMains: get("supply.high_mains_voltage"), RadioPeak: radio,
+		Reverse: get("supply.diode_reverse_voltage"),
+		Antenna: get("switching.antenna_voltage_peak"), MainsVoltage: get("supply.mains_voltage"),
+		MainsTolerance: get("supply.mains_tolerance"),
+		CathodeOpen:    get("bias.open_voltage"), CathodeDrive: d.Operating.DriveVoltage, Rail: get("metering.rail_voltage_unclamped"),
+		Altitude: get("cooling.altitude"),
 	})
 	if err != nil {
 		return err
@@ -29,10 +32,12 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 	p := &d.Spec.Protection
 	d.Interlocks = metering.Protect(k, metering.Guard{
 		GridTrip: d.Trips.GridTrip, PlateTrip: d.Trips.PlateTrip, ForcedAir: d.Cooling.Needed, AfterRun: d.Cooling.AfterRun,
-		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, StepThreshold: d.Supply.StepThreshold, StepTimeout: d.Supply.StepTimeout,
-		MainsFuse: !p.MainsFuse.Fitted.Denied(), Covers: !p.Interlock.Fitted.Denied(),
+		WarmUp: d.Type.Heater.WarmUp.Value, StepTime: d.Supply.StepTime, StepThreshold: d.Supply.StepThreshold,
+		StepTimeout: d.Supply.StepTimeout,
+		MainsFuse:   !p.MainsFuse.Fitted.Denied(), Covers: !p.Interlock.Fitted.Denied(),
 		TransmitDelay: d.Switching.TransmitDelay, Glitch: get("plate_feed.glitch_resistance").Value > 0,
-		Fuse: !p.HVFuse.Fitted.Denied(), SafetyChoke: !d.Spec.PlateFeed.Safety.Fitted.Denied(), Clamps: !d.Spec.Metering.Clamps.Fitted.Denied(),
+		Fuse: !p.HVFuse.Fitted.Denied(), SafetyChoke: !d.Spec.PlateFeed.Safety.Fitted.Denied(),
+		Clamps:       !d.Spec.Metering.Clamps.Fitted.Denied(),
 		FaultCurrent: d.PlateFeed.FaultCurrent,
 	})
 	idle, _ := d.Type.WorstError("idle current")
@@ -49,16 +54,22 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 		return q
 	}
 	d.BringUp, err = bringup.Solve(k, bringup.Input{
-		Bleeders: maybe("supply.bleeder_resistance"), HalfOneOpen: maybe("supply.half_time_one_bleeder_open"), VoltageScale: get("metering.voltage_scale"),
-		CapacitorEach: get("supply.capacitor_each"), CapacitorCount: get("supply.capacitor_count"), CapacitorRating: d.Supply.Plan.CapacitorRating,
-		GridTrip: lower("protection.grid_trip", d.Trips.GridStop), PlateTrip: lower("protection.plate_trip", d.Trips.PlateStop), Multiplier: get("metering.multiplier_resistance"),
+		Bleeders: maybe("supply.bleeder_resistance"), HalfOneOpen: maybe("supply.half_time_one_bleeder_open"),
+		VoltageScale:  get("metering.voltage_scale"),
+		CapacitorEach: get("supply.capacitor_each"), CapacitorCount: get("supply.capacitor_count"),
+		CapacitorRating: d.Supply.Plan.CapacitorRating,
+		GridTrip:        lower("protection.grid_trip", d.Trips.GridStop), PlateTrip: lower("protection.plate_trip", d.Trips.PlateStop),
+		Multiplier: get("metering.multiplier_resistance"),
 		PlateShunt: get("metering.plate_shunt"), GridShunt: get("metering.grid_shunt"), Rail: get("metering.rail_resistor"),
 		NoLoad: get("supply.no_load_voltage"), Highest: get("supply.highest_voltage"), Idle: get("supply.idle_voltage"),
-		MainsTolerance: get("supply.mains_tolerance"), MeterError: get("metering.voltmeter_error"), CapacitorTolerance: get("supply.capacitor_tolerance"),
-		Capacitance: get("supply.filter_capacitance"), TimeConstant: get("supply.discharge_time_constant"), TimeWorst: get("supply.time_to_60v_worst"), Low: get("supply.low_voltage"),
+		MainsTolerance: get("supply.mains_tolerance"), MeterError: get("metering.voltmeter_error"),
+		CapacitorTolerance: get("supply.capacitor_tolerance"),
+		Capacitance:        get("supply.filter_capacitance"), TimeConstant: get("supply.discharge_time_constant"),
+		TimeWorst: get("supply.time_to_60v_worst"), Low: get("supply.low_voltage"),
 		IdleCurrent: d.Operating.IdleCurrent, PlateCurrent: d.Operating.PlateCurrent, GridCurrent: d.Operating.GridCurrent,
 		GridScale: get("metering.grid_scale"), MovementError: get("metering.movement_error"),
-		HeaterVoltage: get("filament.rated_voltage"), HeaterAllowed: get("filament.allowed_deviation"), ModelIdleError: idle, ModelCurrentError: grid,
+		HeaterVoltage: get("filament.rated_voltage"), HeaterAllowed: get("filament.allowed_deviation"), ModelIdleError: idle,
+		ModelCurrentError: grid,
 	})
 	return err
 }

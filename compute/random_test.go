@@ -14,7 +14,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/setting"
 	"anodebook/spec"
 )
@@ -60,7 +60,8 @@ func randomSpec(r *rand.Rand) string {
 	}
 	network := pick("pi", "pi-L")
 	var b strings.Builder
-	fmt.Fprintf(&b, "[notebook]\nrules = %q\n[target]\nbands = [%s]\nswr = %.2f\nduty = %q\n", pick("us", "general"), strings.Join(bands, ", "), 1+3*r.Float64(), pick("voice", "cw", "data"))
+	fmt.Fprintf(&b, "[notebook]\nrules = %q\n[target]\nbands = [%s]\nswr = %.2f\nduty = %q\n", pick("us", "general"),
+		strings.Join(bands, ", "), 1+3*r.Float64(), pick("voice", "cw", "data"))
 	switch r.IntN(6) {
 	case 0:
 		fmt.Fprintf(&b, "plate_current = \"%.4g A\"\n", math.Max(0.02, math.Min(5, float64(count)*between(0.05, 0.8))))
@@ -77,16 +78,20 @@ func randomSpec(r *rand.Rand) string {
 	case 1:
 		fmt.Fprintf(&b, "[bias]\nidle_current = \"%.3g mA\"\n", math.Max(1, float64(count)*between(2, 150)))
 	}
-	fmt.Fprintf(&b, "[tank]\nnetwork = %q\nloaded_q = %.3g\ncoil_q = %.3g\nstray_capacitance = \"%.3g pF\"\n", network, between(4, 30), between(30, 900), between(1, 60))
+	fmt.Fprintf(&b, "[tank]\nnetwork = %q\nloaded_q = %.3g\ncoil_q = %.3g\nstray_capacitance = \"%.3g pF\"\n", network, between(4, 30),
+		between(30, 900), between(1, 60))
 	b.WriteString(maybe(0.4, fmt.Sprintf("[tank.tune]\nrange = \"%.3g .. %.3g pF\"", between(3, 60), between(80, 800))))
 	b.WriteString(maybe(0.4, fmt.Sprintf("[tank.load]\nrange = \"%.3g .. %.3g pF\"", between(10, 100), between(200, 4000))))
 	fmt.Fprintf(&b, "[input]\nloaded_q = %.3g\n", between(0.5, 6))
 	fmt.Fprintf(&b, "[supply]\nplate_voltage = \"%.5g V\"\nrectifier = %q\n", volts, pick("bridge", "centre-tap", "doubler"))
 	if r.Float64() < 0.4 {
-		fmt.Fprintf(&b, "[supply.transformer]\nvoltage = \"%.5g V\"\nregulation = \"%.3g %%\"\n", math.Max(100, math.Min(8000, volts/1.3*between(0.7, 1.3))), between(1, 20))
+		fmt.Fprintf(&b, "[supply.transformer]\nvoltage = \"%.5g V\"\nregulation = \"%.3g %%\"\n",
+			math.Max(100, math.Min(8000, volts/1.3*between(0.7, 1.3))), between(1, 20))
 	}
-	b.WriteString(maybe(0.4, fmt.Sprintf("[supply.capacitors]\ncapacitance = \"%.3g uF\"\ncount = %d\nvoltage = \"450 V\"", between(20, 800), 1+r.IntN(16))))
-	b.WriteString(maybe(0.3, fmt.Sprintf("[supply.mains]\nvoltage = \"%s\"\nfrequency = \"%s\"", pick("120 V", "230 V", "240 V"), pick("50 Hz", "60 Hz"))))
+	b.WriteString(maybe(0.4, fmt.Sprintf("[supply.capacitors]\ncapacitance = \"%.3g uF\"\ncount = %d\nvoltage = \"450 V\"",
+		between(20, 800), 1+r.IntN(16))))
+	b.WriteString(maybe(0.3, fmt.Sprintf("[supply.mains]\nvoltage = \"%s\"\nfrequency = \"%s\"", pick("120 V", "230 V", "240 V"),
+		pick("50 Hz", "60 Hz"))))
 	return b.String()
 }
 
@@ -126,7 +131,8 @@ func TestRandomLegalSpecs(t *testing.T) {
 			seen[f.ID] = true
 		}
 		for _, band := range d.Tank.Bands {
-			assert.InEpsilon(t, d.Book.Get("tubes.plate_load").Value, d.Book.Get("tank."+band.Name+".plate_resistance").Value, 1e-6, src)
+			assert.InEpsilon(t, d.Book.Get("tubes.plate_load").Value, d.Book.Get("tank."+band.Name+".plate_resistance").Value, 1e-6,
+				src)
 		}
 		assert.Less(t, math.Abs(d.Book.Get("tubes.energy_balance").Value), 1e-9, src)
 	}
@@ -140,7 +146,8 @@ func TestLowerRatingNeverHelps(t *testing.T) {
 	was := ledger.Within
 	rank := map[ledger.Verdict]int{ledger.Within: 0, ledger.Thin: 1, ledger.ExceedsRating: 2}
 	for _, volts := range []int{9000, 5000, 4000, 3500, 3200, 3000, 2500, 1500, 500} {
-		src := fmt.Sprintf("[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"10m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[tank.tune]\nvoltage = \"%d V\"\n", volts)
+		src := fmt.Sprintf("[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"10m\"]\n[tubes]\ntype = "+
+			"\"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[tank.tune]\nvoltage = \"%d V\"\n", volts)
 		s, err := spec.Read("t.toml", []byte(src), compute.Names())
 		require.NoError(t, err)
 		d, err := compute.Run(s)

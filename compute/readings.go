@@ -75,10 +75,12 @@ func (d *Design) readings(k *desk.Desk) error {
 			err = nil
 		}
 		if u, _ := quantity.LookupUnit(q.Unit); err != nil || v.Dimension != u.Dimension {
-			fail(r.Value.Origin, fmt.Sprintf("%q does not measure %s, which is %s", r.Value.Value, q.ID, u.Name()), "for example "+quantity.Format(q.Value, q.Unit, 3))
+			fail(r.Value.Origin, fmt.Sprintf("%q does not measure %s, which is %s", r.Value.Value, q.ID, u.Name()),
+				"for example "+quantity.Format(q.Value, q.Unit, 3))
 			continue
 		}
-		x := Reading{Name: n, Quantity: q, Spec: r, Measured: restoration.Measured{ID: q.ID, Value: v.SI, Computed: q.Value, Error: meterError}}
+		x := Reading{Name: n, Quantity: q, Spec: r, Measured: restoration.Measured{ID: q.ID, Value: v.SI, Computed: q.Value,
+			Error: meterError}}
 		if r.Error.Given {
 			x.Error, x.Stated = r.Error.SI, true
 		}
@@ -160,37 +162,43 @@ func (g *ReadingGroup) finding() ledger.Finding {
 	}
 	switch {
 	case len(g.Fitted) == 0:
-		f.Text = ledger.Say("{when} are of quantities that no fault in the model is known to move, or no state was found to compare them with: no cause was looked for.", ledger.Called("when", g.When()))
+		f.Text = ledger.Say("{when} are of quantities that no fault in the model is known to move, or no state was found to compare "+
+			"them with: no cause was looked for.", ledger.Called("when", g.When()))
 		f.Advice = ledger.Say("Idle current, plate current, grid current, output and the voltages of the supply tell faults apart.")
 		return f
 	case g.Agree():
-		f.Text = ledger.Say("{when} agree with the computed values within the errors of the instruments: no fault is called for.", ledger.Called("when", g.When()))
+		f.Text = ledger.Say("{when} agree with the computed values within the errors of the instruments: no fault is called for.",
+			ledger.Called("when", g.When()))
 		return f
 	}
 	f.ID = strings.TrimSuffix(f.ID, "agree") + "cause"
 	if g.Taken != "before" { // what was wrong before the restoration is history
 		f.Severity = ledger.Caution
 	}
-	f.Text = ledger.Say("{when} depart from the computed values by up to {farthest} times the errors of the instruments.", ledger.Called("when", g.When()), ledger.Fixed("farthest", g.Farthest, 1))
+	f.Text = ledger.Say("{when} depart from the computed values by up to {farthest} times the errors of the instruments.",
+		ledger.Called("when", g.When()), ledger.Fixed("farthest", g.Farthest, 1))
 	if len(g.Candidates) == 0 {
 		f.Text = f.Text.Then(ledger.Say("No single fault of those tried explains them."))
 		f.Advice = ledger.Say("Check the meters first, then look for two faults at once; stop at any reading that is not understood.")
 		return f
 	}
 	best := g.Candidates[0]
-	f.Text = f.Text.Then(ledger.Say("The likeliest single fault: {words} ({size}).", ledger.Called("words", best.Words), ledger.Called("size", best.Size)))
+	f.Text = f.Text.Then(ledger.Say("The likeliest single fault: {words} ({size}).", ledger.Called("words", best.Words),
+		ledger.Called("size", best.Size)))
 	if others := g.Alike()[1:]; len(others) > 0 {
 		words := make([]string, len(others))
 		for i, c := range others {
 			words[i] = c.Words
 		}
-		f.Text = f.Text.Then(ledger.Say("These readings cannot tell it from: {join}.", ledger.Called("join", strings.Join(words, "; "))))
+		f.Text = f.Text.Then(ledger.Say("These readings cannot tell it from: {join}.",
+			ledger.Called("join", strings.Join(words, "; "))))
 	}
 	switch {
 	case best.Worst <= 1:
 		f.Text = f.Text.Then(ledger.Say("With it in place every reading agrees within its error."))
 	case !g.Explained():
-		f.Text = f.Text.Then(ledger.Say("Even that leaves a reading {worst} times its error away: there may be two faults, or one that is not among those tried.", ledger.Fixed("worst", best.Worst, 1)))
+		f.Text = f.Text.Then(ledger.Say("Even that leaves a reading {worst} times its error away: there may be two faults, or one "+
+			"that is not among those tried.", ledger.Fixed("worst", best.Worst, 1)))
 	}
 	if len(g.Fitted) < 3 {
 		f.Text = f.Text.Then(ledger.Say("So few readings prove little: almost any fault fits one or two."))

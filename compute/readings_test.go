@@ -53,8 +53,10 @@ func TestRestorationFindsTheSoftTube(t *testing.T) {
 
 // wide are readings that a well-equipped bench can take.
 var wide = []string{
-	"supply.bleeder_resistance", "supply.filter_capacitance", "filament.pin_voltage", "supply.transformer_voltage", "supply.standby_voltage", "supply.time_to_60v",
-	"tubes.bias_voltage", "tubes.idle_current", "supply.idle_voltage", "tubes.plate_current", "tubes.grid_current", "antenna.output_power",
+	"supply.bleeder_resistance", "supply.filter_capacitance", "filament.pin_voltage", "supply.transformer_voltage",
+	"supply.standby_voltage", "supply.time_to_60v",
+	"tubes.bias_voltage", "tubes.idle_current", "supply.idle_voltage", "tubes.plate_current", "tubes.grid_current",
+	"antenna.output_power",
 	"supply.full_load_voltage", "tubes.plate_voltage", "supply.ripple_peak_to_peak",
 }
 
@@ -91,7 +93,8 @@ func TestPlantedFaultsAreFound(t *testing.T) {
 				i := slices.IndexFunc(r.Candidates, func(c restoration.Candidate) bool { return c.ID == cause })
 				require.GreaterOrEqual(t, i, 0, "%s %s %s: not listed", name, cause, size)
 				found := r.Candidates[i]
-				assert.True(t, found.Alike, "%s %s %s: %s (%s) is ranked first, misfit %.2f against %.2f", name, cause, size, r.Candidates[0].ID, r.Candidates[0].Size, r.Candidates[0].Misfit, found.Misfit)
+				assert.True(t, found.Alike, "%s %s %s: %s (%s) is ranked first, misfit %.2f against %.2f", name, cause, size,
+					r.Candidates[0].ID, r.Candidates[0].Size, r.Candidates[0].Misfit, found.Misfit)
 				assert.Less(t, found.Misfit, 0.5, "%s %s %s came back as %s", name, cause, size, found.Size)
 			}
 		}
@@ -138,7 +141,8 @@ func TestFaultsActAsTheyMust(t *testing.T) {
 	assert.InDelta(t, 1, path["supply.standby_voltage"], 1e-12)
 	assert.InDelta(t, 450*path["tubes.plate_current"]*d.Operating.PlateCurrent.Value,
 		d.Operating.PlateVoltage.Value*(1-path["tubes.plate_voltage"])+d.Book.Get("supply.full_load_voltage").Value*(path["supply.full_load_voltage"]-1)+
-			d.Supply.Plan.Glitch*d.Operating.PlateCurrent.Value*(1-path["tubes.plate_current"]), 3, "what the plates lack is what the resistance drops")
+			d.Supply.Plan.Glitch*d.Operating.PlateCurrent.Value*(1-path["tubes.plate_current"]), 3,
+		"what the plates lack is what the resistance drops")
 	// a meter that reads wrong changes what it shows and nothing else
 	shown := at("plate_meter", 0.1)
 	for id, x := range shown {

@@ -7,8 +7,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"anodebook/compute/physics/tuning"
 	"anodebook/compute/restoration"
-	"anodebook/compute/tuning"
 )
 
 // A resistance in the primary looks from the secondary like itself times the
@@ -58,6 +58,7 @@ func TestLoadSettingIsTunedAgain(t *testing.T) {
 			}
 		}
 		// the supply sags a little besides
-		assert.InDelta(t, at(low).Output/whole.Output, ratios["antenna.output_power"], 0.05, "load times %.2f", load/tank.LoadCapacitance)
+		assert.InDelta(t, at(low).Output/whole.Output, ratios["antenna.output_power"], 0.05, "load times %.2f",
+			load/tank.LoadCapacitance)
 	}
 }

@@ -9,27 +9,27 @@ import (
 	"slices"
 	"sync"
 
-	"anodebook/compute/bias"
-	"anodebook/compute/bringup"
-	"anodebook/compute/clearance"
-	"anodebook/compute/cooling"
+	"anodebook/compute/data/rules"
+	"anodebook/compute/data/source"
 	"anodebook/compute/desk"
-	"anodebook/compute/exposure"
-	"anodebook/compute/filament"
-	"anodebook/compute/input"
 	"anodebook/compute/ledger"
-	"anodebook/compute/measured"
-	"anodebook/compute/metering"
-	"anodebook/compute/operating"
-	"anodebook/compute/platefeed"
+	"anodebook/compute/physics/tube"
 	"anodebook/compute/reference"
-	"anodebook/compute/rules"
-	"anodebook/compute/source"
-	"anodebook/compute/supply"
-	"anodebook/compute/suppressor"
-	"anodebook/compute/switching"
-	"anodebook/compute/tank"
-	"anodebook/compute/tube"
+	"anodebook/compute/stage/bias"
+	"anodebook/compute/stage/bringup"
+	"anodebook/compute/stage/clearance"
+	"anodebook/compute/stage/cooling"
+	"anodebook/compute/stage/exposure"
+	"anodebook/compute/stage/filament"
+	"anodebook/compute/stage/input"
+	"anodebook/compute/stage/measured"
+	"anodebook/compute/stage/metering"
+	"anodebook/compute/stage/operating"
+	"anodebook/compute/stage/platefeed"
+	"anodebook/compute/stage/supply"
+	"anodebook/compute/stage/suppressor"
+	"anodebook/compute/stage/switching"
+	"anodebook/compute/stage/tank"
 	"anodebook/spec"
 )
 
@@ -111,7 +111,8 @@ func solve(s *spec.Spec) (*Design, error) {
 	n := s.Tubes.Count.N
 
 	d.Operating, err = operating.Solve(k, operating.Input{
-		Type: l.tube, PlateVoltage: l.plateVoltage, Coupled: l.coupled, Residual: l.residual, Bias: l.bias, Point: l.point, Feed: l.plan.Loaded,
+		Type: l.tube, PlateVoltage: l.plateVoltage, Coupled: l.coupled, Residual: l.residual, Bias: l.bias, Point: l.point,
+		Feed:           l.plan.Loaded,
 		TankEfficiency: l.efficiency, WorstBand: l.worst,
 	})
 	if err != nil {
@@ -130,21 +131,25 @@ func solve(s *spec.Spec) (*Design, error) {
 			highest = b
 		}
 	}
-	d.Filament, err = filament.Solve(k, filament.Input{Type: l.tube, Tubes: n, LowestFrequency: lowest.Centre, InputResistance: o.InputResistance, CathodeCurrent: o.CathodeCurrent})
+	d.Filament, err = filament.Solve(k, filament.Input{Type: l.tube, Tubes: n, LowestFrequency: lowest.Centre,
+		InputResistance: o.InputResistance, CathodeCurrent: o.CathodeCurrent})
 	if err != nil {
 		return nil, err
 	}
 
 	_, multiplier := metering.String(s, l.plan.HighestVoltage())
 	d.Supply, err = supply.Solve(k, supply.Input{
-		Multiplier: multiplier, Plan: l.plan, PlateCurrent: o.PlateCurrent, IdleCurrent: o.IdleCurrent, TwoToneCurrent: o.PlateCurrentTwoTone, ServiceCurrent: o.PlateCurrentEffective,
-		PlateVoltage: o.PlateVoltage, CoupledResidual: l.residual, Glitch: glitch, FilamentPower: k.Get("filament.power"), PlatePull: l.platePull(),
+		Multiplier: multiplier, Plan: l.plan, PlateCurrent: o.PlateCurrent, IdleCurrent: o.IdleCurrent,
+		TwoToneCurrent: o.PlateCurrentTwoTone, ServiceCurrent: o.PlateCurrentEffective,
+		PlateVoltage: o.PlateVoltage, CoupledResidual: l.residual, Glitch: glitch, FilamentPower: k.Get("filament.power"),
+		PlatePull: l.platePull(),
 	})
 	if err != nil {
 		return nil, noSupply(s, err)
 	}
 	d.Bias, err = bias.Solve(k, bias.Input{
-		Type: l.tube, Tubes: n, PlateVoltage: o.PlateVoltage, IdleVoltage: k.Get("supply.idle_voltage"), BiasVoltage: o.BiasVoltage, IdleCurrent: o.IdleCurrent,
+		Type: l.tube, Tubes: n, PlateVoltage: o.PlateVoltage, IdleVoltage: k.Get("supply.idle_voltage"), BiasVoltage: o.BiasVoltage,
+		IdleCurrent:  o.IdleCurrent,
 		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, Model: l.tube.Model,
 		StandbyVoltage: k.Get("supply.standby_voltage"), Feed: l.plan.Loaded,
 	})
@@ -155,7 +160,8 @@ func solve(s *spec.Spec) (*Design, error) {
 	for i, b := range l.bands {
 		inputBands[i] = input.Band(b)
 	}
-	d.Input, err = input.Solve(k, input.Input{Bands: inputBands, Type: l.tube, InputResistance: o.InputResistance, DrivePower: o.DrivePower, BiasVoltage: o.BiasVoltage,
+	d.Input, err = input.Solve(k, input.Input{Bands: inputBands, Type: l.tube, InputResistance: o.InputResistance,
+		DrivePower: o.DrivePower, BiasVoltage: o.BiasVoltage,
 		InputResistanceAt: remembered(o.InputResistanceAt)})
 	if err != nil {
 		return nil, err
@@ -167,8 +173,10 @@ func solve(s *spec.Spec) (*Design, error) {
 	d.PlateFeed, err = platefeed.Solve(k, platefeed.Input{
 		PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateCurrent: o.PlateCurrent, PlateSwing: o.PlateSwing,
 		NoLoadVoltage: l.plan.HighestVoltage(), Bands: feedBands, Networks: l.networks, Output: o.Output, SWR: swr,
-		FaultPeak: k.Get("supply.fault_peak_current"), FaultAction: k.Get("supply.fault_action"), FaultResistance: k.Get("supply.fault_resistance"),
-		Follow: k.Get("supply.fault_follow_current"), Capacitance: k.Get("supply.filter_capacitance"), CapacitorTolerance: k.Get("supply.capacitor_tolerance"),
+		FaultPeak: k.Get("supply.fault_peak_current"), FaultAction: k.Get("supply.fault_action"),
+		FaultResistance: k.Get("supply.fault_resistance"),
+		Follow:          k.Get("supply.fault_follow_current"), Capacitance: k.Get("supply.filter_capacitance"),
+		CapacitorTolerance: k.Get("supply.capacitor_tolerance"),
 	})
 	if err != nil {
 		return nil, err
@@ -178,8 +186,10 @@ func solve(s *spec.Spec) (*Design, error) {
 		return nil, err
 	}
 	d.Tank, err = tank.Solve(k, tank.Input{
-		Bands: l.bands, Networks: l.networks, Type: l.tube, PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage, PlateOutput: o.PlateOutput,
-		Output: o.Output, AnodeCurrents: o.Harmonics, SWR: swr, ChokeInductance: k.Get("plate_feed.choke_inductance"), Blocking: k.Get("plate_feed.blocking_capacitance"),
+		Bands: l.bands, Networks: l.networks, Type: l.tube, PlateLoad: o.PlateLoad, PlateVoltage: o.PlateVoltage,
+		PlateOutput: o.PlateOutput,
+		Output:      o.Output, AnodeCurrents: o.Harmonics, SWR: swr, ChokeInductance: k.Get("plate_feed.choke_inductance"),
+		Blocking:      k.Get("plate_feed.blocking_capacitance"),
 		HarmonicLimit: limit, HarmonicSource: where,
 	})
 	if err != nil {
@@ -201,14 +211,17 @@ func solve(s *spec.Spec) (*Design, error) {
 		return nil, err
 	}
 	d.Metering, err = metering.Solve(k, metering.Input{
-		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, IdleCurrent: o.IdleCurrent, FilterVoltage: k.Get("supply.full_load_voltage"),
+		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, IdleCurrent: o.IdleCurrent,
+		FilterVoltage: k.Get("supply.full_load_voltage"),
 		NoLoadVoltage: k.Get("supply.no_load_voltage"), HighestVoltage: k.Get("supply.highest_voltage"),
-		Fault: k.Get("supply.fault_peak_current"), FaultLoop: k.Get("supply.fault_resistance"), StoredEnergy: k.Get("supply.stored_energy"),
+		Fault: k.Get("supply.fault_peak_current"), FaultLoop: k.Get("supply.fault_resistance"),
+		StoredEnergy: k.Get("supply.stored_energy"),
 	})
 	if err != nil {
 		return nil, err
 	}
-	d.Cooling, err = cooling.Solve(k, cooling.Input{Type: l.tube, Tubes: n, PlateDissipationEach: o.PlateDissipationEach, GridDissipationEach: o.GridDissipationEach})
+	d.Cooling, err = cooling.Solve(k, cooling.Input{Type: l.tube, Tubes: n, PlateDissipationEach: o.PlateDissipationEach,
+		GridDissipationEach: o.GridDissipationEach})
 	if err != nil {
 		return nil, err
 	}
@@ -264,7 +277,8 @@ func prices(s *spec.Spec, b *ledger.Book) error {
 			if near := spec.Suggest(d, names); near != "" {
 				hint = fmt.Sprintf("did you mean %s?", near)
 			}
-			problems = append(problems, spec.Problem{File: s.File, Position: o.Position, Key: o.Key, What: fmt.Sprintf("the parts list has no %s", d), Hint: hint})
+			problems = append(problems, spec.Problem{File: s.File, Position: o.Position, Key: o.Key,
+				What: fmt.Sprintf("the parts list has no %s", d), Hint: hint})
 		}
 	}
 	if len(problems) > 0 {

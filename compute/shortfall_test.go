@@ -50,21 +50,26 @@ func TestWhatCannotSupplyIsNamed(t *testing.T) {
 	thin := "[supply.mains]\nvoltage = \"120 V\"\nresistance = \"5 ohm\""
 	type row struct{ rectifier, more, key, line, says string }
 	rows := []row{
-		{"bridge", transformer(2300, twenty) + resistor("1 Mohm"), glitch, "resistance", "glitch resistor of 1.00 MΩ the plates get nothing"},
-		{"bridge", transformer(2300, twenty) + resistor("4 kohm"), glitch, "resistance", "glitch resistor of 4000 Ω the plates get only"},
+		{"bridge", transformer(2300, twenty) + resistor("1 Mohm"), glitch, "resistance",
+			"glitch resistor of 1.00 MΩ the plates get nothing"},
+		{"bridge", transformer(2300, twenty) + resistor("4 kohm"), glitch, "resistance",
+			"glitch resistor of 4000 Ω the plates get only"},
 		{"bridge", resistor("1 Mohm"), glitch, "resistance", "at most 2.80 mA could flow"}, // 2800 V / 1 MΩ
 		{"bridge", transformer(2300, `secondary_resistance = "2 kohm"`), secondary, "secondary_", "at most"},
-		{"bridge", transformer(2300, `leakage_inductance = "100 mH"`, `secondary_resistance = "2 kohm"`), secondary, "secondary_", "at most"},
+		{"bridge", transformer(2300, `leakage_inductance = "100 mH"`, `secondary_resistance = "2 kohm"`), secondary, "secondary_",
+			"at most"},
 		{"bridge", transformer(0, `secondary_resistance = "2 kohm"`), secondary, "secondary_", "losing three fifths"},
 		{"bridge", transformer(2300, `leakage_inductance = "5 H"`, twenty), leakage, "leakage_", "only"},
-		{"bridge", transformer(2300, `regulation = "25 %"`, `power = "50 VA"`), "supply.transformer.regulation", "regulation", "at most"},
+		{"bridge", transformer(2300, `regulation = "25 %"`, `power = "50 VA"`), "supply.transformer.regulation", "regulation",
+			"at most"},
 		{"choke-input-centre-tap", transformer(3300, `short_circuit_voltage = "30 %"`, `regulation = "1 %"`, `power = "50 VA"`),
 			"supply.transformer.short_circuit_voltage", "short_circuit_voltage", "at most"},
 		{"bridge", transformer(2300, twenty) + thin, mains, "resistance", "mains resistance of 5.00 Ω"},
 		{"bridge", thin, mains, "resistance", whatever},
 		{"bridge", "[supply.capacitors]\ncapacitance = \"1 uF\"\ncount = 8", "supply.capacitors.capacitance", "capacitance",
 			"at most 331 mA"}, // 2π·60 Hz·0.125 µF·2.5·2806 V
-		{"bridge", transformer(2300, twenty) + "[supply.capacitors]\ncapacitance = \"1 uF\"\ncount = 8", "supply.capacitors.capacitance",
+		{"bridge", transformer(2300, twenty) + "[supply.capacitors]\ncapacitance = \"1 uF\"\ncount = 8",
+			"supply.capacitors.capacitance",
 			"capacitance", "at most 153 mA"}, // 2π·60 Hz·0.125 µF·√2·2300 V
 		{"choke-input", transformer(3300, twenty) + "[supply.choke]\nresistance = \"2 kohm\"",
 			"supply.choke.resistance", "resistance", "of 2000 Ω"},

@@ -46,21 +46,30 @@ var decides = []string{"transformer", "tubes", "switch", "sockets", "capacitors"
 
 // groupDanger says what can happen where a group is not sound.
 var groupDanger = map[string]string{
-	"capacitors":  "An old electrolytic may short or burst when the supply comes up, and one without its bleeder stays charged. An oil capacitor made before about 1980 may hold polychlorinated biphenyls: do not open a leaking one, and ask the local authority how it is disposed of.",
-	"resistors":   "A bleeder that is open leaves kilovolts in the bank for days: measure each one, plug out, bank discharged and grounded, before the first switch-on.",
-	"transformer": "Old insulation may break down to the core and make the chassis live: have it tested for insulation, winding to winding and winding to core, before mains is put on, and bring it up slowly behind a fuse, from outside the cabinet.",
-	"rectifier":   "A shorted diode string puts alternating voltage on the filter capacitors, which burst.",
-	"wiring":      "Insulation that cracks or has gone hard no longer holds the voltage: replace the wire, do not tape it.",
-	"mains":       "Mains plug, cord, fuse, switch and protective earth protect whoever touches the cabinet: they come first, to the local code, by somebody licensed where the law asks for it.",
-	"interlocks":  "Without interlock and crowbar an open cover lets a hand into kilovolts; even with them, the grounding stick comes first. Nothing is switched on before they work.",
-	"chokes":      "A filter or plate choke that breaks down to its core puts the plate supply on the chassis; the safety choke at the antenna connector is what blows the fuse when the blocking capacitor shorts: prove it with an ohmmeter.",
-	"blower":      "Without its air a tube cracks within seconds and its seals with it.",
-	"meters":      "A high-voltage meter that reads low makes a charged bank look harmless.",
-	"relays":      "An antenna relay that sticks puts full output into the exciter, or leaves the tank without load.",
+	"capacitors": "An old electrolytic may short or burst when the supply comes up, and one without its bleeder stays charged. An " +
+		"oil capacitor made before about 1980 may hold polychlorinated biphenyls: do not open a leaking one, and ask the local " +
+		"authority " +
+		"how it is disposed of.",
+	"resistors": "A bleeder that is open leaves kilovolts in the bank for days: measure each one, plug out, bank discharged and " +
+		"grounded, before the first switch-on.",
+	"transformer": "Old insulation may break down to the core and make the chassis live: have it tested for insulation, winding to " +
+		"winding and winding to core, before mains is put on, and bring it up slowly behind a fuse, from outside the cabinet.",
+	"rectifier": "A shorted diode string puts alternating voltage on the filter capacitors, which burst.",
+	"wiring":    "Insulation that cracks or has gone hard no longer holds the voltage: replace the wire, do not tape it.",
+	"mains": "Mains plug, cord, fuse, switch and protective earth protect whoever touches the cabinet: they come first, to the " +
+		"local code, by somebody licensed where the law asks for it.",
+	"interlocks": "Without interlock and crowbar an open cover lets a hand into kilovolts; even with them, the grounding stick comes " +
+		"first. Nothing is switched on before they work.",
+	"chokes": "A filter or plate choke that breaks down to its core puts the plate supply on the chassis; the safety choke at " +
+		"the antenna connector is what blows the fuse when the blocking capacitor shorts: prove it with an ohmmeter.",
+	"blower": "Without its air a tube cracks within seconds and its seals with it.",
+	"meters": "A high-voltage meter that reads low makes a charged bank look harmless.",
+	"relays": "An antenna relay that sticks puts full output into the exciter, or leaves the tank without load.",
 }
 
 // severe are the groups whose faults endanger people and not parts alone.
-var severe = map[string]bool{"capacitors": true, "resistors": true, "transformer": true, "wiring": true, "mains": true, "interlocks": true, "chokes": true, "meters": true}
+var severe = map[string]bool{"capacitors": true, "resistors": true, "transformer": true, "wiring": true, "mains": true,
+	"interlocks": true, "chokes": true, "meters": true}
 
 // survey adds up the survey and says what is dangerous or cannot be had.
 func (d *Design) survey(k *desk.Desk) {
@@ -95,12 +104,14 @@ func (d *Design) survey(k *desk.Desk) {
 			continue
 		}
 		group, danger := e.Group.Value, groupDanger[e.Group.Value]
-		f := ledger.Finding{Severity: ledger.Caution, ID: "survey." + e.Name, Stage: "survey", Advice: ledger.Say("{danger}", ledger.Called("danger", danger))}
+		f := ledger.Finding{Severity: ledger.Caution, ID: "survey." + e.Name, Stage: "survey",
+			Advice: ledger.Say("{danger}", ledger.Called("danger", danger))}
 		switch e.Condition.Value {
 		case "unobtainable":
 			f.Text = ledger.Say("Survey, {group}: worn out or missing, and no replacement is to be had.", ledger.Called("group", group))
 			if danger == "" {
-				f.Advice = ledger.Say("Do not count on finding one: design for a part that is made today, or take the amplifier for its other parts.")
+				f.Advice = ledger.Say("Do not count on finding one: design for a part that is made today, or take the amplifier for " +
+					"its other parts.")
 			}
 		case "unknown":
 			if danger == "" {
@@ -124,8 +135,9 @@ func (d *Design) survey(k *desk.Desk) {
 	}
 	if len(out.Missing) > 0 {
 		k.Find(ledger.Finding{Severity: ledger.Caution, ID: "survey.missing", Stage: "survey",
-			Text:   ledger.Say("The survey says nothing of: {missing}.", ledger.Called("missing", join(out.Missing))),
-			Advice: ledger.Say("These decide whether a used amplifier is worth its price: look at them before paying, plug out and bank discharged and grounded, with the seller's consent.")})
+			Text: ledger.Say("The survey says nothing of: {missing}.", ledger.Called("missing", join(out.Missing))),
+			Advice: ledger.Say("These decide whether a used amplifier is worth its price: look at them before paying, plug out and " +
+				"bank discharged and grounded, with the seller's consent.")})
 	}
 }
 

@@ -1,11 +1,11 @@
 package compute
 
 import (
+	"anodebook/compute/data/source"
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
-	"anodebook/compute/metering"
-	"anodebook/compute/source"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/tuning"
+	"anodebook/compute/stage/metering"
 )
 
 // tuneUpLevels are the steps of drive power on the way up, with the words that
@@ -26,7 +26,8 @@ func (d *Design) trips(k *desk.Desk) {
 		mistakes = nil // as for the map, which says why
 	}
 	d.Trips = metering.Trips(k, metering.TripInput{
-		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, PlateVoltage: o.PlateVoltage, Output: o.Output, PlateOutput: o.PlateOutput, Dissipation: o.PlateDissipationEach,
+		PlateCurrent: o.PlateCurrent, GridCurrent: o.GridCurrent, PlateVoltage: o.PlateVoltage, Output: o.Output,
+		PlateOutput: o.PlateOutput, Dissipation: o.PlateDissipationEach,
 		Tubes: o.N, Limits: s.Limits, Band: band.Name, Mistakes: mistakes,
 	})
 	const more = 1.2589254117941673 // 1 dB
@@ -38,11 +39,16 @@ func (d *Design) trips(k *desk.Desk) {
 	if err != nil {
 		return
 	}
-	how := ledger.Method{Words: ledger.Say("The plates seeing their load and no reactance, drive power a share of that at full output, the plate voltage following the supply; on {on}, other bands alike.", ledger.OnBand("on", band.Name)), Source: source.CircuitLaws}
+	how := ledger.Method{Words: ledger.Say("The plates seeing their load and no reactance, drive power a share of that at full "+
+		"output, the plate voltage following the supply; on {on}, other bands alike.",
+		ledger.OnBand("on", band.Name)), Source: source.CircuitLaws}
 	if over := rows[0].GridCurrent; over > 0 {
 		tuneUp := k.Get("protection.grid_tune_up")
-		k.Solved("tune_up.grid_room", "Grid current up to which 1 dB more drive keeps a tune-up correct", tuneUp.Value*o.GridCurrent.Value/over, "A", ledger.Method{
-			Words: ledger.Say("Grid current at which a correct tune-up turns back, over the rise of the grid current with 1 dB more drive, {over}.", ledger.Fixed("over", over/o.GridCurrent.Value, 2)), Source: source.TuneUpTrials}, tuneUp)
+		k.Solved("tune_up.grid_room", "Grid current up to which 1 dB more drive keeps a tune-up correct",
+			tuneUp.Value*o.GridCurrent.Value/over, "A", ledger.Method{
+				Words: ledger.Say("Grid current at which a correct tune-up turns back, over the rise of the grid current with 1 dB "+
+					"more "+
+					"drive, {over}.", ledger.Fixed("over", over/o.GridCurrent.Value, 2)), Source: source.TuneUpTrials}, tuneUp)
 	}
 	for i, l := range tuneUpLevels {
 		enter := func(id, name string, v float64, unit string) {

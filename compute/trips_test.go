@@ -10,7 +10,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/tuning"
 	"anodebook/report/setting"
 	"anodebook/spec"
 )
@@ -30,19 +30,22 @@ func tripDesign(t *testing.T, name, text string) *compute.Design {
 	return d
 }
 
-const pair8877 = "[target]\noutput = \"1500 W\"\nbands = [\"160m\", \"40m\", \"10m\"]\n[tubes]\ntype = \"8877\"\n[supply]\nplate_voltage = \"3500 V\"\n"
+const pair8877 = "[target]\noutput = \"1500 W\"\nbands = [\"160m\", \"40m\", \"10m\"]\n[tubes]\ntype = " +
+	"\"8877\"\n[supply]\nplate_voltage = \"3500 V\"\n"
 
 // The trips of whole designs against the full tuning map, which was not asked
 // when they were chosen: they wake in the mistakes that the map shows, on every
 // group of bands, and sleep through a correct tune-up, whose greatest currents
 // the trials found at 1.10 and 1.22 times full output.
 func TestTripsAgainstTheMap(t *testing.T) {
-	for name, text := range map[string]string{"templates/starter.toml": "", "examples/club-station.toml": "", "examples/ceramic-pair.toml": "", "8877.toml": pair8877} {
+	for name, text := range map[string]string{"templates/starter.toml": "", "examples/club-station.toml": "",
+		"examples/ceramic-pair.toml": "", "8877.toml": pair8877} {
 		d := tripDesign(t, name, text)
 		q := func(id string) float64 { return d.Book.Get(id).Value }
 		assert.Greater(t, d.Trips.PlateTrip, 1.10*q("tubes.plate_current"), name)
 		assert.LessOrEqual(t, d.Trips.PlateTrip, 1.15*q("tubes.plate_current")*(1+1e-9), name)
-		assert.Greater(t, d.Trips.GridTrip, 1.22*q("tubes.grid_current")*0.999, "%s: no trip for nothing, little grid current or not", name)
+		assert.Greater(t, d.Trips.GridTrip, 1.22*q("tubes.grid_current")*0.999, "%s: no trip for nothing, little grid current or not",
+			name)
 		worst := 0.0
 		for _, g := range d.TuneUp() {
 			require.NoError(t, g.Err)
@@ -103,7 +106,8 @@ func TestRowsOfTheTuneUp(t *testing.T) {
 // Guards taken away, one at a time, from a whole design: nothing that was said
 // is gone, something is said besides, and the part is nowhere.
 func TestRemovedGuards(t *testing.T) {
-	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"40m\", \"20m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
+	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"40m\", \"20m\"]\n[tubes]\ntype = " +
+		"\"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
 	loud := func(d *compute.Design) map[string]ledger.Severity {
 		all := map[string]ledger.Severity{}
 		for _, f := range setting.Plain(d.Book, "metric").Findings() {

@@ -4,9 +4,9 @@ import (
 	"math"
 	"sync"
 
-	"anodebook/compute/operating"
-	"anodebook/compute/tank"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/tuning"
+	"anodebook/compute/stage/operating"
+	"anodebook/compute/stage/tank"
 )
 
 // TuneGroup is what the meters show while the knobs are turned, for bands
@@ -76,7 +76,8 @@ func (d *Design) setup(b *tank.BandResult) tuning.Setup {
 		open = high + resistance*idle
 	}
 	return tuning.Setup{
-		Model: o.Model, Tubes: o.N, PlateVoltage: open, SupplyResistance: resistance, Bias: o.BiasVoltage.Value, Nominal: o.Point, Tank: b.Tank,
+		Model: o.Model, Tubes: o.N, PlateVoltage: open, SupplyResistance: resistance, Bias: o.BiasVoltage.Value, Nominal: o.Point,
+		Tank:   b.Tank,
 		Limits: tuning.LimitsOf(d.Type, d.Cooling.Forced),
 	}
 }

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/tuning"
 	"anodebook/spec"
 )
 
@@ -44,7 +44,8 @@ func TestTuneUpSaysWhatEveryOperatorKnows(t *testing.T) {
 				assert.Less(t, math.Abs(s.Reading.Balance), 1e-6, "%s %s", path, s.ID)
 			}
 			n := at["nominal"]
-			assert.InEpsilon(t, d.Book.Get("tubes.plate_current").Value, n.PlateCurrent, 1e-3, "the map begins at the operating point of the book")
+			assert.InEpsilon(t, d.Book.Get("tubes.plate_current").Value, n.PlateCurrent, 1e-3,
+				"the map begins at the operating point of the book")
 			assert.InEpsilon(t, d.Book.Get("tubes.grid_current").Value, n.GridCurrent, 1e-2)
 			assert.InEpsilon(t, d.Book.Get("tank."+g.Band+".output_power").Value, n.Output, 1e-2)
 			if light, ok := at["loading_too_light"]; ok {

@@ -16,7 +16,8 @@ import (
 // the ends of their bounds: the templates know every word, and no line has a
 // number that is none.
 func TestNotebooksAtTheirBounds(t *testing.T) {
-	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"10m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
+	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"10m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = " +
+		"\"2800 V\"\n"
 	const want = 4
 	made := 0
 	for i := 0; made < want && i < 60; i++ {

@@ -5,7 +5,7 @@ import (
 	"math"
 	"strings"
 
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/spec/quantity"
 )
 
@@ -20,23 +20,32 @@ type window struct {
 // taken, the same in the report, on the bench card and on the cards.
 var windows = map[string][]window{
 	"cold": {
-		{name: "plate caps to chassis, supply connected", expect: "bring_up.plate_to_chassis", low: "bring_up.plate_to_chassis_low", high: "bring_up.plate_to_chassis_high"},
+		{name: "plate caps to chassis, supply connected", expect: "bring_up.plate_to_chassis", low: "bring_up.plate_to_chassis_low",
+			high: "bring_up.plate_to_chassis_high"},
 		{name: "negative rail to chassis", expect: "bring_up.rail_to_chassis", high: "bring_up.rail_to_chassis_high"},
-		{name: "grid trip, current through R7", expect: "bring_up.grid_trip", low: "bring_up.grid_trip_low", high: "bring_up.grid_trip_high"},
-		{name: "plate trip, current through R6", expect: "bring_up.plate_trip", low: "bring_up.plate_trip_low", high: "bring_up.plate_trip_high"},
+		{name: "grid trip, current through R7", expect: "bring_up.grid_trip", low: "bring_up.grid_trip_low",
+			high: "bring_up.grid_trip_high"},
+		{name: "plate trip, current through R6", expect: "bring_up.plate_trip", low: "bring_up.plate_trip_low",
+			high: "bring_up.plate_trip_high"},
 	},
 	"voltage": {
-		{name: "filter voltage, no load", expect: "supply.no_load_voltage", low: "bring_up.no_load_voltage_low", high: "bring_up.no_load_voltage_high"},
-		{name: "fall to half after switch-off", expect: "bring_up.half_time", low: "bring_up.half_time_earliest", high: "bring_up.half_time_latest"},
+		{name: "filter voltage, no load", expect: "supply.no_load_voltage", low: "bring_up.no_load_voltage_low",
+			high: "bring_up.no_load_voltage_high"},
+		{name: "fall to half after switch-off", expect: "bring_up.half_time", low: "bring_up.half_time_earliest",
+			high: "bring_up.half_time_latest"},
 	},
 	"tubes": {
-		{name: "heater voltage at the pins", expect: "filament.rated_voltage", low: "bring_up.heater_low", high: "bring_up.heater_high"},
+		{name: "heater voltage at the pins", expect: "filament.rated_voltage", low: "bring_up.heater_low",
+			high: "bring_up.heater_high"},
 		{name: "plate current on receive", expect: "bias.standby_current", high: "bring_up.standby_stop"},
 		{name: "idle current", expect: "tubes.idle_current", low: "bring_up.idle_current_low", high: "bring_up.idle_current_high"},
-		{name: "filter voltage, idling", expect: "supply.idle_voltage", low: "bring_up.idle_voltage_low", high: "bring_up.idle_voltage_high"},
+		{name: "filter voltage, idling", expect: "supply.idle_voltage", low: "bring_up.idle_voltage_low",
+			high: "bring_up.idle_voltage_high"},
 		{name: "grid current, no drive", always: "0", high: "bring_up.grid_stop"},
-		{name: "plate current, full output", expect: "tubes.plate_current", low: "bring_up.plate_current_low", high: "protection.plate_stop"},
-		{name: "grid current, full output", expect: "tubes.grid_current", low: "bring_up.grid_current_low", high: "protection.grid_stop"},
+		{name: "plate current, full output", expect: "tubes.plate_current", low: "bring_up.plate_current_low",
+			high: "protection.plate_stop"},
+		{name: "grid current, full output", expect: "tubes.grid_current", low: "bring_up.grid_current_low",
+			high: "protection.grid_stop"},
 	},
 }
 

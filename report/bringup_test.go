@@ -8,7 +8,7 @@ import (
 	"testing"
 
 	"anodebook/compute"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -55,7 +55,8 @@ func inOrder(t *testing.T, text string, words ...string) {
 // one order of rescue, nothing read off a meter that cannot show it, no
 // harmless light taken for a fault.
 func TestWordsOfSafety(t *testing.T) {
-	rescue := []string{"Somebody caught", "mains off at the panel", "without touching", "still charged", "second victim", "dry and insulating", "call the emergency number", "resuscitate"}
+	rescue := []string{"Somebody caught", "mains off at the panel", "without touching", "still charged", "second victim",
+		"dry and insulating", "call the emergency number", "resuscitate"}
 	for name, d := range designs(t) {
 		want := minutes(d.Book.Get("bring_up.wait").Value)
 		for form, text := range texts(t, d) {
@@ -71,7 +72,8 @@ func TestWordsOfSafety(t *testing.T) {
 				continue
 			}
 			inOrder(t, text, rescue...)
-			assert.Equal(t, strings.Count(text, rescue[0]), strings.Count(text, strings.TrimSpace(rescueText(t))), "%s %s: the same words wherever they stand", name, form)
+			assert.Equal(t, strings.Count(text, rescue[0]), strings.Count(text, strings.TrimSpace(rescueText(t))),
+				"%s %s: the same words wherever they stand", name, form)
 			assert.Contains(t, text, "bleeder is open", "%s %s", name, form)
 			assert.Regexp(t, "(?is)return lead.{0,15} to the chassis first.{0,30}then.{0,60}prob", text, "%s %s", name, form)
 		}
@@ -95,10 +97,12 @@ func TestNoDeadEndAboveSixtyVolts(t *testing.T) {
 		q := func(id string) float64 { return d.Book.Get(id).Value }
 		text := texts(t, d)["report"]
 		safety := text[strings.Index(text, "## Safety"):]
-		inOrder(t, safety, "Above 60 V: wait "+minutes(q("bring_up.wait"))+" once more", "Still above 60 V after the second wait, a bleeder is open", "take the stick, which is sized for a full bank")
+		inOrder(t, safety, "Above 60 V: wait "+minutes(q("bring_up.wait"))+" once more",
+			"Still above 60 V after the second wait, a bleeder is open", "take the stick, which is sized for a full bank")
 		r, c, each := q("bring_up.stick_resistance"), q("supply.filter_capacitance"), q("supply.capacitor_each")
 		tolerance, highest := q("supply.capacitor_tolerance"), q("supply.highest_voltage")
-		assert.Equal(t, q("metering.multiplier_resistance"), q("supply.voltmeter_string"), "%s: the discharge counts the string that is built", name)
+		assert.Equal(t, q("metering.multiplier_resistance"), q("supply.voltmeter_string"),
+			"%s: the discharge counts the string that is built", name)
 		assert.GreaterOrEqual(t, q("bring_up.stick_energy"), (1+tolerance)*c*highest*highest/2*(1-1e-9), name)
 		left := func(volts, farads, seconds float64) float64 {
 			return volts * math.Exp(-seconds/(r*(1+tolerance)*farads))
@@ -161,8 +165,10 @@ func TestOrderOfSteps(t *testing.T) {
 		if form == "report" {
 			text = text[strings.Index(text, "## Bring-up"):]
 		}
-		inOrder(t, text, "1. Plug out, tubes out", "2. Insulation", "500 V", "1.00 MΩ", "from memory", "3. Plug in with a lamp", "4. Prove the trips", "Across R7", "Across R6",
-			"5. First high voltage, tubes out", "6. Switch off and time the fall", "7. Plug out", "8. Plug out, hook on: tubes in", "9.", "haze", "10.", "11. Key the amplifier without drive", "14. Drive, an eighth first")
+		inOrder(t, text, "1. Plug out, tubes out", "2. Insulation", "500 V", "1.00 MΩ", "from memory", "3. Plug in with a lamp",
+			"4. Prove the trips", "Across R7", "Across R6",
+			"5. First high voltage, tubes out", "6. Switch off and time the fall", "7. Plug out", "8. Plug out, hook on: tubes in",
+			"9.", "haze", "10.", "11. Key the amplifier without drive", "14. Drive, an eighth first")
 	}
 }
 

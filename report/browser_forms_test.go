@@ -62,7 +62,9 @@ func TestShortFormsInBrowser(t *testing.T) {
 				require.NoError(t, err)
 				sheets := strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
 				if assert.Len(t, sheets, 4, "%s, A4 %v", name, a4) {
-					for i, card := range [][2]string{{"Bench card", "Somebody caught"}, {"Bring-up card 1", "Switch off and time the fall"}, {"Bring-up card 2", "After five minutes"}, {"Tune-up card", "tune, dial"}} {
+					for i, card := range [][2]string{{"Bench card", "Somebody caught"},
+						{"Bring-up card 1", "Switch off and time the fall"}, {"Bring-up card 2", "After five minutes"},
+						{"Tune-up card", "tune, dial"}} {
 						assert.Contains(t, sheets[i], card[0], "%s, A4 %v", name, a4)
 						assert.Contains(t, sheets[i], card[1], "%s, A4 %v", name, a4)
 					}

@@ -66,13 +66,15 @@ func TestReportInBrowser(t *testing.T) {
 // checkStructure holds the shown page to what a screen reader steers by.
 func checkStructure(t *testing.T, b *browser.Browser) {
 	t.Helper()
-	for selector, want := range map[string]int{"main": 1, "h1": 1, "header": 1, "footer": 1, "html[lang=en]": 1, "a.skip": 1, "main h1": 0,
+	for selector, want := range map[string]int{"main": 1, "h1": 1, "header": 1, "footer": 1, "html[lang=en]": 1, "a.skip": 1,
+		"main h1":               0,
 		"nav:not([aria-label])": 0, "svg[role=img]:not([aria-labelledby])": 0, "img:not([alt])": 0, "math merror": 0} {
 		assert.Equal(t, want, browser.Eval[int](b, "document.querySelectorAll("+strconv.Quote(selector)+").length"), selector)
 	}
 	assert.GreaterOrEqual(t, browser.Eval[int](b, `document.querySelectorAll("nav").length`), 1)
 	level := 0
-	for _, h := range browser.Eval[[]string](b, `[...document.querySelectorAll("h1,h2,h3,h4,h5,h6")].map(h => h.tagName[1] + " " + h.textContent)`) {
+	for _, h := range browser.Eval[[]string](b,
+		`[...document.querySelectorAll("h1,h2,h3,h4,h5,h6")].map(h => h.tagName[1] + " " + h.textContent)`) {
 		l := int(h[0] - '0')
 		assert.LessOrEqual(t, l, level+1, "a heading level is skipped before %q", h)
 		level = l
@@ -85,7 +87,8 @@ func checkStructure(t *testing.T, b *browser.Browser) {
 // of them.
 func checkDerivations(t *testing.T, b *browser.Browser) {
 	t.Helper()
-	assert.Zero(t, browser.Eval[int](b, `document.querySelectorAll("details.derivation[open]").length`), "derivations are folded at first")
+	assert.Zero(t, browser.Eval[int](b, `document.querySelectorAll("details.derivation[open]").length`),
+		"derivations are folded at first")
 	closed := browser.Eval[[]string](b, `[...document.querySelectorAll("main a.quantity")].filter(a => {
 		const target = document.getElementById(decodeURIComponent(a.hash.slice(1))), fold = target.closest("details");
 		if (!fold || fold.open) return false;
@@ -147,7 +150,8 @@ func checkPDF(t *testing.T, name string, b *browser.Browser, bands []string) {
 	assert.Equal(t, 2, wide, "a landscape sheet for each circuit diagram")
 
 	text := strings.Join(strings.Fields(run("pdftotext", file, "-")), " ")
-	for _, want := range []string{"Circuit diagram: RF deck", "Derivation: tubes", "Derivation: high-voltage supply", "Derivation: exposure", "Power gain of the tubes"} {
+	for _, want := range []string{"Circuit diagram: RF deck", "Derivation: tubes", "Derivation: high-voltage supply",
+		"Derivation: exposure", "Power gain of the tubes"} {
 		assert.Contains(t, text, want)
 	}
 	for _, band := range bands {
@@ -181,7 +185,8 @@ func TestPicture(t *testing.T) {
 	require.NoError(t, err)
 	b := browser.Open(t)
 	b.Show(html, 1280, "light")
-	bottom := browser.Eval[float64](b, `document.querySelector('figure[id^="figure-schematic-"] .drawing').getBoundingClientRect().bottom + scrollY`)
+	bottom := browser.Eval[float64](b,
+		`document.querySelector('figure[id^="figure-schematic-"] .drawing').getBoundingClientRect().bottom + scrollY`)
 	require.Greater(t, bottom, 1000.0)
 	require.Less(t, bottom, 4000.0, "the circuit diagram stands near the top")
 	picture := fewColours(t, b.Stretch(0, bottom+16, 0.7))

@@ -27,7 +27,8 @@ var stageNames = map[string]string{
 	"tubes": "tubes", "input": "input network", "filament": "filament", "bias": "bias", "tank": "tank",
 	"plate_feed": "plate feed", "suppressor": "parasitic suppressors", "switching": "transmit-receive switching",
 	"supply": "high-voltage supply", "metering": "metering", "protection": "protection", "cooling": "cooling",
-	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "tune_up": "tune-up", "antenna": "output", "measured": "measured parts", "harmonics": "harmonics",
+	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "tune_up": "tune-up", "antenna": "output",
+	"measured": "measured parts", "harmonics": "harmonics",
 }
 
 // bandWords writes the bands of a text as the trade prints them: "80 m". An
@@ -156,7 +157,8 @@ func (w *writer) knownMethods(b *strings.Builder, steps []*ledger.Step) {
 			shown = "the same"
 		}
 		last = from
-		fmt.Fprintf(b, "| %s | %s | method %d | %s |\n", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[w.set.Sentence(s.Method)], shown)
+		fmt.Fprintf(b, "| %s | %s | method %d | %s |\n", bandWords(capital(s.Result.Name)), s.Result.Precise(),
+			w.methods[w.set.Sentence(s.Method)], shown)
 	}
 	b.WriteString("\n")
 }
@@ -187,7 +189,8 @@ func (w *writer) step(b *strings.Builder, s *ledger.Step) {
 	w.sources[s.Source.Key] = s.Source
 	if s.Formula == nil {
 		w.methods[w.set.Sentence(s.Method)] = len(w.methods) + 1
-		fmt.Fprintf(b, "**%s: %s.** *Method %d.* %s", bandWords(capital(s.Result.Name)), s.Result.Precise(), w.methods[w.set.Sentence(s.Method)], bandWords(w.set.Sentence(s.Method)))
+		fmt.Fprintf(b, "**%s: %s.** *Method %d.* %s", bandWords(capital(s.Result.Name)), s.Result.Precise(),
+			w.methods[w.set.Sentence(s.Method)], bandWords(w.set.Sentence(s.Method)))
 		if len(s.Inputs) > 0 {
 			fmt.Fprintf(b, " From %s.", w.inputs(s))
 		}

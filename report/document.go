@@ -35,7 +35,8 @@ func (d *Document) HTML() ([]byte, error) {
 	return page.Render(d.Markdown, page.Assets{
 		Title: d.Title, Language: "en", Math: d.math, Figures: d.Figures, Images: d.Images, Anchors: d.anchors,
 		Form: string(d.Form), Paper: d.Paper,
-		Footer: "Made by anodebook from the spec alone. The figures are estimates to be proved on the bench; local codes, the licence and qualified people come first.",
+		Footer: "Made by anodebook from the spec alone. The figures are estimates to be proved on the bench; local codes, the licence " +
+			"and qualified people come first.",
 	})
 }
 

@@ -8,9 +8,9 @@ import (
 	"strings"
 
 	"anodebook/compute"
-	"anodebook/compute/bias"
-	"anodebook/compute/rectifier"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/rectifier"
+	"anodebook/compute/physics/tube"
+	"anodebook/compute/stage/bias"
 	"anodebook/report/schematic"
 	"anodebook/report/setting"
 )
@@ -265,7 +265,8 @@ func (p *drafter) amplifier() schematic.Amplifier {
 		z := fmt.Sprintf("Z%d", i+1)
 		if _, ok := p.list[z]; ok {
 			v := p.parts(z, " across ", 2)
-			a.Tubes.Suppressors = append(a.Tubes.Suppressors, schematic.Suppressor{Coil: p.piece(z, z, v[0]), Resistor: p.piece("R-"+z, z, v[1])})
+			a.Tubes.Suppressors = append(a.Tubes.Suppressors,
+				schematic.Suppressor{Coil: p.piece(z, z, v[0]), Resistor: p.piece("R-"+z, z, v[1])})
 		}
 	}
 	a.Cathode = p.cathode(direct)

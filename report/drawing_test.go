@@ -32,7 +32,8 @@ func TestEveryNotebookIsDrawn(t *testing.T) {
 					linked[m[1]] = true
 				}
 			}
-			for _, want := range []string{"V1", "C1", "C2", "C3", "C5", "C7", "L1", "L11", "RFC1", "RFC2", "R5", "D2", "D3", "F1", "F2", "K1", "T1", "T2", "M1", "Z1"} {
+			for _, want := range []string{"V1", "C1", "C2", "C3", "C5", "C7", "L1", "L11", "RFC1", "RFC2", "R5", "D2", "D3", "F1", "F2",
+				"K1", "T1", "T2", "M1", "Z1"} {
 				assert.True(t, linked[want], "%s is not drawn with a link", want)
 			}
 			again, err := DrawCircuit(design(t, name, toml))

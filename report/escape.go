@@ -29,7 +29,8 @@ var (
 	structural = regexp.MustCompile(`(?m)^((?:[ \t]|[-+*][ \t]+|\d{1,9}[.)][ \t]+)*)(#{1,6}(?:[ \t]|$)|=+[ \t]*$|-+:?[ \t]*$|:|>|\[\^)`)
 	// unsafeText leaves what is escaped already as it is: one more backslash
 	// would undo it. A bracket with a colon would define a link.
-	unsafeText = strings.NewReplacer(`\\`, `\\`, `\$`, `\$`, `\<`, `\<`, `\|`, `\|`, "\\`", "\\`", `\~`, `\~`, `\{`, `\{`, `\!`, `\!`, `\]`, `\]`,
+	unsafeText = strings.NewReplacer(`\\`, `\\`, `\$`, `\$`, `\<`, `\<`, `\|`, `\|`, "\\`", "\\`", `\~`, `\~`, `\{`, `\{`, `\!`, `\!`,
+		`\]`, `\]`,
 		"$", `\$`, "<", `\<`, "|", `\|`, "`", "\\`", "![", `!\[`, "~", `\~`, "{", `\{`, "]:", `]\:`)
 	indent = regexp.MustCompile(`(?m)^[ \t]+`)
 )

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"anodebook/compute"
-	"anodebook/compute/platefeed"
+	"anodebook/compute/stage/platefeed"
 	"anodebook/report/figure"
 )
 
@@ -76,7 +76,8 @@ func chokeFigure(d *compute.Design) (figure.Chart, error) {
 		}
 		words = append(words, fmt.Sprintf("%s at %s, %s", x.Kind, say(x.Frequency, "Hz"), within))
 		if x.Kind == platefeed.Series {
-			marks.X, marks.Y, marks.Texts = append(marks.X, x.Frequency), append(marks.Y, max(floor, cmplx.Abs(r.ChokeImpedance(x.Frequency)))), append(marks.Texts, "series")
+			marks.X, marks.Y, marks.Texts = append(marks.X, x.Frequency), append(marks.Y,
+				max(floor, cmplx.Abs(r.ChokeImpedance(x.Frequency)))), append(marks.Texts, "series")
 		}
 	}
 	if len(marks.X) > 0 {

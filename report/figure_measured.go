@@ -6,8 +6,8 @@ import (
 	"math/cmplx"
 
 	"anodebook/compute"
-	"anodebook/compute/measured"
-	"anodebook/compute/touchstone"
+	"anodebook/compute/format/touchstone"
+	"anodebook/compute/stage/measured"
 	"anodebook/report/figure"
 )
 
@@ -17,7 +17,10 @@ func measuredDrawings(d *compute.Design) []drawing {
 	for i := range d.Measured.Parts {
 		p := &d.Measured.Parts[i]
 		if measuredDrawn(p) {
-			out = append(out, drawing{"measured-" + p.Name, func(*compute.Design) (figure.Chart, error) { return measuredFigure(p), nil }})
+			out = append(out, drawing{"measured-" + p.Name, func(*compute.Design) (figure.Chart, error) {
+				return measuredFigure(p),
+					nil
+			}})
 		}
 	}
 	return out
@@ -54,7 +57,8 @@ func measuredFigure(p *measured.Part) figure.Chart {
 		low, high = math.Max(low, 0.93*p.Band.Low), math.Min(high, 1.07*p.Band.High)
 	}
 	low = math.Max(low, 1e3)
-	computed, saw, fitted := figure.Line{Name: "computed", At: 0.75}, figure.Line{Name: "measured", At: 0.2}, figure.Line{Name: "computed with the change", Style: figure.Faint, At: 0.5}
+	computed, saw, fitted := figure.Line{Name: "computed", At: 0.75}, figure.Line{Name: "measured",
+		At: 0.2}, figure.Line{Name: "computed with the change", Style: figure.Faint, At: 0.5}
 	for k := range steps + 1 {
 		f := between(low, high, k, steps)
 		if c.X.Log {
@@ -84,7 +88,8 @@ func measuredFigure(p *measured.Part) figure.Chart {
 		case p.Ports == 2:
 			unit = "dB"
 		}
-		c.Description += fmt.Sprintf(" %s of the band: measured %s, computed %s%s", capital(r.Where), say(value(r.Measured), unit), say(value(r.Computed), unit), end)
+		c.Description += fmt.Sprintf(" %s of the band: measured %s, computed %s%s", capital(r.Where), say(value(r.Measured), unit),
+			say(value(r.Computed), unit), end)
 	}
 	return c
 }

@@ -6,8 +6,8 @@ import (
 	"strings"
 
 	"anodebook/compute"
-	"anodebook/compute/network"
-	"anodebook/compute/tank"
+	"anodebook/compute/physics/network"
+	"anodebook/compute/stage/tank"
 	"anodebook/report/figure"
 	"anodebook/spec/quantity"
 )
@@ -27,7 +27,8 @@ func inputFigure(d *compute.Design) (figure.Chart, error) {
 	limit := 1.5
 	top := limit
 	var words []string
-	worst := figure.Line{Name: "worst within tolerance", Style: figure.Faint, At: 0.5, X: make([]float64, steps+1), Y: make([]float64, steps+1)}
+	worst := figure.Line{Name: "worst within tolerance", Style: figure.Faint, At: 0.5, X: make([]float64, steps+1),
+		Y: make([]float64, steps+1)}
 	for i := range d.Input.Bands {
 		b := &d.Input.Bands[i]
 		x, y := make([]float64, steps+1), make([]float64, steps+1)
@@ -39,8 +40,9 @@ func inputFigure(d *compute.Design) (figure.Chart, error) {
 			top = max(top, y[k], worst.Y[k])
 		}
 		c.Lines = append(c.Lines, figure.Line{Name: bandName(b.Name), X: x, Y: y})
-		words = append(words, fmt.Sprintf("%s: %.2f in the middle, %.2f at the edges, up to %.2f and %.2f with capacitors at the ends of their tolerance",
-			bandName(b.Name), b.SWR, b.EdgeSWR, b.ToleranceSWR, b.ToleranceEdgeSWR))
+		words = append(words,
+			fmt.Sprintf("%s: %.2f in the middle, %.2f at the edges, up to %.2f and %.2f with capacitors at the ends of their tolerance",
+				bandName(b.Name), b.SWR, b.EdgeSWR, b.ToleranceSWR, b.ToleranceEdgeSWR))
 	}
 	c.Lines = append(c.Lines, worst)
 	step := roundStep(top-1, 5)
@@ -97,7 +99,8 @@ func tankFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	c.Points = []figure.Points{peaks, marks}
 	c.Y.Min, c.Y.Max = 10*math.Floor(low/10), high+12
-	c.Description = fmt.Sprintf("From half to eight times the frequency of each band, the plates taken as a current source into 50 Ω. On %s the tank passes the harmonics with: %s. The figures hold for the network alone; what the tubes put in is another figure.",
+	c.Description = fmt.Sprintf("From half to eight times the frequency of each band, the plates taken as a current source into 50 Ω. "+
+		"On %s the tank passes the harmonics with: %s. The figures hold for the network alone; what the tubes put in is another figure.",
 		bandName(lowest.Name), strings.Join(words, ", "))
 	return c, nil
 }
@@ -175,7 +178,8 @@ func harmonicsFigure(d *compute.Design) (figure.Chart, error) {
 	c.Y.Min, c.Y.Max = 10*math.Floor((low-6)/10), min(0, 10*math.Ceil((high+6)/10))
 	stems.Base = c.Y.Min
 	c.Stems = []figure.Stems{stems}
-	c.Description = fmt.Sprintf("Worst band of each: %s. The rule set asks for %s or less.", strings.Join(words, ", "), say(-limit.Attenuation, "dB"))
+	c.Description = fmt.Sprintf("Worst band of each: %s. The rule set asks for %s or less.", strings.Join(words, ", "),
+		say(-limit.Attenuation, "dB"))
 	return c, nil
 }
 
@@ -186,8 +190,10 @@ type tankPart struct {
 }
 
 var (
-	tankCarriers = []tankPart{{"L1", network.TankCoil, figure.First}, {"C1", network.TuneCapacitor, figure.Second}, {"C2", network.LoadCapacitor, figure.Third}, {"L2", network.OutputCoil, figure.Fourth}}
-	tankBearers  = []tankPart{{"C1", network.TuneCapacitor, figure.Second}, {"L1", network.TankCoil, figure.First}, {"C2", network.LoadCapacitor, figure.Third}}
+	tankCarriers = []tankPart{{"L1", network.TankCoil, figure.First}, {"C1", network.TuneCapacitor, figure.Second},
+		{"C2", network.LoadCapacitor, figure.Third}, {"L2", network.OutputCoil, figure.Fourth}}
+	tankBearers = []tankPart{{"C1", network.TuneCapacitor, figure.Second}, {"L1", network.TankCoil, figure.First},
+		{"C2", network.LoadCapacitor, figure.Third}}
 )
 
 // tankCurrentsFigure is the current of every tank element on each band.
@@ -204,7 +210,8 @@ func tankVoltagesFigure(d *compute.Design) (figure.Chart, error) {
 
 // stressFigure draws a bar for each element on each band at PEP into 50 Ω, and
 // over it a mark for the worst phase of the SWR.
-func stressFigure(d *compute.Design, title, label, unit string, list []tankPart, of func(network.Stress) float64) (figure.Chart, error) {
+func stressFigure(d *compute.Design, title, label, unit string, list []tankPart, of func(network.Stress) float64) (figure.Chart,
+	error) {
 	var parts []tankPart
 	for _, p := range list {
 		if _, _, ok := d.Tank.Bands[0].Stress(p.element); ok {
@@ -244,12 +251,14 @@ func stressFigure(d *compute.Design, title, label, unit string, list []tankPart,
 			}
 		}
 		c.Stems = append(c.Stems, bars)
-		words = append(words, fmt.Sprintf("%s most on %s with %s, %s at the worst phase of the SWR", p.name, bandName(band), say(flatMost, unit), say(swrMost, unit)))
+		words = append(words, fmt.Sprintf("%s most on %s with %s, %s at the worst phase of the SWR", p.name, bandName(band),
+			say(flatMost, unit), say(swrMost, unit)))
 	}
 	c.Points = []figure.Points{worst}
 	step := roundStep(top, 5)
 	c.Y.Max = step * math.Ceil(top/step*1.08)
-	c.Description = fmt.Sprintf("Bars: at PEP into 50 Ω; marks: at the worst phase of an SWR of %s. %s. On every band the bars are, from the left, %s.", quantity.Short(d.Spec.Target.SWR.Value, 3),
+	c.Description = fmt.Sprintf("Bars: at PEP into 50 Ω; marks: at the worst phase of an SWR of %s. %s. On every band the bars are, "+
+		"from the left, %s.", quantity.Short(d.Spec.Target.SWR.Value, 3),
 		strings.Join(words, "; "), partNames(parts))
 	return c, nil
 }

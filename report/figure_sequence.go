@@ -38,8 +38,12 @@ func sequenceFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	c := figure.Chart{
 		Title: "One transmission: key line, relays, bias and drive",
-		Description: fmt.Sprintf("K1 has settled %s after the key line closes, K2 and the bias another %s later; the first drive comes at %s, %s both relays have settled. When the key line opens the drive dies within %s, K2 and the bias fall back, and K1 begins to move %s after the end of drive; reception is back after %s.",
-			say(op, "s"), say(op, "s"), say(r.Drive, "s"), margin, say(guard, "s"), say(r.ReleaseMargin, "s"), say(r.ReceiveDelay, "s")),
+		Description: fmt.Sprintf("K1 has settled %s after the key line closes, K2 and the bias another %s later; the first drive "+
+			"comes at %s, %s both relays have settled. When the key line opens the drive dies within %s, K2 and the bias fall back, "+
+			"and "+
+			"K1 begins to move %s after the end of drive; reception is back after %s.",
+			say(op, "s"), say(op, "s"), say(r.Drive, "s"), margin, say(guard, "s"), say(r.ReleaseMargin, "s"),
+			say(r.ReceiveDelay, "s")),
 		X:      figure.Axis{Label: "Time after the key line closes", Unit: "s", Min: -lead, Max: end + lead},
 		Y:      figure.Axis{Label: "Each line: off below, on above", Min: -0.2, Max: float64(len(traces)) + 0.7},
 		Height: 300,

@@ -30,12 +30,15 @@ func rippleFigure(d *compute.Design) (figure.Chart, error) {
 			c = append(c, s.ChokeCurrent)
 		}
 		lines = append(lines, figure.Line{Name: "choke current", X: t, Y: c, Second: true, At: 0.35})
-		choke = fmt.Sprintf(" The choke's current lies between %s and %s.", say(f.ChokeCurrentMinimum, "A"), say(f.ChokeCurrentMaximum, "A"))
+		choke = fmt.Sprintf(" The choke's current lies between %s and %s.", say(f.ChokeCurrentMinimum, "A"),
+			say(f.ChokeCurrentMaximum, "A"))
 	}
 	return figure.Chart{
 		Title: "Filter voltage and winding current over one mains period",
-		Description: fmt.Sprintf("At full output the filter voltage lies at %s in the mean, with %s of ripple, peak to peak; the winding carries pulses of %s, %s rms.%s",
-			text(d, "supply.full_load_voltage"), text(d, "supply.ripple_peak_to_peak"), say(f.SecondaryCurrentPeak, "A"), text(d, "supply.secondary_current_rms"), choke),
+		Description: fmt.Sprintf("At full output the filter voltage lies at %s in the mean, with %s of ripple, peak to peak; the "+
+			"winding carries pulses of %s, %s rms.%s",
+			text(d, "supply.full_load_voltage"), text(d, "supply.ripple_peak_to_peak"), say(f.SecondaryCurrentPeak, "A"),
+			text(d, "supply.secondary_current_rms"), choke),
 		X:       figure.Axis{Label: "Time", Unit: "s", Min: 0, Max: t[len(t)-1]},
 		Y:       figure.Axis{Label: "Filter voltage", Unit: "V"},
 		SecondY: &figure.Axis{Label: "Winding current", Unit: "A"},
@@ -65,12 +68,16 @@ func turnOnFigure(d *compute.Design) (figure.Chart, error) {
 	end := t[len(t)-1]
 	c := figure.Chart{
 		Title: "Switching on with step start",
-		Description: fmt.Sprintf("With %s in the primary the first crest of winding current is %s. When the contactor closes after %s the current peaks once more at %s, and the filter voltage ends at %s, bleeders as the only load. Without step start the first crest would be %s.",
-			say(r.StepResistance, "Ω"), say(run.FirstSurge(), "A"), say(r.StepTime, "s"), say(after, "A"), say(run.Final, "V"), text(d, "supply.surge_current")),
+		Description: fmt.Sprintf("With %s in the primary the first crest of winding current is %s. When the contactor closes after %s "+
+			"the current peaks once more at %s, and the filter voltage ends at %s, bleeders as the only load. Without step start the "+
+			"first crest would be %s.",
+			say(r.StepResistance, "Ω"), say(run.FirstSurge(), "A"), say(r.StepTime, "s"), say(after, "A"), say(run.Final, "V"),
+			text(d, "supply.surge_current")),
 		X:       figure.Axis{Label: "Time after switch-on", Unit: "s", Min: 0, Max: end},
 		Y:       figure.Axis{Label: "Filter voltage", Unit: "V"},
 		SecondY: &figure.Axis{Label: "Winding current, peaks", Unit: "A"},
-		Bands:   []figure.Band{{Name: fmt.Sprintf("step-start resistor in circuit for %s", say(r.StepTime, "s")), From: 0, To: r.StepTime}},
+		Bands: []figure.Band{{Name: fmt.Sprintf("step-start resistor in circuit for %s", say(r.StepTime, "s")), From: 0,
+			To: r.StepTime}},
 		Lines: []figure.Line{
 			{Name: "filter voltage", X: t, Y: v, At: 0.55},
 			{Name: "peaks of winding current", X: at, Y: i, Second: true, At: 0.35},
@@ -119,8 +126,10 @@ func loadStepFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	return figure.Chart{
 		Title: "Key down and up",
-		Description: fmt.Sprintf("The plate current steps from idle to full output and back. From %s idling the filter voltage falls to %s at its lowest, %s after the key; at full output it settles at %s.%s%s",
-			text(d, "supply.idle_voltage"), say(least.VoltageMinimum, "V"), say(least.Time-down, "s"), text(d, "supply.full_load_voltage"), back, over),
+		Description: fmt.Sprintf("The plate current steps from idle to full output and back. From %s idling the filter voltage falls "+
+			"to %s at its lowest, %s after the key; at full output it settles at %s.%s%s",
+			text(d, "supply.idle_voltage"), say(least.VoltageMinimum, "V"), say(least.Time-down, "s"),
+			text(d, "supply.full_load_voltage"), back, over),
 		X:     figure.Axis{Label: "Time", Unit: "s", Min: 0, Max: t[len(t)-1]},
 		Y:     figure.Axis{Label: "Filter voltage", Unit: "V"},
 		Bands: []figure.Band{{Name: "key down, full output", From: down, To: up}},
@@ -150,8 +159,10 @@ func flashOverFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	return figure.Chart{
 		Title: "Flash-over in a tube",
-		Description: fmt.Sprintf("The bank at %s discharges through the glitch resistor into a tube that flashes over: %s at the peak, %s after the beginning; %s end in the glitch resistor, and the current squared times time is %s.",
-			text(d, "supply.highest_voltage"), text(d, "supply.fault_peak_current"), text(d, "supply.fault_peak_time"), text(d, "supply.fault_glitch_energy"), text(d, "supply.fault_action")),
+		Description: fmt.Sprintf("The bank at %s discharges through the glitch resistor into a tube that flashes over: %s at the "+
+			"peak, %s after the beginning; %s end in the glitch resistor, and the current squared times time is %s.",
+			text(d, "supply.highest_voltage"), text(d, "supply.fault_peak_current"), text(d, "supply.fault_peak_time"),
+			text(d, "supply.fault_glitch_energy"), text(d, "supply.fault_action")),
 		X:       figure.Axis{Label: "Time after the flash-over begins", Unit: "s", Log: true, Min: begin, Max: end},
 		Y:       figure.Axis{Label: "Current", Unit: "A", Min: 0, Max: 1.15 * run.Peak},
 		SecondY: &figure.Axis{Label: "Voltage of the bank", Unit: "V"},

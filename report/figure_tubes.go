@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"anodebook/compute"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/figure"
 	"anodebook/spec/quantity"
 )
@@ -43,8 +43,12 @@ func cycleFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	return figure.Chart{
 		Title: "One cycle of one tube",
-		Description: fmt.Sprintf("Plate voltage falls from %s to %s at the crest of the drive, where the grid is %s positive against the cathode. There the plate current peaks at %s and the grid current at %s; the mean values are %s and %s. Cathode current flows during %s of the cycle.",
-			say(p.PlateVoltage+p.PlateSwing, "V"), say(p.MinimumPlateVoltage, "V"), say(p.PeakGridVoltage, "V"), say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A"),
+		Description: fmt.Sprintf("Plate voltage falls from %s to %s at the crest of the drive, where the grid is %s positive against "+
+			"the cathode. There the plate current peaks at %s and the grid current at %s; the mean values are %s and %s. Cathode "+
+			"current "+
+			"flows during %s of the cycle.",
+			say(p.PlateVoltage+p.PlateSwing, "V"), say(p.MinimumPlateVoltage, "V"), say(p.PeakGridVoltage, "V"),
+			say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A"),
 			say(p.PlateCurrent(), "A"), say(p.GridCurrent(), "A"), text(d, "tubes.conduction_angle")),
 		X:       figure.Axis{Label: "Angle of the drive", Unit: "°", Min: -math.Pi, Max: math.Pi},
 		Y:       figure.Axis{Label: "Voltage", Unit: "V", Min: bottom, Max: top},
@@ -84,13 +88,18 @@ func loadLineFigure(d *compute.Design) (figure.Chart, error) {
 	plate, grid := currentFields(m, right, bottom, top, p.PeakPlateCurrent, p.PeakGridCurrent)
 	return figure.Chart{
 		Title: "Constant-current plane of one tube with the path of the cycle",
-		Description: fmt.Sprintf("The path runs straight from the instant without drive, %s plate to cathode and %s grid to cathode, to the crest. The idle point lies further right, at %s with %s of plate current: without drive the supply stands higher. The crest is at %s plate to cathode and %s grid to cathode with %s of plate current and %s of grid current.",
-			say(start[0], "V"), say(start[1], "V"), say(idle[0], "V"), say(o.Idle.PlateCurrent(), "A"), say(crest[0], "V"), say(crest[1], "V"), say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A")),
+		Description: fmt.Sprintf("The path runs straight from the instant without drive, %s plate to cathode and %s grid to cathode, "+
+			"to the crest. The idle point lies further right, at %s with %s of plate current: without drive the supply stands higher. "+
+			"The "+
+			"crest is at %s plate to cathode and %s grid to cathode with %s of plate current and %s of grid current.",
+			say(start[0], "V"), say(start[1], "V"), say(idle[0], "V"), say(o.Idle.PlateCurrent(), "A"), say(crest[0], "V"),
+			say(crest[1], "V"), say(p.PeakPlateCurrent, "A"), say(p.PeakGridCurrent, "A")),
 		X:           figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
 		Y:           figure.Axis{Label: "Grid to cathode", Unit: "V", Min: bottom, Max: top},
 		Field:       plate,
 		SecondField: grid,
-		Lines:       []figure.Line{{X: []float64{start[0], crest[0]}, Y: []float64{start[1], crest[1]}, Style: figure.Fifth, Solid: true}},
+		Lines: []figure.Line{{X: []float64{start[0], crest[0]}, Y: []float64{start[1], crest[1]}, Style: figure.Fifth,
+			Solid: true}},
 		Points: []figure.Points{{
 			X: []float64{crest[0], idle[0]}, Y: []float64{crest[1], idle[1]}, Style: figure.Fifth,
 			Texts: []string{"crest", "idle"},
@@ -157,7 +166,10 @@ func linearityFigure(d *compute.Design) (figure.Chart, error) {
 	end := sweep[len(sweep)-1].Level
 	return figure.Chart{
 		Title: "Output against drive",
-		Description: fmt.Sprintf("Plate swing against the drive voltage of the source, both up to 120 %% of full drive, beside a straight line through full output at %s. The gain against that at full drive departs from 0 dB by %s at most. Two tones give third-order products of %s and fifth-order products of %s, against one tone.",
+		Description: fmt.Sprintf("Plate swing against the drive voltage of the source, both up to 120 %% of full drive, beside a "+
+			"straight line through full output at %s. The gain against that at full drive departs from 0 dB by %s at most. Two tones "+
+			"give "+
+			"third-order products of %s and fifth-order products of %s, against one tone.",
 			say(o.Point.PlateSwing, "V"), say(worst, "dB"), text(d, "tubes.imd3"), text(d, "tubes.imd5")),
 		X:       figure.Axis{Label: "Drive voltage, share of full drive", Unit: "%", Min: 0, Max: end},
 		Y:       figure.Axis{Label: "Plate swing, peak", Unit: "V"},
@@ -167,7 +179,8 @@ func linearityFigure(d *compute.Design) (figure.Chart, error) {
 			{Name: "plate swing", X: level, Y: swing, Style: figure.First, At: 0.7},
 			{Name: "gain", X: above, Y: gain, Style: figure.Second, Second: true, At: 0.35},
 		},
-		Points: []figure.Points{{X: []float64{1}, Y: []float64{o.Point.PlateSwing}, Texts: []string{"full output"}, Style: figure.First}},
+		Points: []figure.Points{{X: []float64{1}, Y: []float64{o.Point.PlateSwing}, Texts: []string{"full output"},
+			Style: figure.First}},
 		Height: 280,
 	}, nil
 }

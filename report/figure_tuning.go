@@ -39,8 +39,12 @@ func tuningFigure(g compute.TuneGroup) figure.Chart {
 	limits.Levels = []figure.Contour{{Z: 1, Text: "first limit"}}
 	c := figure.Chart{
 		Title: "Tuning map, " + groupName(g),
-		Description: fmt.Sprintf("Output over tune and load capacitance at full drive on %s, as a share of %s. The nominal setting is %s and %s; there the plate current is %s and the grid current %s. Beyond the dashed line a limit of the tubes is exceeded. A tune-up that begins far off at reduced drive ends at %s.",
-			groupName(g), say(full.Output, "W"), say(full.Tune, "F"), say(full.Load, "F"), say(full.PlateCurrent, "A"), say(full.GridCurrent, "A"), say(g.Path[len(g.Path)-1].Reading.Output, "W")),
+		Description: fmt.Sprintf("Output over tune and load capacitance at full drive on %s, as a share of %s. The nominal setting is "+
+			"%s and %s; there the plate current is %s and the grid current %s. Beyond the dashed line a limit of the tubes is "+
+			"exceeded. A "+
+			"tune-up that begins far off at reduced drive ends at %s.",
+			groupName(g), say(full.Output, "W"), say(full.Tune, "F"), say(full.Load, "F"), say(full.PlateCurrent, "A"),
+			say(full.GridCurrent, "A"), say(g.Path[len(g.Path)-1].Reading.Output, "W")),
 		X:     figure.Axis{Label: "Tune capacitance", Unit: "F", Min: g.Tunes[0], Max: g.Tunes[len(g.Tunes)-1]},
 		Y:     figure.Axis{Label: "Load capacitance", Unit: "F", Min: g.Loads[0], Max: g.Loads[len(g.Loads)-1]},
 		Field: &out, SecondField: &limits, Height: 380,

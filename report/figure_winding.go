@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"anodebook/compute"
-	"anodebook/compute/tank"
+	"anodebook/compute/stage/tank"
 )
 
 // Measures of the winding drawing, in units of the page's figures.
@@ -62,7 +62,8 @@ func coilWords(c *tank.Coil) string {
 	for _, t := range c.Taps {
 		taps = append(taps, fmt.Sprintf("%s at %.1f turns, %s along", bandName(t.Band), t.Turns, say(t.Turns*c.Winding.Pitch, "m")))
 	}
-	s := fmt.Sprintf("%s, %s: %.1f turns, mean diameter %s, length %s.", c.Designator, c.Name, c.Winding.Turns, say(c.Winding.Diameter, "m"), say(c.Winding.Length(), "m"))
+	s := fmt.Sprintf("%s, %s: %.1f turns, mean diameter %s, length %s.", c.Designator, c.Name, c.Winding.Turns,
+		say(c.Winding.Diameter, "m"), say(c.Winding.Length(), "m"))
 	if len(taps) > 0 {
 		s += fmt.Sprintf(" Taps counted from %s: %s.", c.Start, strings.Join(taps, "; "))
 	}
@@ -84,7 +85,8 @@ func tapMarks(c *tank.Coil, x0, scale float64) []tapMark {
 	var marks []tapMark
 	for _, t := range c.Taps {
 		text := fmt.Sprintf("%s: %.1f", bandName(t.Band), t.Turns)
-		marks = append(marks, tapMark{x: x0 + t.Turns*c.Winding.Pitch*scale, text: text, turns: t.Turns, width: 8 + sheetGlyph*sheetLetter*float64(len([]rune(text)))})
+		marks = append(marks, tapMark{x: x0 + t.Turns*c.Winding.Pitch*scale, text: text, turns: t.Turns, width: 8 +
+			sheetGlyph*sheetLetter*float64(len([]rune(text)))})
 	}
 	sort.SliceStable(marks, func(i, j int) bool { return marks[i].x > marks[j].x })
 	for i := range marks {
@@ -105,7 +107,8 @@ func drawCoil(out *strings.Builder, c *tank.Coil, scale, y float64) float64 {
 	axis := y + sheetHeading + r + thick/2
 	put := func(format string, a ...any) { fmt.Fprintf(out, format+"\n", a...) }
 	put(`<text x="%.1f" y="%.1f" font-weight="bold">%s, %s</text>`, x0, y+sheetLetter, c.Designator, html.EscapeString(c.Name))
-	put(`<text x="%.1f" y="%.1f">%s</text>`, x0, y+sheetLetter+sheetRow, html.EscapeString(fmt.Sprintf("left end joins %s, right end %s", c.Start, c.End)))
+	put(`<text x="%.1f" y="%.1f">%s</text>`, x0, y+sheetLetter+sheetRow,
+		html.EscapeString(fmt.Sprintf("left end joins %s, right end %s", c.Start, c.End)))
 	var front, back strings.Builder
 	half := func(into *strings.Builder, from, to, s float64) {
 		// half a turn seen from the side is a half cosine; a part of it ends early
@@ -127,7 +130,8 @@ func drawCoil(out *strings.Builder, c *tank.Coil, scale, y float64) float64 {
 		}
 		half(into, at, math.Min(at+0.5, c.Winding.Turns), 1)
 	}
-	put(`<path d="%s" fill="none" stroke="#55626C" style="stroke:var(--figure-6,#55626C)" stroke-width="%.1f" stroke-opacity="0.25"/>`, back.String(), thick)
+	put(`<path d="%s" fill="none" stroke="#55626C" style="stroke:var(--figure-6,#55626C)" stroke-width="%.1f" stroke-opacity="0.25"/>`,
+		back.String(), thick)
 	put(`<path d="%s" fill="none" stroke="#846000" style="stroke:var(--figure-5,#846000)" stroke-width="%.1f" stroke-opacity="0.9" stroke-linejoin="round"/>`, front.String(), thick)
 	bottom := axis + r + thick/2
 	marks := tapMarks(c, x0, scale)
@@ -146,7 +150,8 @@ func drawCoil(out *strings.Builder, c *tank.Coil, scale, y float64) float64 {
 	}
 	end := x0 + c.Winding.Length()*scale
 	side := end + thick/2 + 10
-	put(`<path d="M%.1f %.1fV%.1fM%.1f %.1fh8M%.1f %.1fh8" fill="none" stroke="currentColor" stroke-width="0.8"/>`, side, axis-r, axis+r, side-4, axis-r, side-4, axis+r)
+	put(`<path d="M%.1f %.1fV%.1fM%.1f %.1fh8M%.1f %.1fh8" fill="none" stroke="currentColor" stroke-width="0.8"/>`, side, axis-r,
+		axis+r, side-4, axis-r, side-4, axis+r)
 	put(`<text x="%.1f" y="%.1f">%s</text>`, side+5, axis+4, html.EscapeString(say(c.Winding.Diameter, "m")))
 	return bottom + 8 + sheetRow*float64(rows) + 18
 }
@@ -161,6 +166,7 @@ func scaleBar(out *strings.Builder, scale, y float64) float64 {
 	}
 	x := sheetMargin
 	fmt.Fprintf(out, `<path d="M%.1f %.1fv6h%.1fv-6" fill="none" stroke="currentColor"/>`+"\n", x, y, bar*scale)
-	fmt.Fprintf(out, `<text x="%.1f" y="%.1f">%.0f mm; taps in turns from the left end, ○ at the far side</text>`+"\n", x+bar*scale+6, y+8, bar*1e3)
+	fmt.Fprintf(out, `<text x="%.1f" y="%.1f">%.0f mm; taps in turns from the left end, ○ at the far side</text>`+"\n", x+bar*scale+6,
+		y+8, bar*1e3)
 	return y + 16
 }

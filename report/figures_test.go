@@ -92,7 +92,8 @@ func TestFiguresTellTheBook(t *testing.T) {
 		x, y := g.Lines[0].X, g.Lines[0].Y
 		for k := 1; k < len(x); k++ {
 			if y[k] <= 60 {
-				assert.True(t, x[k-1] <= d.Supply.TimeTo60V && d.Supply.TimeTo60V <= x[k]*(1+1e-9), "%s: the line passes 60 V near %g s, the book says %g s", name, x[k], d.Supply.TimeTo60V)
+				assert.True(t, x[k-1] <= d.Supply.TimeTo60V && d.Supply.TimeTo60V <= x[k]*(1+1e-9),
+					"%s: the line passes 60 V near %g s, the book says %g s", name, x[k], d.Supply.TimeTo60V)
 				break
 			}
 		}

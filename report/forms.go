@@ -59,7 +59,8 @@ func Shorten(d *compute.Design, whole *Document, form Form) (*Document, error) {
 	w := &writer{
 		Design: d, explained: map[*ledger.Formula]string{}, sources: map[string]ledger.Source{}, methods: map[string]int{}, short: true,
 		doc: &Document{Title: whole.Title + formName[form], Form: form, Paper: whole.Paper,
-			Figures: maps.Clone(whole.Figures), Images: whole.Images, math: map[string]page.Formula{}, anchors: map[string]string{}}, set: forReport(d),
+			Figures: maps.Clone(whole.Figures), Images: whole.Images, math: map[string]page.Formula{},
+			anchors: map[string]string{}}, set: forReport(d),
 	}
 	if err = w.drawSheets(); err != nil {
 		return nil, err
@@ -181,10 +182,12 @@ func (w *writer) Learned() string {
 		words = append(words, fmt.Sprintf("**%s.** %s", sectionOf[f.Stage], bandWords(strings.TrimSpace(f.Text+" "+f.Advice))))
 	}
 	if told > 0 {
-		fmt.Fprintf(&b, " The sums did turn up things that a builder would rather know before the first hole is drilled.\n\n%s\n", strings.Join(words, "\n\n"))
+		fmt.Fprintf(&b, " The sums did turn up things that a builder would rather know before the first hole is drilled.\n\n%s\n",
+			strings.Join(words, "\n\n"))
 	}
 	if rest := len(cautions) - told; rest > 0 {
-		fmt.Fprintf(&b, "\n%s in the notebook, each with what to do about it.\n", plural(rest, "further caution stands", "further cautions stand"))
+		fmt.Fprintf(&b, "\n%s in the notebook, each with what to do about it.\n",
+			plural(rest, "further caution stands", "further cautions stand"))
 	}
 	return b.String()
 }
@@ -213,7 +216,8 @@ func (w *writer) FirstMap() TuneGroup {
 // TuneLog is an empty table of the bands, to be filled in by hand.
 func (w *writer) TuneLog() string {
 	var b strings.Builder
-	b.WriteString("| band | tune, dial | load, dial | plate current | grid current | output | drive | date |\n|:--|:--|:--|:--|:--|:--|:--|:--|\n")
+	b.WriteString("| band | tune, dial | load, dial | plate current | grid current | output | drive | date " +
+		"|\n|:--|:--|:--|:--|:--|:--|:--|:--|\n")
 	for _, band := range w.Spec.Target.Bands.Values {
 		fmt.Fprintf(&b, "| %s | | | | | | | |\n", bandName(band))
 	}

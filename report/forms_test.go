@@ -34,7 +34,8 @@ func TestShortFormsStandByThemselves(t *testing.T) {
 	for name, d := range designs(t) {
 		for form, want := range map[Form][]string{
 			Article: {"The amplifier", "What the sums say", "What was learned", "Before anybody builds one", "Sources"},
-			Bench:   {"Bench card", "Bring-up card 1: up to the first full voltage, tubes out", "Bring-up card 2: tubes in, first key-down, first drive", "Tune-up card"},
+			Bench: {"Bench card", "Bring-up card 1: up to the first full voltage, tubes out",
+				"Bring-up card 2: tubes in, first key-down, first drive", "Tune-up card"},
 		} {
 			doc := short(t, d, form)
 			md := string(doc.Markdown)
@@ -49,7 +50,8 @@ func TestShortFormsStandByThemselves(t *testing.T) {
 				}
 			}
 			assert.Equal(t, want, heads, "%s %s", name, form)
-			assert.Equal(t, len(regexp.MustCompile(`(?m)^\|[:-]+[-:|]*\|$`).FindAllString(md, -1)), strings.Count(html.String(), "<table>"), "%s %s", name, form)
+			assert.Equal(t, len(regexp.MustCompile(`(?m)^\|[:-]+[-:|]*\|$`).FindAllString(md, -1)),
+				strings.Count(html.String(), "<table>"), "%s %s", name, form)
 			shown := regexp.MustCompile(`<img src="([^"]+)"`).FindAllStringSubmatch(html.String(), -1)
 			assert.Len(t, shown, len(doc.Figures), "%s %s", name, form)
 			for _, m := range shown {
@@ -100,7 +102,8 @@ func TestBenchStepsAreThoseOfTheReport(t *testing.T) {
 // current at which to stop: cards, tune-up and bring-up have the lowest of
 // trip, rating and tuning map.
 func TestLowestStopIsPrinted(t *testing.T) {
-	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"20m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
+	const base = "[target]\noutput = \"1000 W\"\nbands = [\"80m\", \"20m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = " +
+		"\"2800 V\"\n"
 	make := func(more string) (d *compute.Design, cards, report string) {
 		s, err := spec.Read("stop.toml", []byte(base+more), compute.Names())
 		require.NoError(t, err)

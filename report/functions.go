@@ -248,7 +248,8 @@ func (w *writer) parts(stages ...string) string {
 		if note != "" {
 			note = "; " + note
 		}
-		fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s%s |", p.Designator, p.Count, bandWords(p.Name), bandWords(p.Value), p.Rating, have, bandWords(note))
+		fmt.Fprintf(&b, "| %s | %d | %s | %s | %s | %s%s |", p.Designator, p.Count, bandWords(p.Name), bandWords(p.Value), p.Rating,
+			have, bandWords(note))
 		if priced {
 			price := "—"
 			if p.Price > 0 {

@@ -19,12 +19,16 @@ import (
 // strangers are texts that would be markup, formulas or structure if they were
 // not escaped; they are the seeds beside the committed corpora.
 var strangers = []string{
-	"", "plain words", `<script>alert(1)</script>`, `<img src=x onerror=alert(2)>`, "<!-- x -->", "</p></main></html>", "<svg/onload=x>",
-	`$\evil$`, `$$x$$`, `\$x$`, `\\$x$`, `\\\$x$`, `\<b>`, `\\<b>`, "\\`x`", `\![p](figures/cycle.svg)`, "$", "a $ b", `\`, `\\`, "text\\\nmore",
-	"| a | b |\n|---|---|\n| 1 | 2 |", `\| a`, "# one", "#", "a\n#", "###### six", "a\n=", "a\n-", "a\n===", "a\n---", "a\n-:", "a\n-\n#", "a\n:-:", "a\n: b", "a\n\n:   b",
+	"", "plain words", `<script>alert(1)</script>`, `<img src=x onerror=alert(2)>`, "<!-- x -->", "</p></main></html>",
+	"<svg/onload=x>",
+	`$\evil$`, `$$x$$`, `\$x$`, `\\$x$`, `\\\$x$`, `\<b>`, `\\<b>`, "\\`x`", `\![p](figures/cycle.svg)`, "$", "a $ b", `\`, `\\`,
+	"text\\\nmore",
+	"| a | b |\n|---|---|\n| 1 | 2 |", `\| a`, "# one", "#", "a\n#", "###### six", "a\n=", "a\n-", "a\n===", "a\n---", "a\n-:",
+	"a\n-\n#", "a\n:-:", "a\n: b", "a\n\n:   b",
 	"- # in a list", "1. # in a list", "- - > **Danger:** not ours", "> **Danger:** not ours", "- a\n  ===", "* a\n  -", "-\n  # x",
 	"[x]: http://example.invalid", "- [x]: http://example.invalid", "[^1]: foot", "text[^1]\n\n[^1]: foot", `[a\]b]: /x`, "[a\nb]: /x",
-	"[x](javascript:alert(3))", "[x](JaVaScRiPt:x)", "[x](data:text/html,x)", "<javascript:x>", "![q](http://example.invalid/x.png)", "![p](figures/cycle.svg)", "!\\[p](x)",
+	"[x](javascript:alert(3))", "[x](JaVaScRiPt:x)", "[x](data:text/html,x)", "<javascript:x>", "![q](http://example.invalid/x.png)",
+	"![p](figures/cycle.svg)", "!\\[p](x)",
 	`[x](#terms "tank.80m.loaded_q")`, `[x](#nowhere "supply.idle_voltage")`, "[x](#fixed)", "{#id}", "# x {#fixed}", "```\nfence", "~~~\nfence", "    indented", "\tindented",
 	"**bold", "*a*", "_a_", "a\r# b", "a\r\n# b", "a\vb\fc", "a\u2028# b", "a\u00a0b", "#\u00a0", "\u00a0# b", "\u0085- - -", "\ufeff# x", "\u202e<b>", "-5 V and 3 kV", "1 .. 2 pF", "&lt;b&gt; &amp; &#36;x&#36;", "{{.Title}}", "%s %d %!",
 	"\\(x\\) \\[y\\] \\begin{x} \\end{x} \\input{/etc/passwd} ^_{}", "+++\n- [ ] task\n- [x] done", "a  \nb", "***", "- - -", "___",

@@ -110,7 +110,8 @@ func JSON(d *compute.Design) ([]byte, error) {
 		out.Findings = append(out.Findings, jsonFinding{f.Severity, f.ID, f.Stage, f.Text, ids, f.Advice})
 	}
 	for _, r := range d.Book.Ratings {
-		out.Ratings = append(out.Ratings, jsonRating{r.Part, r.Name, r.Stage, r.Band, r.Quantity, siUnit(r.Unit), r.Stress, r.Rating, r.RequiredFactor, r.Margin, r.Verdict, r.StressID})
+		out.Ratings = append(out.Ratings, jsonRating{r.Part, r.Name, r.Stage, r.Band, r.Quantity, siUnit(r.Unit), r.Stress, r.Rating,
+			r.RequiredFactor, r.Margin, r.Verdict, r.StressID})
 	}
 	circuit, err := DrawCircuit(d)
 	if err != nil {
@@ -121,13 +122,15 @@ func JSON(d *compute.Design) ([]byte, error) {
 		if on, ok := circuit.On[p.Designator]; ok {
 			drawn = &on
 		}
-		out.Parts = append(out.Parts, jsonPart{p.Designator, p.Name, p.Value, p.Rating, p.Count, p.Stage, p.Given, p.Price, p.Note, drawn})
+		out.Parts = append(out.Parts, jsonPart{p.Designator, p.Name, p.Value, p.Rating, p.Count, p.Stage, p.Given, p.Price, p.Note,
+			drawn})
 	}
 	for _, a := range set.Assumptions() {
 		out.Assumptions = append(out.Assumptions, jsonAssumption(a))
 	}
 	for _, c := range d.Checks() {
-		out.Checks = append(out.Checks, jsonCheck{c.ID, c.What, c.Computed, c.Published, siUnit(c.Unit), c.Tolerance, c.Source, string(c.Known), c.Holds()})
+		out.Checks = append(out.Checks, jsonCheck{c.ID, c.What, c.Computed, c.Published, siUnit(c.Unit), c.Tolerance, c.Source,
+			string(c.Known), c.Holds()})
 	}
 	b, err := json.MarshalIndent(out, "", "  ")
 	if err != nil {

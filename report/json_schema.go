@@ -13,7 +13,8 @@ func ResultsSchema() ([]byte, error) {
 	root := schemaOf(reflect.TypeFor[jsonResults](), "")
 	root["$schema"] = spec.SchemaDialect
 	root["title"] = "anodebook results"
-	root["description"] = "Results of a grounded-grid linear amplifier, for other programs. Numbers are in SI base units, totals for all tubes unless the id ends in _each."
+	root["description"] = "Results of a grounded-grid linear amplifier, for other programs. Numbers are in SI base units, totals for " +
+		"all tubes unless the id ends in _each."
 	root["properties"].(map[string]any)["schema"].(map[string]any)["const"] = SchemaVersion
 	return spec.WriteSchema(root)
 }

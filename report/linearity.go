@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"anodebook/compute"
-	"anodebook/compute/operating"
+	"anodebook/compute/stage/operating"
 	"anodebook/report/figure"
 	"anodebook/spec/quantity"
 )
@@ -22,19 +22,29 @@ func (w *writer) BiasStudy() string {
 		return "No other bias reaches the output wanted."
 	}
 	var b strings.Builder
-	b.WriteString("| bias | idle, all tubes | idle heat, each | drive | 3rd order | 5th | 7th | 3rd, worst of −10 to 0 dB |\n|--:|--:|--:|--:|--:|--:|--:|--:|\n")
+	b.WriteString("| bias | idle, all tubes | idle heat, each | drive | 3rd order | 5th | 7th | 3rd, worst of −10 to 0 dB " +
+		"|\n|--:|--:|--:|--:|--:|--:|--:|--:|\n")
 	for _, r := range rows {
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s | %s |\n", show(r.Bias, "V"), show(r.IdleCurrent, "A"), show(r.IdleDissipationEach, "W"), show(r.DrivePower, "W"),
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s | %s |\n", show(r.Bias, "V"), show(r.IdleCurrent, "A"),
+			show(r.IdleDissipationEach, "W"), show(r.DrivePower, "W"),
 			decibels(r.Products.Order3), decibels(r.Products.Order5), decibels(r.Products.Order7), decibels(r.Worst3))
 	}
 	best := operating.Cleanest(rows)
-	fmt.Fprintf(&b, "\nOver all these drives the third-order product stays lowest, at most %s, with %s of idle current (bias %s, %s of idle heat in each tube). At full drive alone less idle current can look cleaner, because the curvature near cut-off and the compression at the crest then cancel; speech does not stay at full drive.",
+	fmt.Fprintf(&b,
+		"\nOver all these drives the third-order product stays lowest, at most %s, with %s of idle current (bias %s, %s of idle heat "+
+			"in "+
+			"each tube). At full drive alone less idle current can look cleaner, because the curvature near cut-off and the "+
+			"compression at "+
+			"the crest then cancel; speech does not stay at full drive.",
 		decibels(best.Worst3), show(best.IdleCurrent, "A"), show(best.Bias, "V"), show(best.IdleDissipationEach, "W"))
 	if q := w.Spec.Target.Distortion; q.Given {
 		if row, ok := operating.LeastIdle(rows, q.SI); ok {
-			fmt.Fprintf(&b, " The %s wanted (`target.distortion`) need no more than %s of idle current, a bias of %s.", decibels(q.SI), show(row.IdleCurrent, "A"), show(row.Bias, "V"))
+			fmt.Fprintf(&b, " The %s wanted (`target.distortion`) need no more than %s of idle current, a bias of %s.", decibels(q.SI),
+				show(row.IdleCurrent, "A"), show(row.Bias, "V"))
 		} else {
-			fmt.Fprintf(&b, " The %s wanted (`target.distortion`) are not reached with any of these: ask for less output or a lighter load.", decibels(q.SI))
+			fmt.Fprintf(&b,
+				" The %s wanted (`target.distortion`) are not reached with any of these: ask for less output or a lighter load.",
+				decibels(q.SI))
 		}
 	}
 	return b.String()
@@ -43,7 +53,8 @@ func (w *writer) BiasStudy() string {
 // DriveStudy lists output, compression and distortion against the drive.
 func (w *writer) DriveStudy() string {
 	var b strings.Builder
-	b.WriteString("| drive | output of the plates | gain, against the lowest drive | 3rd order | 5th | 7th |\n|--:|--:|--:|--:|--:|--:|\n")
+	b.WriteString("| drive | output of the plates | gain, against the lowest drive | 3rd order | 5th | 7th " +
+		"|\n|--:|--:|--:|--:|--:|--:|\n")
 	for _, r := range w.Operating.DriveRows() {
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", decibels(r.Level), show(r.Output, "W"), decibels(r.Compression),
 			decibels(r.Products.Order3), decibels(r.Products.Order5), decibels(r.Products.Order7))
@@ -64,7 +75,11 @@ func (w *writer) DistortionTable() string {
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s |\n", r.Column, decibels(r.Published), decibels(r.Held), decibels(r.Matched), r.Mark)
 		worst = max(worst, abs(r.Matched-r.Published))
 	}
-	fmt.Fprintf(&b, "\nPublished and computed differ by up to %.0f dB: a static curve fitted to currents and power does not fix its small curvatures, and the maker's test bench had a source, a supply and a load of its own. Take the figures for comparing bias and drive, not for a promise.", worst)
+	fmt.Fprintf(&b,
+		"\nPublished and computed differ by up to %.0f dB: a static curve fitted to currents and power does not fix its small "+
+			"curvatures, and the maker's test bench had a source, a supply and a load of its own. Take the figures for comparing bias "+
+			"and "+
+			"drive, not for a promise.", worst)
 	return b.String()
 }
 
@@ -88,13 +103,15 @@ func distortionFigure(d *compute.Design) (figure.Chart, error) {
 	}
 	if len(rows) > 1 {
 		best := operating.Cleanest(rows)
-		c.Description += fmt.Sprintf(" Over drives from a tenth to full the third order stays lowest, at most %s, at %s.", decibels(best.Worst3), quantity.Format(best.IdleCurrent, "A", 3))
+		c.Description += fmt.Sprintf(" Over drives from a tenth to full the third order stays lowest, at most %s, at %s.",
+			decibels(best.Worst3), quantity.Format(best.IdleCurrent, "A", 3))
 		worst := figure.Line{Name: "3rd, worst drive"}
 		for _, r := range rows {
 			worst.X, worst.Y = append(worst.X, r.IdleCurrent), append(worst.Y, r.Worst3)
 		}
 		c.Lines = append(lines[:], worst)
 	}
-	c.Points = []figure.Points{{Name: "this design", X: []float64{d.Book.Get("tubes.idle_current").Value}, Y: []float64{d.Book.Get("tubes.imd3").Value}, Style: figure.Fifth}}
+	c.Points = []figure.Points{{Name: "this design", X: []float64{d.Book.Get("tubes.idle_current").Value},
+		Y: []float64{d.Book.Get("tubes.imd3").Value}, Style: figure.Fifth}}
 	return c, nil
 }

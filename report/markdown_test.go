@@ -61,7 +61,8 @@ func TestEverySectionBeginsWithItsReason(t *testing.T) {
 	for name, d := range designs(t) {
 		doc, err := Build(d)
 		require.NoError(t, err)
-		for _, head := range []string{"Tubes", "Bias", "Input network", "Filament", "Plate feed", "Parasitic suppressors", "Tank", "Transmit-receive switching",
+		for _, head := range []string{"Tubes", "Bias", "Input network", "Filament", "Plate feed", "Parasitic suppressors", "Tank",
+			"Transmit-receive switching",
 			"High-voltage supply", "Metering and protection", "Cooling", "Exposure", "Clearance and creepage", "Tune-up", "Bring-up"} {
 			_, after, ok := strings.Cut(string(doc.Markdown), "\n## "+head+"\n\n")
 			require.True(t, ok, "%s: %s", name, head)

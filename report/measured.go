@@ -6,7 +6,7 @@ import (
 	"math/cmplx"
 	"strings"
 
-	"anodebook/compute/measured"
+	"anodebook/compute/stage/measured"
 	"anodebook/spec/quantity"
 )
 
@@ -16,7 +16,8 @@ func measuredWhat(p *measured.Part) string {
 	if p.Of == "plate_choke" {
 		return what
 	}
-	ends := map[string]string{"plates": "the plates", "antenna": "the antenna connector", "exciter": "the exciter's side", "cathodes": "the cathodes"}
+	ends := map[string]string{"plates": "the plates", "antenna": "the antenna connector", "exciter": "the exciter's side",
+		"cathodes": "the cathodes"}
 	return fmt.Sprintf("%s on %s, port 1 at %s", what, bandName(p.Band.Name), ends[p.Port])
 }
 
@@ -29,9 +30,11 @@ func (w *writer) MeasuredHow(p measured.Part) string {
 	case p.Of == "plate_choke":
 		s += " Laid over the choke as wound, its cold end bypassed."
 	case p.Ports == 2:
-		s += fmt.Sprintf(" Both ports are referred to what they shall see: port 1 to %s, port 2 to %s.", show(p.Reference[0], "Ω"), show(p.Reference[1], "Ω"))
+		s += fmt.Sprintf(" Both ports are referred to what they shall see: port 1 to %s, port 2 to %s.", show(p.Reference[0], "Ω"),
+			show(p.Reference[1], "Ω"))
 	default:
-		s += fmt.Sprintf(" The other end is taken as closed by a resistor of %s; the SWR is referred to %s, which this port shall see.", show(p.Termination, "Ω"), show(p.Reference[0], "Ω"))
+		s += fmt.Sprintf(" The other end is taken as closed by a resistor of %s; the SWR is referred to %s, which this port shall see.",
+			show(p.Termination, "Ω"), show(p.Reference[0], "Ω"))
 	}
 	if p.Note.Value != "" {
 		s += " " + escapePlain(p.Note.Value)
@@ -50,7 +53,8 @@ func (w *writer) MeasuredTable(p measured.Part) string {
 	case p.Of == "plate_choke":
 		b.WriteString("| in the band | frequency | measured | computed | measured over computed |\n|:--|--:|--:|--:|--:|\n")
 	case p.Ports == 2:
-		b.WriteString("| in the band | frequency | attenuation measured | computed | SWR at port 1 measured | computed |\n|:--|--:|--:|--:|--:|--:|\n")
+		b.WriteString("| in the band | frequency | attenuation measured | computed | SWR at port 1 measured | computed " +
+			"|\n|:--|--:|--:|--:|--:|--:|\n")
 	default:
 		b.WriteString("| in the band | frequency | measured | computed | SWR measured | computed |\n|:--|--:|--:|--:|--:|--:|\n")
 	}
@@ -62,7 +66,8 @@ func (w *writer) MeasuredTable(p measured.Part) string {
 		case p.Of == "plate_choke":
 			fmt.Fprintf(&b, " %s | %s | %.2f |\n", impedance(m), impedance(c), cmplx.Abs(m)/cmplx.Abs(c))
 		case p.Ports == 2:
-			fmt.Fprintf(&b, " %s | %s | %s | %s |\n", attenuationText(measured.Attenuation(r.Measured)), attenuationText(measured.Attenuation(r.Computed)), sm, sc)
+			fmt.Fprintf(&b, " %s | %s | %s | %s |\n", attenuationText(measured.Attenuation(r.Measured)),
+				attenuationText(measured.Attenuation(r.Computed)), sm, sc)
 		default:
 			fmt.Fprintf(&b, " %s | %s | %s | %s |\n", impedance(m), impedance(c), sm, sc)
 		}

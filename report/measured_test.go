@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute"
-	"anodebook/compute/touchstone"
+	"anodebook/compute/format/touchstone"
 	"anodebook/spec"
 )
 
@@ -42,7 +42,8 @@ func TestNetworkFilesTellTheDesign(t *testing.T) {
 			want := (complex(p, x) - complex(load, 0)) / (complex(p, x) + complex(load, 0))
 			assert.InDelta(t, 0, cmplx.Abs(m[0][0]-want), 2e-3, "%s %s", name, b.Name)
 			if cmplx.Abs(want) < 1e-6 {
-				assert.InDelta(t, d.Book.Get("tank."+b.Name+".efficiency").Value, real(m[1][0])*real(m[1][0])+imag(m[1][0])*imag(m[1][0]), 2e-3, "%s %s", name, b.Name)
+				assert.InDelta(t, d.Book.Get("tank."+b.Name+".efficiency").Value,
+					real(m[1][0])*real(m[1][0])+imag(m[1][0])*imag(m[1][0]), 2e-3, "%s %s", name, b.Name)
 			}
 			in := &d.Input.Bands[i]
 			path = "networks/input-" + in.Name + ".s2p"
@@ -63,7 +64,8 @@ func TestMeasuredSection(t *testing.T) {
 	doc, err := Build(all["measured-tank.toml"])
 	require.NoError(t, err)
 	text := strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
-	for _, want := range []string{"## Measured parts", "### Measured: tank_80m", "figures/measured-tank_80m.svg", "more capacitance at the plates", "| middle | 3.750 MHz |", "Invented data"} {
+	for _, want := range []string{"## Measured parts", "### Measured: tank_80m", "figures/measured-tank_80m.svg",
+		"more capacitance at the plates", "| middle | 3.750 MHz |", "Invented data"} {
 		assert.True(t, strings.Contains(text, want), want)
 	}
 	svg := doc.Figures["figures/measured-tank_80m.svg"]
@@ -80,8 +82,10 @@ func TestMeasuredSection(t *testing.T) {
 // and every kind of measurement beside it.
 func TestMeasuredOfEveryKind(t *testing.T) {
 	src := strings.Replace(smallSpec, `"80m"`, `"80m", "40m"`, 1) +
-		"[measured.absent]\nfile = \"a|<b>$x$.s1p\"\nof = \"tank\"\nband = \"80m\"\n[measured.two]\nfile = \"two.s2p\"\nof = \"tank\"\nband = \"80m\"\n" +
-		"[measured.pi]\nfile = \"pi.s2p\"\nof = \"input\"\nband = \"40m\"\nnote = \"<script>| **x**\"\n[measured.choke]\nfile = \"choke.s1p\"\nof = \"plate_choke\"\n[measured.elsewhere]\nfile = \"e.s1p\"\nof = \"input\"\nband = \"40m\"\n"
+		"[measured.absent]\nfile = \"a|<b>$x$.s1p\"\nof = \"tank\"\nband = \"80m\"\n[measured.two]\nfile = \"two.s2p\"\nof = " +
+		"\"tank\"\nband = \"80m\"\n" +
+		"[measured.pi]\nfile = \"pi.s2p\"\nof = \"input\"\nband = \"40m\"\nnote = \"<script>| **x**\"\n[measured.choke]\nfile = " +
+		"\"choke.s1p\"\nof = \"plate_choke\"\n[measured.elsewhere]\nfile = \"e.s1p\"\nof = \"input\"\nband = \"40m\"\n"
 	s, err := spec.Read("test.toml", []byte(src), compute.Names())
 	require.NoError(t, err)
 	d, err := compute.Run(s)
@@ -103,7 +107,8 @@ func TestMeasuredOfEveryKind(t *testing.T) {
 	require.NoError(t, err)
 	text := strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
 	assert.Equal(t, 2, strings.Count(text, "built as computed"), "what is written and read again is no deviation")
-	assert.True(t, strings.Contains(text, "within 5 % of a band: there it shorts the tank and burns"), "within 5 % of a band: there it shorts the tank and burns")
+	assert.True(t, strings.Contains(text, "within 5 % of a band: there it shorts the tank and burns"),
+		"within 5 % of a band: there it shorts the tank and burns")
 	assert.True(t, strings.Contains(text, "nothing is extrapolated"), "nothing is extrapolated")
 	assert.True(t, strings.Contains(text, "was not read"), "was not read")
 	assert.NotContains(t, text, "<script>")

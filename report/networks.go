@@ -7,8 +7,8 @@ import (
 	"sync"
 
 	"anodebook/compute"
-	"anodebook/compute/touchstone"
-	"anodebook/compute/twoport"
+	"anodebook/compute/format/touchstone"
+	"anodebook/compute/physics/twoport"
 	"anodebook/spec/quantity"
 )
 
@@ -25,18 +25,23 @@ func networkFiles(d *compute.Design) (map[string][]byte, error) {
 			load := d.Operating.PlateLoad.Value
 			names[i] = "networks/tank-" + t.Name + ".s2p"
 			texts[i], errs[i] = networkFile(&t.Tank.Chain, t.Low, t.High, t.Centre, []string{
-				fmt.Sprintf("Output tank on %s, computed by anodebook for %s MHz; not measured", t.Name, quantity.Short(t.Centre/1e6, 6)),
-				fmt.Sprintf("Port 1: the plates. The capacitance of tubes and strays, %s pF, and the plate choke are part of the network.", quantity.Short(t.Tank.Input.TubeCapacitance*1e12, 4)),
+				fmt.Sprintf("Output tank on %s, computed by anodebook for %s MHz; not measured", t.Name,
+					quantity.Short(t.Centre/1e6, 6)),
+				fmt.Sprintf("Port 1: the plates. The capacitance of tubes and strays, %s pF, and the plate choke are part of the "+
+					"network.", quantity.Short(t.Tank.Input.TubeCapacitance*1e12, 4)),
 				"Port 2: the antenna connector.",
 				fmt.Sprintf("Both ports are referred to 50 ohm. In use port 1 sees the plate load of %s ohm:", quantity.Short(load, 5)),
 				"renormalise port 1 to that value to see the match.",
 			})
 			names[n+i] = "networks/input-" + in.Name + ".s2p"
 			texts[n+i], errs[n+i] = networkFile(&in.Network.Chain, in.Low, in.High, in.Centre, []string{
-				fmt.Sprintf("Input network on %s, computed by anodebook for %s MHz; not measured", in.Name, quantity.Short(in.Centre/1e6, 6)),
+				fmt.Sprintf("Input network on %s, computed by anodebook for %s MHz; not measured", in.Name,
+					quantity.Short(in.Centre/1e6, 6)),
 				"Port 1: the exciter's side.",
-				fmt.Sprintf("Port 2: the cathodes. Their capacitance, %s pF, is part of the network.", quantity.Short(in.Network.Input.CathodeCapacitance*1e12, 4)),
-				fmt.Sprintf("Both ports are referred to 50 ohm. In use port 2 is loaded by the cathodes, %s ohm at full drive.", quantity.Short(in.Network.Input.CathodeResistance, 5)),
+				fmt.Sprintf("Port 2: the cathodes. Their capacitance, %s pF, is part of the network.",
+					quantity.Short(in.Network.Input.CathodeCapacitance*1e12, 4)),
+				fmt.Sprintf("Both ports are referred to 50 ohm. In use port 2 is loaded by the cathodes, %s ohm at full drive.",
+					quantity.Short(in.Network.Input.CathodeResistance, 5)),
 			})
 		})
 	}
@@ -55,7 +60,8 @@ func networkFiles(d *compute.Design) (map[string][]byte, error) {
 func networkFile(c *twoport.Chain, low, high, centre float64, comments []string) ([]byte, error) {
 	const reference = 50.0
 	grid := networkGrid(low, high, centre)
-	d := &touchstone.Data{Ports: 2, Kind: touchstone.Scattering, Reference: [2]float64{reference, reference}, Points: make([]touchstone.Point, len(grid))}
+	d := &touchstone.Data{Ports: 2, Kind: touchstone.Scattering, Reference: [2]float64{reference, reference},
+		Points: make([]touchstone.Point, len(grid))}
 	for i, f := range grid {
 		m := c.Matrix(f)
 		d.Points[i] = touchstone.Point{Frequency: f, Matrix: touchstone.OfChain(m.A, m.B, m.C, m.D, reference, reference)}

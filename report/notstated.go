@@ -65,7 +65,8 @@ func howToFind(r ledger.Rating) string {
 		case is("C1", "C2"):
 			return "Printed on a vacuum capacitor. Of an air capacitor measure the gap between the plates and write it as `spacing`."
 		case is("K", "S"):
-			return "Read the body, then look it up " + sheet + ". The figure for open contacts at radio frequency counts, not that for mains."
+			return "Read the body, then look it up " + sheet +
+				". The figure for open contacts at radio frequency counts, not that for mains."
 		case is("RFC"):
 			return "Nothing is printed on it. Take the insulation of the wire and the gaps of the winding, " +
 				"as its maker or your own winding sheet gives them."
@@ -93,7 +94,8 @@ func howToFind(r ledger.Rating) string {
 		}
 		return "Look up the reactive power " + sheet + "."
 	case "power":
-		return "Read it on the body. Without marking compare length and diameter with a resistor of the same make whose rating is known."
+		return "Read it on the body. Without marking compare length and diameter with a resistor of the same make whose rating is " +
+			"known."
 	case "energy":
 		return "Look up the energy of a single pulse " + sheet + "; the watts printed on the body are not it."
 	case "surge":

@@ -26,7 +26,8 @@ func TestVerdictCountsBothApart(t *testing.T) {
 		{2, 0, " 2 ratings are those of parts still to buy:", "not stated"},
 		{0, 1, " One rating of a part at hand is not stated, so nothing was held against it:", "to buy"},
 		{0, 3, " 3 ratings of parts at hand are not stated, so nothing was held against them:", "to buy"},
-		{5, 2, " 5 ratings are those of parts still to buy: the parts list says what to ask for. 2 ratings of parts at hand are not stated", "7"},
+		{5, 2, " 5 ratings are those of parts still to buy: the parts list says what to ask for. 2 ratings of parts at hand are not " +
+			"stated", "7"},
 	} {
 		b := ledger.NewBook()
 		for range c.buy {
@@ -55,10 +56,13 @@ func TestNotStatedIsExplained(t *testing.T) {
 	text := build("[plate_feed.blocking]\ncapacitance = \"1000 pF\"\nvoltage = \"10 kV\"\n")
 	assert.Contains(t, text, "*Not stated* means that the part is at hand")
 	assert.Contains(t, text, row)
-	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor, current .*Look up the RF current.*\| .plate_feed\.blocking\.current. \|$`), text)
+	assert.Regexp(t,
+		regexp.MustCompile(`(?m)^\| C3 blocking capacitor, current .*Look up the RF current.*\| .plate_feed\.blocking\.current. \|$`),
+		text)
 	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor, apparent power .*\| none: compare it by hand \|$`), text)
 	assert.Contains(t, text, "at hand are not stated")
-	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor \| RF current of one piece.*\| — \| 1\.25 \| not stated \|$`), text)
+	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor \| RF current of one piece.*\| — \| 1\.25 \| not stated \|$`),
+		text)
 	text = build("[plate_feed.blocking]\ncapacitance = \"1000 pF\"\nvoltage = \"10 kV\"\ncurrent = \"20 A\"\n")
 	assert.NotContains(t, text, row)
 	text = build("")

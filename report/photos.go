@@ -38,7 +38,8 @@ func developPhotos(d *compute.Design) (map[string]page.Image, error) {
 		var bad photoError
 		switch {
 		case errors.As(errs[i], &bad):
-			problems = append(problems, spec.Problem{File: d.Spec.File, Position: f.Position, Key: f.Key, What: fmt.Sprintf("%q: %s", f.Name, bad.what), Hint: bad.hint})
+			problems = append(problems, spec.Problem{File: d.Spec.File, Position: f.Position, Key: f.Key,
+				What: fmt.Sprintf("%q: %s", f.Name, bad.what), Hint: bad.hint})
 		case errs[i] != nil:
 			return nil, errs[i]
 		default:

@@ -42,7 +42,8 @@ func photoKind(content []byte) (func() (image.Image, error), error) {
 	var read func() (image.Image, error)
 	switch {
 	case len(content) > spec.MaxPhoto:
-		return nil, photoError{fmt.Sprintf("%d bytes; the limit is %d", len(content), spec.MaxPhoto), "save it smaller: the notebook shows 1600 points across"}
+		return nil, photoError{fmt.Sprintf("%d bytes; the limit is %d", len(content), spec.MaxPhoto),
+			"save it smaller: the notebook shows 1600 points across"}
 	case bytes.HasPrefix(content, []byte("\xff\xd8\xff")):
 		c, err = jpeg.DecodeConfig(bytes.NewReader(content))
 		read = func() (image.Image, error) { return jpeg.Decode(bytes.NewReader(content)) }
@@ -58,7 +59,8 @@ func photoKind(content []byte) (func() (image.Image, error), error) {
 	case c.Width < 1 || c.Height < 1:
 		return nil, photoError{"an empty picture", saveAs}
 	case c.Width > photoLongest || c.Height > photoLongest || c.Width*c.Height > photoPixels:
-		return nil, photoError{fmt.Sprintf("%d × %d points; the limit is 40 million, and 30000 on a side", c.Width, c.Height), "save it smaller: the notebook shows 1600 points across"}
+		return nil, photoError{fmt.Sprintf("%d × %d points; the limit is 40 million, and 30000 on a side", c.Width, c.Height),
+			"save it smaller: the notebook shows 1600 points across"}
 	}
 	return read, nil
 }
@@ -73,7 +75,8 @@ func developPhoto(content []byte) ([]byte, error) {
 	}
 	src, err := read()
 	if err != nil {
-		return nil, photoError{"a damaged picture: " + err.Error(), "copy it anew from the camera, or open it in a picture program and save it as JPEG"}
+		return nil, photoError{"a damaged picture: " + err.Error(),
+			"copy it anew from the camera, or open it in a picture program and save it as JPEG"}
 	}
 	var out bytes.Buffer
 	err = jpeg.Encode(&out, turn(shrink(src, photoSide), orientation(content)), &jpeg.Options{Quality: photoQuality})

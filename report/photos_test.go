@@ -96,8 +96,10 @@ func TestPhotosAreTurnedUprightAndStripped(t *testing.T) {
 	plain := asJPEG(t, quarters(64, 32))
 	// what stands where after turning: top left, top right, bottom left, bottom right (Exif 2.3, orientation)
 	for o, want := range map[uint16][4]string{
-		0: {"r", "g", "b", "rgb"}, 1: {"r", "g", "b", "rgb"}, 2: {"g", "r", "rgb", "b"}, 3: {"rgb", "b", "g", "r"}, 4: {"b", "rgb", "r", "g"},
-		5: {"r", "b", "g", "rgb"}, 6: {"b", "r", "rgb", "g"}, 7: {"rgb", "g", "b", "r"}, 8: {"g", "rgb", "r", "b"}, 9: {"r", "g", "b", "rgb"},
+		0: {"r", "g", "b", "rgb"}, 1: {"r", "g", "b", "rgb"}, 2: {"g", "r", "rgb", "b"}, 3: {"rgb", "b", "g", "r"},
+		4: {"b", "rgb", "r", "g"},
+		5: {"r", "b", "g", "rgb"}, 6: {"b", "r", "rgb", "g"}, 7: {"rgb", "g", "b", "r"}, 8: {"g", "rgb", "r", "b"},
+		9: {"r", "g", "b", "rgb"},
 	} {
 		for _, order := range []binary.AppendByteOrder{binary.LittleEndian, binary.BigEndian} {
 			made, err := developPhoto(withExif(plain, o, order))
@@ -106,7 +108,8 @@ func TestPhotosAreTurnedUprightAndStripped(t *testing.T) {
 			assert.NotContains(t, string(made), "Exif")
 			p, err := jpeg.Decode(bytes.NewReader(made))
 			require.NoError(t, err)
-			assert.Equal(t, want, [4]string{corner(p, false, false), corner(p, true, false), corner(p, false, true), corner(p, true, true)}, "orientation %d", o)
+			assert.Equal(t, want, [4]string{corner(p, false, false), corner(p, true, false), corner(p, false, true),
+				corner(p, true, true)}, "orientation %d", o)
 			assert.Equal(t, o >= 5 && o <= 8, p.Bounds().Dx() < p.Bounds().Dy(), "orientation %d", o)
 		}
 	}
@@ -159,9 +162,10 @@ func TestHostilePhotos(t *testing.T) {
 		want    string
 		late    bool // found only when the whole is read
 	}{
-		"empty":          {[]byte{}, "neither a JPEG nor a PNG", false},
-		"gif":            {[]byte("GIF89a\x01\x00\x01\x00\x00\x00\x00"), "neither a JPEG nor a PNG", false},
-		"drawing":        {[]byte("<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>"), "neither a JPEG nor a PNG", false},
+		"empty": {[]byte{}, "neither a JPEG nor a PNG", false},
+		"gif":   {[]byte("GIF89a\x01\x00\x01\x00\x00\x00\x00"), "neither a JPEG nor a PNG", false},
+		"drawing": {[]byte("<svg xmlns='http://www.w3.org/2000/svg'><script>alert(1)</script></svg>"),
+			"neither a JPEG nor a PNG", false},
 		"bomb":           {pngHead(100_000, 100_000), "100000 × 100000 points", false},
 		"long":           {pngHead(30_001, 1), "30001 × 1 points", false},
 		"forty megas":    {pngHead(8000, 5001), "8000 × 5001 points", false},
@@ -250,16 +254,19 @@ func TestPhotosStandInTheirSections(t *testing.T) {
 		assert.LessOrEqual(t, c.Width, 1600)
 	}
 	md := string(made["report.md"])
-	title, tank, after := strings.Index(md, "photos/cycle.jpg"), strings.Index(md, "photos/front.jpg"), strings.Index(md, "photos/back.jpg")
+	title, tank, after := strings.Index(md, "photos/cycle.jpg"), strings.Index(md, "photos/front.jpg"), strings.Index(md,
+		"photos/back.jpg")
 	assert.Less(t, title, strings.Index(md, "## Verdict"))
 	assert.Less(t, strings.Index(md, "\n## Tank\n"), tank)
 	assert.Less(t, tank, after, "in the order of the spec")
 	assert.Less(t, after, strings.Index(md, "#### Derivation: tank"))
 	html := string(made["report.html"])
 	assert.Equal(t, 3, strings.Count(html, `src="data:image/jpeg;base64,`))
-	assert.True(t, strings.Contains(html, `alt="Front panel &#34;left&#34; (of two) | &lt;b&gt;"`), "the words for those who cannot see it")
+	assert.True(t, strings.Contains(html, `alt="Front panel &#34;left&#34; (of two) | &lt;b&gt;"`),
+		"the words for those who cannot see it")
 	assert.True(t, strings.Contains(html, `<figcaption>As found](x &quot;y) *on* $x$</figcaption>`), "a caption is text")
-	assert.True(t, strings.Contains(html, `<figcaption>chassis from below</figcaption>`), "the words stand for a caption that is not written")
+	assert.True(t, strings.Contains(html, `<figcaption>chassis from below</figcaption>`),
+		"the words stand for a caption that is not written")
 	assert.Empty(t, page.Dangling(made["report.html"]))
 	assert.True(t, strings.Contains(string(made["article.html"]), `src="data:image/jpeg`))
 }

@@ -70,7 +70,8 @@ func TestPartsListForASpreadsheet(t *testing.T) {
 		}
 		assert.Equal(t, len(d.Book.Parts), parts, name)
 		if total > 0 {
-			assert.Equal(t, map[string]string{"total of the priced parts": cents(total), "of which still to buy": cents(toBuy)}, sums, name)
+			assert.Equal(t, map[string]string{"total of the priced parts": cents(total), "of which still to buy": cents(toBuy)}, sums,
+				name)
 		} else {
 			assert.Empty(t, sums, name)
 		}

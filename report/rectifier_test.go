@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/rectifier"
+	"anodebook/compute/physics/rectifier"
 	"anodebook/spec"
 )
 

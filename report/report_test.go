@@ -81,8 +81,10 @@ func TestMarkdownStandsByItself(t *testing.T) {
 		var html strings.Builder
 		require.NoError(t, goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(doc.Markdown, &html))
 		assert.NotContains(t, html.String(), "raw HTML omitted", name)
-		for _, h := range []string{"Verdict", "The amplifier at a glance", "Safety", "Tubes", "Bias", "Input network", "Filament", "Plate feed",
-			"Parasitic suppressors", "Tank", "Transmit-receive switching", "High-voltage supply", "Metering and protection", "Cooling", "Exposure", "Clearance and creepage",
+		for _, h := range []string{"Verdict", "The amplifier at a glance", "Safety", "Tubes", "Bias", "Input network", "Filament",
+			"Plate feed",
+			"Parasitic suppressors", "Tank", "Transmit-receive switching", "High-voltage supply", "Metering and protection", "Cooling",
+			"Exposure", "Clearance and creepage",
 			"Tune-up", "Bring-up", "Bench card", "Parts list", "Margins", "Reference checks", "Assumptions", "Symbols", "Sources"} {
 			assert.Contains(t, html.String(), "<h2>"+h+"</h2>", name)
 		}

@@ -63,7 +63,8 @@ func (w *writer) BeforeAfterTable() string {
 		for _, y := range after.Readings {
 			if x.ID == y.ID && !(w.short && x.Within()) {
 				u := x.Quantity.Unit
-				fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", bandWords(capital(x.Quantity.Name)), w.trade(x.Value, u), w.trade(y.Value, u), w.link(x.Quantity, w.text(x.Quantity)))
+				fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", bandWords(capital(x.Quantity.Name)), w.trade(x.Value, u),
+					w.trade(y.Value, u), w.link(x.Quantity, w.text(x.Quantity)))
 			}
 		}
 	}
@@ -124,10 +125,12 @@ func (w *writer) TellApartWords(g compute.ReadingGroup) string {
 	case len(alike) < 2:
 		return ""
 	case g.Next == "":
-		return fmt.Sprintf("The first %s cannot be told apart by these readings, nor by another that the model knows: prove each by hand, the first one first.", countOf(len(alike)))
+		return fmt.Sprintf("The first %s cannot be told apart by these readings, nor by another that the model knows: prove each by "+
+			"hand, the first one first.", countOf(len(alike)))
 	}
 	q := w.Book.Get(g.Next)
-	return fmt.Sprintf("The first %s cannot be told apart by these readings. Measure next: %s (`%s`); it differs most between them.", countOf(len(alike)), lower(q.Name), q.ID)
+	return fmt.Sprintf("The first %s cannot be told apart by these readings. Measure next: %s (`%s`); it differs most between them.",
+		countOf(len(alike)), lower(q.Name), q.ID)
 }
 
 func countOf(n int) string {
@@ -154,7 +157,8 @@ func (w *writer) SurveyTable() string {
 		if e.Finished() {
 			work = strings.TrimSpace(work + " (done)")
 		}
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", surveyName(e.Group.Value), condition, escapePlain(e.Found.Value), work, cost, escapePlain(e.Verdict.Value))
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", surveyName(e.Group.Value), condition, escapePlain(e.Found.Value), work,
+			cost, escapePlain(e.Verdict.Value))
 	}
 	fmt.Fprintf(&b, "| **all of it** | | | | **%s** | |\n", money(w.Survey.Work))
 	return b.String()
@@ -208,11 +212,14 @@ func (w *writer) SurveyVerdict() string {
 	}
 	switch {
 	case len(gone) > 0:
-		fmt.Fprintf(&b, "**Not without a plan for what cannot be had.** %s cannot be replaced as found: unless another part is designed in, this is a source of parts and not an amplifier.", capital(groupList(gone)))
+		fmt.Fprintf(&b,
+			"**Not without a plan for what cannot be had.** %s cannot be replaced as found: unless another part is designed in, this "+
+				"is a source of parts and not an amplifier.", capital(groupList(gone)))
 	case len(unknown)+len(s.Missing) > 0:
 		fmt.Fprintf(&b, "**Not before the rest is looked at.** Nobody knows the state of %s.", groupList(append(unknown, s.Missing...)))
 	case len(repair) > 0:
-		fmt.Fprintf(&b, "**Worth it if the price leaves room for the work.** To be repaired before it is switched on: %s.", groupList(repair))
+		fmt.Fprintf(&b, "**Worth it if the price leaves room for the work.** To be repaired before it is switched on: %s.",
+			groupList(repair))
 	case w.Spec.Notebook.Purpose.Value == "restoration":
 		b.WriteString("**Restored, so far as it was looked at.** Nothing surveyed still needs repair or cannot be had.")
 	default:
@@ -225,7 +232,8 @@ func (w *writer) SurveyVerdict() string {
 		fmt.Fprintf(&b, " To be repaired before it is switched on: %s.", groupList(repair))
 	}
 	if exceeding > 0 {
-		fmt.Fprintf(&b, " As specified, %s a rating or a limit, whatever its condition; the verdict at the top lists them.", strings.ToLower(plural(exceeding, "stress exceeds", "stresses exceed")))
+		fmt.Fprintf(&b, " As specified, %s a rating or a limit, whatever its condition; the verdict at the top lists them.",
+			strings.ToLower(plural(exceeding, "stress exceeds", "stresses exceed")))
 	}
 	fmt.Fprintf(&b, " With what is priced so far it comes to %s.", money(s.Total()))
 	return b.String()

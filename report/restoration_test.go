@@ -95,7 +95,9 @@ found = "`+nasty+`"
 work = "`+nasty+`"
 verdict = "`+nasty+`"
 `), "Survey")
-	assert.Contains(t, text, "**Not before the rest is looked at.** Nobody knows the state of the transformer, the switch, the sockets, the capacitors and the chokes.")
+	assert.Contains(t, text,
+		"**Not before the rest is looked at.** Nobody knows the state of the transformer, the switch, the sockets, the capacitors and "+
+			"the chokes.")
 	assert.Contains(t, text, "The survey says nothing of: transformer, switch, sockets, capacitors and chokes.")
 	assert.NotContains(t, text, "<script>")
 	assert.NotContains(t, text, "](javascript")

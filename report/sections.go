@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/page"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
@@ -42,18 +42,23 @@ func (w *writer) VerdictWords() string {
 	var s string
 	switch {
 	case count[ledger.Exceeds] > 0:
-		s = fmt.Sprintf("**Not as it stands.** %s a rating or a limit; each is listed below with what to do about it.", plural(count[ledger.Exceeds], "stress exceeds", "stresses exceed"))
+		s = fmt.Sprintf("**Not as it stands.** %s a rating or a limit; each is listed below with what to do about it.",
+			plural(count[ledger.Exceeds], "stress exceeds", "stresses exceed"))
 	case count[ledger.Caution] > 0:
-		s = fmt.Sprintf("**It can be built, with care.** Nothing exceeds a rating or a limit; %s attention.", plural(count[ledger.Caution], "point wants", "points want"))
+		s = fmt.Sprintf("**It can be built, with care.** Nothing exceeds a rating or a limit; %s attention.",
+			plural(count[ledger.Caution], "point wants", "points want"))
 	default:
 		s = "**It can be built.** Nothing exceeds a rating or a limit, and every margin that could be judged is kept."
 	}
 	if n := verdicts[ledger.ToBuy]; n > 0 {
-		s += fmt.Sprintf(" %s still to buy: the parts list says what to ask for.", plural(n, "rating is that of a part", "ratings are those of parts"))
+		s += fmt.Sprintf(" %s still to buy: the parts list says what to ask for.",
+			plural(n, "rating is that of a part", "ratings are those of parts"))
 	}
 	if n := verdicts[ledger.NotStated]; n > 0 {
-		s += fmt.Sprintf(" %s not stated, so nothing was held against %s: under [Margins](#margins) stands what the part must bear and how to find out.",
-			plural(n, "rating of a part at hand is", "ratings of parts at hand are"), map[bool]string{true: "it", false: "them"}[n == 1])
+		s += fmt.Sprintf(" %s not stated, so nothing was held against %s: under [Margins](#margins) stands what the part must bear "+
+			"and how to find out.",
+			plural(n, "rating of a part at hand is", "ratings of parts at hand are"),
+			map[bool]string{true: "it", false: "them"}[n == 1])
 	}
 	return s
 }
@@ -84,10 +89,12 @@ func (w *writer) VerdictList() string {
 
 // sectionOf is the heading of the section that a stage's findings belong to.
 var sectionOf = map[string]string{
-	"tubes": "Tubes", "antenna": "Exposure", "bias": "Bias", "input": "Input network", "filament": "Filament", "plate_feed": "Plate feed",
+	"tubes": "Tubes", "antenna": "Exposure", "bias": "Bias", "input": "Input network", "filament": "Filament",
+	"plate_feed": "Plate feed",
 	"suppressor": "Parasitic suppressors", "tank": "Tank", "switching": "Transmit-receive switching", "supply": "High-voltage supply",
 	"metering": "Metering and protection", "protection": "Metering and protection", "cooling": "Cooling", "exposure": "Exposure",
-	"clearance": "Clearance and creepage", "measured": "Measured parts", "readings": "Readings", "survey": "Survey", "bring_up": "Bring-up", "tune_up": "Tune-up",
+	"clearance": "Clearance and creepage", "measured": "Measured parts", "readings": "Readings", "survey": "Survey",
+	"bring_up": "Bring-up", "tune_up": "Tune-up",
 }
 
 // WarmUpWords names the warm-up time.
@@ -104,7 +111,8 @@ func (w *writer) HandTable() string {
 	var b strings.Builder
 	b.WriteString("| angle | grid to cathode | plate to cathode | plate current | grid current |\n|--:|--:|--:|--:|--:|\n")
 	for i := range h.Angle {
-		fmt.Fprintf(&b, "| %.0f° | %s | %s | %s | %s |\n", h.Angle[i]*180/math.Pi, show(h.GridVoltage[i], "V"), show(h.PlateVoltage[i], "V"), milli(h.PlateCurrent[i]), milli(h.GridCurrent[i]))
+		fmt.Fprintf(&b, "| %.0f° | %s | %s | %s | %s |\n", h.Angle[i]*180/math.Pi, show(h.GridVoltage[i], "V"),
+			show(h.PlateVoltage[i], "V"), milli(h.PlateCurrent[i]), milli(h.GridCurrent[i]))
 	}
 	p := h.Point
 	b.WriteString("\n| of one tube | by hand | numerically |\n|:--|--:|--:|\n")
@@ -148,7 +156,8 @@ func (w *writer) ResidualTable() string {
 		}
 		n++
 		u := tube.ResidualUnit(r.Quantity)
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s %% | %s |\n", r.Column, r.Quantity, quantity.Format(r.Published, u, 3), quantity.Format(r.Computed, u, 3), quantity.Signed(100*r.Error, 1), r.Mark)
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s %% | %s |\n", r.Column, r.Quantity, quantity.Format(r.Published, u, 3),
+			quantity.Format(r.Computed, u, 3), quantity.Signed(100*r.Error, 1), r.Mark)
 	}
 	if n == 0 {
 		return "Nothing published is left to hold the model against: it is an estimate."
@@ -158,7 +167,8 @@ func (w *writer) ResidualTable() string {
 
 // BiasTable lists what is known about the bias.
 func (w *writer) BiasTable() (string, error) {
-	ids := []string{"tubes.bias_voltage", "tubes.plate_voltage_idle", "tubes.idle_current", "tubes.idle_share", "tubes.idle_dissipation_each"}
+	ids := []string{"tubes.bias_voltage", "tubes.plate_voltage_idle", "tubes.idle_current", "tubes.idle_share",
+		"tubes.idle_dissipation_each"}
 	for _, q := range w.Book.Quantities() {
 		if q.Stage() == "bias" && q.From == ledger.FromComputed {
 			ids = append(ids, q.ID)
@@ -172,7 +182,8 @@ func (w *writer) CheckTable() string {
 	var b strings.Builder
 	b.WriteString("| check | computed | published | within | how known | source |\n|:--|--:|--:|--:|:--|:--|\n")
 	for _, c := range w.Checks() {
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", c.What, c.ComputedText(), c.PublishedText(), c.ToleranceText(), c.Known, c.Source)
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s |\n", c.What, c.ComputedText(), c.PublishedText(), c.ToleranceText(), c.Known,
+			c.Source)
 	}
 	return b.String()
 }

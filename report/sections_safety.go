@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"anodebook/compute/clearance"
-	"anodebook/compute/source"
+	"anodebook/compute/data/source"
+	"anodebook/compute/stage/clearance"
 	"anodebook/spec/quantity"
 )
 
@@ -40,7 +40,8 @@ func (w *writer) ClearanceTable() string {
 		}
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |", n.Name, cell("_voltage", n.Voltage, "V"),
 			cell("_clearance", n.Clearance, "m"),
-			cell("_clearance_reinforced", n.Guard, "m"), cell("_creepage", n.Creepage, "m"), cell("_creepage_reinforced", n.Along, "m"), by)
+			cell("_clearance_reinforced", n.Guard, "m"), cell("_creepage", n.Creepage, "m"), cell("_creepage_reinforced", n.Along, "m"),
+			by)
 		if given {
 			have := "—"
 			if n.Given > 0 {

@@ -55,7 +55,9 @@ func SweepStudy(name string, r *study.SweepResult) Study {
 		b := r.Axes[1]
 		said += fmt.Sprintf(", and %s from %s to %s", b.Key, plainly(b.Low, b.Unit), plainly(b.High, b.Unit))
 	}
-	s.Said = append(s.Said, fmt.Sprintf("%s; everything else is as the spec says. Each of the %d designs is computed as a whole: what the spec leaves open is chosen anew for it.", said, len(r.Points)))
+	s.Said = append(s.Said,
+		fmt.Sprintf("%s; everything else is as the spec says. Each of the %d designs is computed as a whole: what the spec leaves "+
+			"open is chosen anew for it.", said, len(r.Points)))
 	if r.Done < len(r.Points) {
 		s.Said = append(s.Said, fmt.Sprintf("Interrupted: %d of %d designs were computed.", r.Done, len(r.Points)))
 	}
@@ -194,7 +196,8 @@ func always(list []study.Share, n int, of string) []string {
 		return nil
 	}
 	slices.Sort(grave)
-	return []string{fmt.Sprintf("In all %s, as in the nominal design: %d notes, and %s. anodebook check tells what they mean.", of, notes, strings.Join(append(grave, "nothing graver")[:max(1, len(grave))], ", "))}
+	return []string{fmt.Sprintf("In all %s, as in the nominal design: %d notes, and %s. anodebook check tells what they mean.", of,
+		notes, strings.Join(append(grave, "nothing graver")[:max(1, len(grave))], ", "))}
 }
 
 // everywhere says that a finding is the same wherever one looks.
@@ -205,7 +208,8 @@ func everywhere(f study.Share, n int) bool {
 // findingTable is the share in which each finding appears, but for those that
 // are everywhere.
 func findingTable(list []study.Share, n int, of string) []StudyTable {
-	t := StudyTable{Title: "How often a finding appears that does not appear always", Head: []string{"finding", "gravest", "share of " + of, "exceeds in", "in the nominal design"}}
+	t := StudyTable{Title: "How often a finding appears that does not appear always",
+		Head: []string{"finding", "gravest", "share of " + of, "exceeds in", "in the nominal design"}}
 	for _, f := range list {
 		if everywhere(f, n) {
 			continue
@@ -281,7 +285,8 @@ func sweepRows(r *study.SweepResult) [][]string {
 // six values of the second; nothing where the result stands still.
 func sweepChart(r *study.SweepResult, i int) (figure.Chart, bool) {
 	a, w := r.Axes[0], r.Watched[i]
-	c := figure.Chart{Title: w.Name + " over " + a.Key, X: figure.Axis{Label: a.Key, Unit: a.Unit}, Y: figure.Axis{Label: w.Name, Unit: w.Unit}}
+	c := figure.Chart{Title: w.Name + " over " + a.Key, X: figure.Axis{Label: a.Key, Unit: a.Unit},
+		Y: figure.Axis{Label: w.Name, Unit: w.Unit}}
 	columns, step := []int{0}, 1
 	if len(r.Axes) == 2 {
 		step = len(r.Axes[1].Values)
@@ -311,7 +316,8 @@ func sweepChart(r *study.SweepResult, i int) (figure.Chart, bool) {
 	if len(c.Lines) == 0 || !(most-least > 1e-6*math.Max(math.Abs(most), math.Abs(least))) {
 		return c, false
 	}
-	c.Description = fmt.Sprintf("%s lies between %s and %s while %s goes from %s to %s.", w.Name, shown(least, w.Unit), shown(most, w.Unit), a.Key, plainly(a.Low, a.Unit), plainly(a.High, a.Unit))
+	c.Description = fmt.Sprintf("%s lies between %s and %s while %s goes from %s to %s.", w.Name, shown(least, w.Unit),
+		shown(most, w.Unit), a.Key, plainly(a.Low, a.Unit), plainly(a.High, a.Unit))
 	if len(r.Axes) == 2 {
 		c.Description += " Each line is one value of " + r.Axes[1].Key + "."
 	}
@@ -330,7 +336,8 @@ func StudyFiles(title string, names []string, list []Study) (map[string][]byte, 
 			fmt.Fprintf(&md, "\n%s\n", cell(p))
 		}
 		for _, t := range s.Tables {
-			fmt.Fprintf(&md, "\n### %s\n\n| %s |\n|%s\n", cell(t.Title), strings.Join(cells(t.Head), " | "), strings.Repeat(" :-- |", len(t.Head)))
+			fmt.Fprintf(&md, "\n### %s\n\n| %s |\n|%s\n", cell(t.Title), strings.Join(cells(t.Head), " | "),
+				strings.Repeat(" :-- |", len(t.Head)))
 			for _, row := range t.Rows {
 				fmt.Fprintf(&md, "| %s |\n", strings.Join(cells(row), " | "))
 			}
@@ -358,7 +365,8 @@ func StudyFiles(title string, names []string, list []Study) (map[string][]byte, 
 
 // cell is text that Markdown shows as it stands.
 func cell(s string) string {
-	return strings.NewReplacer("\\", "\\\\", "|", "\\|", "*", "\\*", "_", "\\_", "<", "&lt;", "[", "\\[", "`", "\\`", "\n", " ").Replace(s)
+	return strings.NewReplacer("\\", "\\\\", "|", "\\|", "*", "\\*", "_", "\\_", "<", "&lt;", "[", "\\[", "`", "\\`", "\n",
+		" ").Replace(s)
 }
 
 func cells(list []string) []string {

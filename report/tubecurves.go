@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/figure"
 	"anodebook/spec/quantity"
 )
@@ -53,7 +53,8 @@ func crestsOf(t *tube.Type) (out []crest, highest float64) {
 		if c.PlateLoad.Known {
 			p, err = tube.ForPlateCurrentWithLoad(t.Model, c.PlateVoltage.Value, c.Bias.Value, c.PlateCurrent.Value, c.PlateLoad.Value)
 		} else {
-			p, err = tube.ForPlateCurrent(t.Model, c.PlateVoltage.Value, c.Bias.Value, c.PlateCurrent.Value, tube.DefaultPlateFloor(c.PlateVoltage.Value))
+			p, err = tube.ForPlateCurrent(t.Model, c.PlateVoltage.Value, c.Bias.Value, c.PlateCurrent.Value,
+				tube.DefaultPlateFloor(c.PlateVoltage.Value))
 		}
 		if err == nil {
 			out = append(out, crest{c.Name, p})
@@ -98,14 +99,17 @@ func constantCurrentChart(t *tube.Type, crests []crest, highest float64) figure.
 	}
 	idle := figure.Points{Style: figure.Fourth}
 	for _, i := range t.Idle {
-		idle.X, idle.Y, idle.Texts = append(idle.X, i.PlateVoltage-i.Bias), append(idle.Y, -i.Bias), append(idle.Texts, quantity.Format(i.Current.Value, "A", 2))
+		idle.X, idle.Y, idle.Texts = append(idle.X, i.PlateVoltage-i.Bias), append(idle.Y, -i.Bias), append(idle.Texts,
+			quantity.Format(i.Current.Value, "A", 2))
 	}
 	return figure.Chart{
 		ID: "constant-current", Title: "Constant-current characteristics, " + t.Name,
-		Description: fmt.Sprintf("Fitted plate current (solid) and grid current (dashed) of one %s over plate and grid voltage against the cathode, with the crests of the published columns and the published idle points. Model: %s.", t.Name, modelWords(t)),
-		X:           figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
-		Y:           figure.Axis{Label: "Grid to cathode", Unit: "V", Min: bottom, Max: top},
-		Field:       plate, SecondField: grid, Points: drawn(marks, idle), Height: 380,
+		Description: fmt.Sprintf("Fitted plate current (solid) and grid current (dashed) of one %s over plate and grid voltage "+
+			"against the cathode, with the crests of the published columns and the published idle points. Model: %s.", t.Name,
+			modelWords(t)),
+		X:     figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
+		Y:     figure.Axis{Label: "Grid to cathode", Unit: "V", Min: bottom, Max: top},
+		Field: plate, SecondField: grid, Points: drawn(marks, idle), Height: 380,
 	}
 }
 
@@ -121,9 +125,10 @@ func plateChart(t *tube.Type, crests []crest, highest float64) figure.Chart {
 	step := roundStep(1.1*top, 5)
 	c := figure.Chart{
 		ID: "plate-characteristics", Title: "Plate characteristics, " + t.Name,
-		Description: fmt.Sprintf("Fitted plate current of one %s against plate voltage, both against the cathode, for grid voltages in steps of %s. Model: %s.", t.Name, say(step, "V"), modelWords(t)),
-		X:           figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
-		Y:           figure.Axis{Label: "Plate current", Unit: "A", Min: 0, Max: 1.2 * peak}, Height: 380,
+		Description: fmt.Sprintf("Fitted plate current of one %s against plate voltage, both against the cathode, for grid voltages "+
+			"in steps of %s. Model: %s.", t.Name, say(step, "V"), modelWords(t)),
+		X: figure.Axis{Label: "Plate to cathode", Unit: "V", Min: 0, Max: right},
+		Y: figure.Axis{Label: "Plate current", Unit: "A", Min: 0, Max: 1.2 * peak}, Height: 380,
 	}
 	for v := -step; v <= 1.1*top; v += step {
 		l := figure.Line{Name: strings.Replace(quantity.Signed(v, 0)+" V", "-", "−", 1), Solid: true, Style: figure.First, At: 1}
@@ -156,5 +161,6 @@ func plateChart(t *tube.Type, crests []crest, highest float64) figure.Chart {
 
 func modelWords(t *tube.Type) string {
 	m := t.Model
-	return fmt.Sprintf("K %s, µ %s, x %s, D %s, s %s V (%s)", quantity.Short(m.K, 4), quantity.Short(m.Mu, 4), quantity.Short(m.Exponent, 4), quantity.Short(m.Division, 4), quantity.Short(m.Softness, 3), t.Kind)
+	return fmt.Sprintf("K %s, µ %s, x %s, D %s, s %s V (%s)", quantity.Short(m.K, 4), quantity.Short(m.Mu, 4),
+		quantity.Short(m.Exponent, 4), quantity.Short(m.Division, 4), quantity.Short(m.Softness, 3), t.Kind)
 }

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"anodebook/compute"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/tuning"
 )
 
 // TuneGroup is one band group as the template shows it.
@@ -36,7 +36,8 @@ func (w *writer) TuneGroups() []TuneGroup {
 // situationTable lists what the meters show in each situation.
 func situationTable(g compute.TuneGroup) string {
 	var b strings.Builder
-	b.WriteString("| what was done | output | plate current | grid current | plates, each | nearest limit |\n|:--|--:|--:|--:|--:|:--|\n")
+	b.WriteString("| what was done | output | plate current | grid current | plates, each | nearest limit " +
+		"|\n|:--|--:|--:|--:|--:|:--|\n")
 	for _, s := range g.Situations {
 		if !s.Reached {
 			fmt.Fprintf(&b, "| **%s.** %s | — | — | — | — | — |\n", s.Name, bandWords(s.Words))
@@ -50,7 +51,8 @@ func situationTable(g compute.TuneGroup) string {
 				limit = fmt.Sprintf("**%s at %.0f %%**; time allowed: %s", s.FirstLimit, 100*s.Factor, s.TimeAllowed)
 			}
 		}
-		fmt.Fprintf(&b, "| **%s.** %s | %s | %s | %s | %s | %s |\n", s.Name, bandWords(s.Words), show(r.Output, "W"), show(r.PlateCurrent, "A"), show(r.GridCurrent, "A"), show(r.PlateDissipationEach, "W"), limit)
+		fmt.Fprintf(&b, "| **%s.** %s | %s | %s | %s | %s | %s |\n", s.Name, bandWords(s.Words), show(r.Output, "W"),
+			show(r.PlateCurrent, "A"), show(r.GridCurrent, "A"), show(r.PlateDissipationEach, "W"), limit)
 	}
 	return b.String()
 }
@@ -65,7 +67,8 @@ func pathTable(g compute.TuneGroup) string {
 		if !r.Safe() {
 			safe = "**beyond: " + strings.Join(r.Exceeds, ", ") + "**"
 		}
-		fmt.Fprintf(&b, "| %s | %.0f %% | %s | %s | %s | %s | %s | %s |\n", s.Knob, 100*s.Drive*s.Drive, show(r.Tune, "F"), show(r.Load, "F"), show(r.Output, "W"), show(r.PlateCurrent, "A"), show(r.GridCurrent, "A"), safe)
+		fmt.Fprintf(&b, "| %s | %.0f %% | %s | %s | %s | %s | %s | %s |\n", s.Knob, 100*s.Drive*s.Drive, show(r.Tune, "F"),
+			show(r.Load, "F"), show(r.Output, "W"), show(r.PlateCurrent, "A"), show(r.GridCurrent, "A"), safe)
 	}
 	return b.String()
 }

@@ -9,10 +9,12 @@ import (
 // unitWords are the units that belong to the number before them, without SI
 // prefixes; prefixed says which take one.
 var (
-	unitWords = map[string]bool{"dBc": true, "dB": true, "dBi": true, "cm²": true, "mm²": true, "m²": true, "cm": true, "m³/s": true, "L/s": true, "m³/h": true,
+	unitWords = map[string]bool{"dBc": true, "dB": true, "dBi": true, "cm²": true, "mm²": true, "m²": true, "cm": true, "m³/s": true,
+		"L/s": true, "m³/h": true,
 		"CFM": true, "inH2O": true, "in": true, "ft": true, "%": true, "°C": true, "K": true, "kg": true, "h": true, "min": true,
 		"minutes": true, "hours": true, "days": true, "turns": true}
-	prefixed = map[string]bool{"VA": true, "V": true, "A²s": true, "A": true, "W": true, "Ω": true, "F": true, "H": true, "Hz": true, "J": true, "s": true, "m": true, "g": true, "T": true, "Pa": true}
+	prefixed = map[string]bool{"VA": true, "V": true, "A²s": true, "A": true, "W": true, "Ω": true, "F": true, "H": true, "Hz": true,
+		"J": true, "s": true, "m": true, "g": true, "T": true, "Pa": true}
 )
 
 // typography gives the report's prose a space that does not break between a

@@ -17,7 +17,9 @@ func TestTradeUnits(t *testing.T) {
 		"metric": {"22.1 m³/h", "100 Pa", "25.4 mm"},
 		"inch":   {"13.0 CFM", "0.40 inH2O", "1.00 in"},
 	} {
-		s, err := spec.Read("t.toml", []byte("[notebook]\nlengths = \""+lengths+"\"\n[target]\noutput = \"500 W\"\nbands = [\"40m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"), compute.Names())
+		s, err := spec.Read("t.toml",
+			[]byte("[notebook]\nlengths = \""+lengths+"\"\n[target]\noutput = \"500 W\"\nbands = [\"40m\"]\n[tubes]\ntype = "+
+				"\"3-500Z\"\n[supply]\nplate_voltage = \"2500 V\"\n"), compute.Names())
 		require.NoError(t, err)
 		w := &writer{Design: &compute.Design{Spec: s}}
 		assert.Equal(t, want[0], w.trade(13*0.0283168466/60, "m³/s"))

@@ -84,7 +84,8 @@ func (r *reader) custom() {
 	}
 	need := func(o Origin, what, example string) {
 		if !o.Given {
-			r.problem(o, "missing: "+what, fmt.Sprintf("under [%s] write for example %s", strings.TrimSuffix(o.Key, "."+last(o.Key)), example))
+			r.problem(o, "missing: "+what, fmt.Sprintf("under [%s] write for example %s", strings.TrimSuffix(o.Key, "."+last(o.Key)),
+				example))
 		}
 	}
 	if !there {
@@ -94,7 +95,8 @@ func (r *reader) custom() {
 	}
 	need(c.Name.Origin, "what the report calls the tube", `name = "surplus triode"`)
 	if c.Name.Given && !tubeName.MatchString(c.Name.Value) {
-		r.problem(c.Name.Origin, quote(c.Name.Value)+" is not a name for a tube", `letters, digits, spaces and . / + _ -, at most 40 of them, such as name = "surplus triode"`)
+		r.problem(c.Name.Origin, quote(c.Name.Value)+" is not a name for a tube",
+			`letters, digits, spaces and . / + _ -, at most 40 of them, such as name = "surplus triode"`)
 	}
 	need(c.Amplification.Origin, "the amplification factor", "amplification_factor = 120")
 	need(c.Cathode.Origin, "the kind of cathode", `cathode = "directly-heated"`)
@@ -102,14 +104,16 @@ func (r *reader) custom() {
 	need(c.HeaterCurrent.Origin, "the heater current", `heater_current = "5 A"`)
 	need(c.PlateDissipation.Origin, "the rated plate dissipation", `max_plate_dissipation = "400 W"`)
 	if len(c.Column) == 0 && !r.failed(table+".column") {
-		r.problem(Origin{Key: table + ".column", Position: r.at[table]}, "no operating column and no idle reading: nothing tells what current the tube passes",
+		r.problem(Origin{Key: table + ".column", Position: r.at[table]},
+			"no operating column and no idle reading: nothing tells what current the tube passes",
 			`add [tubes.custom.column.NAME] with plate_voltage, bias, plate_current and output, or at least plate_voltage, bias and idle_current`)
 	}
 	for _, name := range sortedKeys(c.Column) {
 		k := c.Column[name]
 		key := table + ".column." + name
 		if !tubeName.MatchString(name) {
-			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a column", "letters, digits, spaces and . / + _ -, at most 40 of them, such as [tubes.custom.column.sheet-2500]")
+			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a column",
+				"letters, digits, spaces and . / + _ -, at most 40 of them, such as [tubes.custom.column.sheet-2500]")
 		}
 		need(k.PlateVoltage.Origin, "the plate voltage of the column", `plate_voltage = "2500 V"`)
 		if !k.PlateCurrent.Given && !k.IdleCurrent.Given {
@@ -119,17 +123,21 @@ func (r *reader) custom() {
 		if k.PlateCurrent.Given {
 			need(k.Output.Origin, "the output that belongs to the plate current", `output = "600 W"`)
 		} else {
-			for _, o := range []Origin{k.GridCurrent.Origin, k.PlateLoad.Origin, k.Driving.Origin, k.DrivePower.Origin, k.Output.Origin} {
+			for _, o := range []Origin{k.GridCurrent.Origin, k.PlateLoad.Origin, k.Driving.Origin, k.DrivePower.Origin,
+				k.Output.Origin} {
 				if o.Given {
-					r.problem(o, "stands without the plate current it was taken at", "add plate_current to the column, or delete this key")
+					r.problem(o, "stands without the plate current it was taken at",
+						"add plate_current to the column, or delete this key")
 				}
 			}
 		}
 		if k.PlateCurrent.SI > 0 && k.IdleCurrent.SI >= k.PlateCurrent.SI {
-			r.problem(k.IdleCurrent.Origin, fmt.Sprintf("%s without drive is not below the %s at full drive", plain(k.IdleCurrent.SI, "A"), plain(k.PlateCurrent.SI, "A")), "check which of the two is which")
+			r.problem(k.IdleCurrent.Origin, fmt.Sprintf("%s without drive is not below the %s at full drive",
+				plain(k.IdleCurrent.SI, "A"), plain(k.PlateCurrent.SI, "A")), "check which of the two is which")
 		}
 		if in := k.PlateVoltage.SI * k.PlateCurrent.SI; in > 0 && k.Output.SI > 0.9*in {
-			r.problem(k.Output.Origin, fmt.Sprintf("%s of output from %s of direct-current input", plain(k.Output.SI, "W"), plain(in, "W")),
+			r.problem(k.Output.Origin, fmt.Sprintf("%s of output from %s of direct-current input", plain(k.Output.SI, "W"),
+				plain(in, "W")),
 				"a linear stage turns 50 to 70 % of its input into output; all figures of a column are for one tube")
 		}
 	}

@@ -126,11 +126,13 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 		if given {
 			s, ok := raw.(string)
 			if !ok {
-				r.problem(o, fmt.Sprintf("%s where a text is wanted", kind(raw)), fmt.Sprintf("text stands in quotes: %s = %s", last(path), quotedValue(raw)))
+				r.problem(o, fmt.Sprintf("%s where a text is wanted", kind(raw)),
+					fmt.Sprintf("text stands in quotes: %s = %s", last(path), quotedValue(raw)))
 				return
 			}
 			if len(s) > 20000 {
-				r.problem(o, fmt.Sprintf("a text of %d bytes; the limit is 20000", len(s)), "shorten it, or split it over several [note.…] tables")
+				r.problem(o, fmt.Sprintf("a text of %d bytes; the limit is 20000", len(s)),
+					"shorten it, or split it over several [note.…] tables")
 				return
 			}
 			p.Value = s
@@ -156,7 +158,8 @@ func (r *reader) field(v reflect.Value, tag reflect.StructTag, raw any, given bo
 		sub, isTable = map[string]any{plain: raw}, true
 	}
 	if given && !isTable {
-		r.problem(o, fmt.Sprintf("%s where a table is wanted", kind(raw)), fmt.Sprintf("write [%s] on a line of its own, and its keys below", path))
+		r.problem(o, fmt.Sprintf("%s where a table is wanted", kind(raw)),
+			fmt.Sprintf("write [%s] on a line of its own, and its keys below", path))
 		return
 	}
 	if v.Kind() == reflect.Struct {

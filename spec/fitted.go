@@ -31,7 +31,8 @@ func (r *reader) notFitted(tree map[string]any, path string) {
 	for _, key := range sortedKeys(tree) {
 		if key != "fitted" {
 			full := join(path, key)
-			r.problem(Origin{Key: full, Position: r.at[full]}, "fitted = false says that this part is not there", "delete this key, or delete fitted = false")
+			r.problem(Origin{Key: full, Position: r.at[full]}, "fitted = false says that this part is not there",
+				"delete this key, or delete fitted = false")
 		}
 	}
 	r.spec.Assumptions = slices.DeleteFunc(r.spec.Assumptions, func(a Assumption) bool { return strings.HasPrefix(a.Key, path+".") })

@@ -96,7 +96,8 @@ func (r *reader) sample(t reflect.Type, tag reflect.StructTag, path string) (bou
 		return bounds, strconv.Quote(one())
 	case reflect.TypeFor[Quantities](), reflect.TypeFor[Range]():
 		m := mid(tag)
-		low, high := plain(math.Max(m/2, bound(tag.Get("min"), 0)), unit.Symbol), plain(math.Min(2*m, bound(tag.Get("max"), 2*m)), unit.Symbol)
+		low, high := plain(math.Max(m/2, bound(tag.Get("min"), 0)), unit.Symbol), plain(math.Min(2*m, bound(tag.Get("max"), 2*m)),
+			unit.Symbol)
 		if t == reflect.TypeFor[Quantities]() {
 			return bounds, fmt.Sprintf("[%q, %q]", low, high)
 		}

@@ -36,7 +36,8 @@ func TestEveryKeyListedCanBeWritten(t *testing.T) {
 	keys := Keys(testNames)
 	tables := map[string][]string{} // of tables with names: all that must stand together
 	for _, k := range keys {
-		if k.Named && k.Required || strings.HasPrefix(k.Table, "reading.") && (k.Name == "of" || k.Name == "value") || strings.HasPrefix(k.Table, "measured.") && k.Name == "band" {
+		if k.Named && k.Required || strings.HasPrefix(k.Table, "reading.") && (k.Name == "of" || k.Name == "value") ||
+			strings.HasPrefix(k.Table, "measured.") && k.Name == "band" {
 			tables[k.Table] = append(tables[k.Table], k.Name+" = "+k.Example)
 		}
 	}
@@ -61,8 +62,10 @@ func TestEveryKeyListedCanBeWritten(t *testing.T) {
 			}
 			for _, p := range err.(Problems) {
 				text := p.What + " " + p.Hint
-				together := strings.Contains(text, "written too") || strings.Contains(text, "delete") || strings.HasPrefix(path, "tubes.custom") || strings.HasPrefix(p.What, "missing") ||
-					strings.Contains(text, "network = ") || strings.Contains(text, "a ribbon has") || strings.Contains(text, "has two inductances") || p.Key != path
+				together := strings.Contains(text, "written too") || strings.Contains(text, "delete") ||
+					strings.HasPrefix(path, "tubes.custom") || strings.HasPrefix(p.What, "missing") ||
+					strings.Contains(text, "network = ") || strings.Contains(text, "a ribbon has") ||
+					strings.Contains(text, "has two inductances") || p.Key != path
 				assert.True(t, together, "%s: %s (%s)", line, p.What, p.Hint)
 			}
 		})

@@ -66,7 +66,8 @@ func Read(file string, src []byte, names Names) (*Spec, error) {
 	}
 	text := strings.TrimPrefix(string(src), "\ufeff")
 	if !utf8.ValidString(text) {
-		return fail(place(text, firstInvalid(text)), "not UTF-8 text; signs such as Ω, µ or ° may have been saved in another encoding", "save the file as UTF-8 in the editor")
+		return fail(place(text, firstInvalid(text)), "not UTF-8 text; signs such as Ω, µ or ° may have been saved in another encoding",
+			"save the file as UTF-8 in the editor")
 	}
 	if i := strings.IndexByte(text, 0); i >= 0 {
 		return fail(place(text, i), "a zero byte; a spec is plain text", "save the file as plain text in UTF-8")
@@ -139,19 +140,26 @@ func firstInvalid(text string) int {
 func (r *reader) together() {
 	s := r.spec
 	if s.Bias.Voltage.Given && s.Bias.IdleCurrent.Given {
-		r.problem(s.Bias.IdleCurrent.Origin, "bias.voltage is written too, and one follows from the other", "keep one of the two and delete the other")
+		r.problem(s.Bias.IdleCurrent.Origin, "bias.voltage is written too, and one follows from the other",
+			"keep one of the two and delete the other")
 	}
 	if s.Bias.Device.Value == "none" && s.Bias.Voltage.Given && s.Bias.Voltage.SI > 0 {
-		r.problem(s.Bias.Device.Origin, fmt.Sprintf("no device makes the %s V of bias.voltage", quantity.Short(s.Bias.Voltage.SI, 6)), `device = "zener", "diodes" or "transistor"; for a zero-bias tube voltage = "0 V"`)
+		r.problem(s.Bias.Device.Origin, fmt.Sprintf("no device makes the %s V of bias.voltage", quantity.Short(s.Bias.Voltage.SI, 6)),
+			`device = "zener", "diodes" or "transistor"; for a zero-bias tube voltage = "0 V"`)
 	}
 	if s.Tubes.PlateFloor.Given && s.Supply.PlateVoltage.Given && s.Tubes.PlateFloor.SI >= 0.8*s.Supply.PlateVoltage.SI {
-		r.problem(s.Tubes.PlateFloor.Origin, fmt.Sprintf("%s leaves no swing below supply.plate_voltage, %s", plain(s.Tubes.PlateFloor.SI, "V"), plain(s.Supply.PlateVoltage.SI, "V")), "published columns put it near 0.15 to 0.2 of the plate voltage")
+		r.problem(s.Tubes.PlateFloor.Origin, fmt.Sprintf("%s leaves no swing below supply.plate_voltage, %s",
+			plain(s.Tubes.PlateFloor.SI, "V"), plain(s.Supply.PlateVoltage.SI,
+				"V")), "published columns put it near 0.15 to 0.2 of the plate voltage")
 	}
-	if s.Supply.Transformer.Regulation.Given && (s.Supply.Transformer.PrimaryResistance.Given || s.Supply.Transformer.SecondaryResistance.Given) {
-		r.problem(s.Supply.Transformer.Regulation.Origin, "winding resistances are written too, and they say the same", "keep one of the two and delete the other")
+	if s.Supply.Transformer.Regulation.Given && (s.Supply.Transformer.PrimaryResistance.Given ||
+		s.Supply.Transformer.SecondaryResistance.Given) {
+		r.problem(s.Supply.Transformer.Regulation.Origin, "winding resistances are written too, and they say the same",
+			"keep one of the two and delete the other")
 	}
 	if s.Tank.Network.Value == "pi" && s.Tank.Middle.Given {
-		r.problem(s.Tank.Middle.Origin, `only a pi-L has an intermediate resistance`, `under [tank] write network = "pi-L", or delete this key`)
+		r.problem(s.Tank.Middle.Origin, `only a pi-L has an intermediate resistance`,
+			`under [tank] write network = "pi-L", or delete this key`)
 	}
 	given := []string{}
 	for _, q := range []Quantity{s.Target.Output, s.Target.PlateCurrent, s.Target.Drive} {
@@ -170,17 +178,21 @@ func (r *reader) together() {
 	}
 	if s.Suppressor.LeadLength.Given {
 		if s.Suppressor.LeadInductance.Given {
-			r.problem(s.Suppressor.LeadLength.Origin, "suppressor.lead_inductance is written too, and it follows from the length", "keep one of the two and delete the other")
+			r.problem(s.Suppressor.LeadLength.Origin, "suppressor.lead_inductance is written too, and it follows from the length",
+				"keep one of the two and delete the other")
 		}
 		if d := s.Suppressor.LeadDiameter; d.Given && s.Suppressor.LeadLength.SI < d.SI {
-			r.problem(d.Origin, "the plate lead is thicker than it is long", "lead_diameter is that of the wire, or half the width of a strap; write suppressor.lead_inductance where the two ends nearly meet")
+			r.problem(d.Origin, "the plate lead is thicker than it is long",
+				"lead_diameter is that of the wire, or half the width of a strap; write suppressor.lead_inductance where the two ends "+
+					"nearly meet")
 		}
 		s.forget("suppressor.lead_inductance")
 	}
 	if c := s.Filament.Choke; c.Core.Value == "toroid" {
 		s.forget("filament.choke.rod_diameter", "filament.choke.rod_length")
 		if c.Inner.SI >= c.Outer.SI {
-			r.problem(c.Inner.Origin, "the hole of the ring is not smaller than the ring", "inner_diameter must be below outer_diameter")
+			r.problem(c.Inner.Origin, "the hole of the ring is not smaller than the ring",
+				"inner_diameter must be below outer_diameter")
 		}
 	} else {
 		s.forget("filament.choke.outer_diameter", "filament.choke.inner_diameter", "filament.choke.height", "filament.choke.cores")

@@ -68,7 +68,9 @@ func (r *reader) measure(o Origin, tag reflect.StructTag, raw any) (float64, boo
 	case v.Dimension != want.Dimension:
 		return wrong(fmt.Sprintf("%s is %s; wanted is %s", quote(text), got.Name(), want.Name()), meant(text, v.Unit, want))
 	case got.Kind() != want.Kind() && want.Kind() == "dBi":
-		return wrong(fmt.Sprintf("%s does not say over what the antenna gains", quote(text)), fmt.Sprintf("%s over an isotropic radiator, or %s over a half-wave dipole", put(text, v.Unit, "dBi"), put(text, v.Unit, "dBd")))
+		return wrong(fmt.Sprintf("%s does not say over what the antenna gains", quote(text)),
+			fmt.Sprintf("%s over an isotropic radiator, or %s over a half-wave dipole", put(text, v.Unit, "dBi"),
+				put(text, v.Unit, "dBd")))
 	case got.Kind() != want.Kind():
 		return wrong(fmt.Sprintf("%s is %s; wanted is %s", quote(text), got.Name(), want.Name()), "")
 	case want.Symbol == "K" && got.Offset != 0:

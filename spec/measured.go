@@ -79,14 +79,16 @@ func (r *reader) measured() {
 		m := s.Measured[name]
 		key := "measured." + name
 		if !partName.MatchString(name) {
-			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a measurement", "small letters, digits and _, beginning with a letter, such as [measured.tank_80m]")
+			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a measurement",
+				"small letters, digits and _, beginning with a letter, such as [measured.tank_80m]")
 		}
 		ends := ports[m.Of.Value]
 		if len(ends) == 0 {
 			continue
 		}
 		if !m.Band.Given && m.Of.Value != "plate_choke" {
-			r.problem(Origin{Key: key + ".band", Position: r.at[key]}, "missing: band to which it was set", fmt.Sprintf("under [%s] write for example band = %q", key, "80m"))
+			r.problem(Origin{Key: key + ".band", Position: r.at[key]}, "missing: band to which it was set",
+				fmt.Sprintf("under [%s] write for example band = %q", key, "80m"))
 		}
 		if m.Band.Value != "" && len(s.Target.Bands.Values) > 0 && !contains(s.Target.Bands.Values, m.Band.Value) {
 			r.problem(m.Band.Origin, m.Band.Value+" is not among target.bands", "add it to target.bands, or drop this table")
@@ -96,10 +98,12 @@ func (r *reader) measured() {
 			m.Port.Value = ends[0]
 			s.Assumptions = append(s.Assumptions, Assumption{m.Port.Key, ends[0], "port 1 is usually connected there"})
 		case m.Port.Value != "" && !contains(ends, m.Port.Value):
-			r.problem(m.Port.Origin, fmt.Sprintf("%q is not an end of what was measured", m.Port.Value), "port = "+listing(quoteAll(ends)))
+			r.problem(m.Port.Origin, fmt.Sprintf("%q is not an end of what was measured", m.Port.Value),
+				"port = "+listing(quoteAll(ends)))
 		}
 		if m.Termination.Given && (m.Of.Value == "plate_choke" || strings.HasSuffix(strings.ToLower(m.File.Name), ".s2p")) {
-			r.problem(m.Termination.Origin, "nothing is terminated there", "only the far end of a one-port measurement of a network has a resistor")
+			r.problem(m.Termination.Origin, "nothing is terminated there",
+				"only the far end of a one-port measurement of a network has a resistor")
 		}
 		s.Measured[name] = m
 	}

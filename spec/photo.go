@@ -32,16 +32,19 @@ func (r *reader) photos() {
 		key := "photo." + name
 		o := Origin{Key: key, Position: r.at[key]}
 		if !partName.MatchString(name) || len(name) > 60 {
-			r.problem(o, quote(name)+" is not a name for a photograph", "small letters, digits and _, beginning with a letter, such as [photo.front_panel]")
+			r.problem(o, quote(name)+" is not a name for a photograph",
+				"small letters, digits and _, beginning with a letter, such as [photo.front_panel]")
 		}
 		if i == MaxPhotos {
 			r.problem(o, fmt.Sprintf("%d photographs; the limit is %d", len(r.spec.Photo), MaxPhotos), "keep those that tell something")
 		}
 		if p.Alt.Key != "" && !p.Alt.Given {
-			r.problem(p.Alt.Origin, "missing: what is to be seen, for those who cannot see it", fmt.Sprintf(`under [%s] write for example alt = "chassis from below, filament choke at the left"`, key))
+			r.problem(p.Alt.Origin, "missing: what is to be seen, for those who cannot see it",
+				fmt.Sprintf(`under [%s] write for example alt = "chassis from below, filament choke at the left"`, key))
 		}
 		if p.Section.Value == "survey" && len(r.spec.Survey) == 0 {
-			r.problem(p.Section.Origin, "the report has no survey without a table [survey.NAME]", `section = "title", or write the survey`)
+			r.problem(p.Section.Origin, "the report has no survey without a table [survey.NAME]",
+				`section = "title", or write the survey`)
 		}
 	}
 }

@@ -71,7 +71,8 @@ func checkPositions(t testing.TB, text string) {
 		rest := strings.TrimLeft(string(line[p.Column-1:]), "[ \t")
 		first, named := rest, false
 		for i := range k { // a dotted key begins with any part of the path
-			if strings.HasPrefix(first, k[i]) || strings.HasPrefix(first, "'"+k[i]) || strings.HasPrefix(first, `"`+k[i]) || strings.HasPrefix(first, `"`) && strings.Contains(first, `\`) {
+			if strings.HasPrefix(first, k[i]) || strings.HasPrefix(first, "'"+k[i]) || strings.HasPrefix(first, `"`+k[i]) ||
+				strings.HasPrefix(first, `"`) && strings.Contains(first, `\`) {
 				named = true
 			}
 		}
@@ -92,7 +93,8 @@ func TestPositionsOfTrickyTexts(t *testing.T) {
 
 // Places counted by hand.
 func TestPositionsByHand(t *testing.T) {
-	at := positions("# µ\n[supply]\nplate_voltage = 1\n  [supply.mains]\n  voltage = 2 # x = 3\ntank.tune = { range = 4, voltage = 5 }\n\n'a' = \"é\"\nb = { 'c' = \"é\", d = 1 }\n")
+	at := positions("# µ\n[supply]\nplate_voltage = 1\n  [supply.mains]\n  voltage = 2 # x = 3\ntank.tune = { range = 4, voltage = 5 " +
+		"}\n\n'a' = \"é\"\nb = { 'c' = \"é\", d = 1 }\n")
 	for key, want := range map[string]Position{
 		"supply":                         {2, 1},
 		"supply.plate_voltage":           {3, 1},
@@ -160,7 +162,8 @@ func TestHostileFilesEnd(t *testing.T) {
 
 // A text with many dots is no key.
 func TestDotsInText(t *testing.T) {
-	s := read(t, "[notebook]\nstory = \"\"\"\n"+strings.Repeat("Wait. ", 90)+"It took 3.5 h. "+strings.Repeat("One more. ", 200)+"\n\"\"\"\n"+shortest)
+	s := read(t, "[notebook]\nstory = \"\"\"\n"+strings.Repeat("Wait. ", 90)+"It took 3.5 h. "+strings.Repeat("One more. ",
+		200)+"\n\"\"\"\n"+shortest)
 	require.NotEmpty(t, s.Notebook.Story.Value)
 }
 

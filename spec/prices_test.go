@@ -9,8 +9,10 @@ import (
 )
 
 func TestCurrency(t *testing.T) {
-	const rest = "\n[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n"
-	for written, good := range map[string]bool{"EUR": true, "£": true, "pieces of eight": true, " ": false, "E\\nUR": false, strings.Repeat("x", 21): false} {
+	const rest = "\n[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 " +
+		"V\"\n"
+	for written, good := range map[string]bool{"EUR": true, "£": true, "pieces of eight": true, " ": false, "E\\nUR": false,
+		strings.Repeat("x", 21): false} {
 		_, err := Read("x.toml", []byte("[notebook]\ncurrency = \""+written+"\""+rest), testNames)
 		if good {
 			assert.NoError(t, err, written)

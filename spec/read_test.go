@@ -89,7 +89,8 @@ func TestGivenIsNotAssumed(t *testing.T) {
 		}
 		fmt.Fprintf(&text, "%s = %s\n", a.Key, v)
 	}
-	text.WriteString("target.output = \"1000 W\"\ntarget.bands = [\"80m\", \"40m\", \"20m\"]\ntubes.type = \"3-500Z\"\nsupply.plate_voltage = \"2800 V\"\n")
+	text.WriteString("target.output = \"1000 W\"\ntarget.bands = [\"80m\", \"40m\", \"20m\"]\ntubes.type = " +
+		"\"3-500Z\"\nsupply.plate_voltage = \"2800 V\"\n")
 	long := read(t, text.String())
 	assert.Empty(t, long.Assumptions)
 	for _, a := range short.Assumptions {
@@ -194,7 +195,8 @@ func TestPlaces(t *testing.T) {
 func TestTooLarge(t *testing.T) {
 	big := append([]byte(shortest), []byte("# "+strings.Repeat("x", MaxSize))...)
 	_, err := Read("big.toml", big, testNames)
-	assert.Equal(t, fmt.Sprintf("anodebook: big.toml:1:1: %d bytes is too large for a spec; the limit is 1048576\n", len(big)), strings.SplitAfter(shown(err), "\n")[0])
+	assert.Equal(t, fmt.Sprintf("anodebook: big.toml:1:1: %d bytes is too large for a spec; the limit is 1048576\n", len(big)),
+		strings.SplitAfter(shown(err), "\n")[0])
 	s, err := Read("full.toml", append([]byte(shortest), []byte("#"+strings.Repeat("x", MaxSize-len(shortest)-1))...), testNames)
 	require.NoError(t, err, "the limit itself is allowed")
 	assert.NotNil(t, s)
@@ -294,7 +296,8 @@ func TestFitted(t *testing.T) {
 // A lead as long as it is thick is the shortest that the formula of the
 // straight wire is asked for.
 func TestLeadShorterThanThick(t *testing.T) {
-	base := "[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 V\"\n[suppressor]\nlead_diameter = \"20 mm\"\n"
+	base := "[target]\noutput = \"1000 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"2800 " +
+		"V\"\n[suppressor]\nlead_diameter = \"20 mm\"\n"
 	_, err := Read("a.toml", []byte(base+"lead_length = \"20 mm\"\n"), testNames)
 	require.NoError(t, err)
 	_, err = Read("a.toml", []byte(base+"lead_length = \"19.9 mm\"\n"), testNames)

@@ -26,7 +26,8 @@ type Survey struct {
 func (r *reader) survey() {
 	for _, name := range sortedKeys(r.spec.Survey) {
 		if key := "survey." + name; !partName.MatchString(name) {
-			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a part of the survey", "small letters, digits and _, beginning with a letter, such as [survey.plate_transformer]")
+			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a part of the survey",
+				"small letters, digits and _, beginning with a letter, such as [survey.plate_transformer]")
 		}
 	}
 }
@@ -36,7 +37,8 @@ func (r *reader) readings() {
 	for _, name := range sortedKeys(r.spec.Reading) {
 		x := r.spec.Reading[name]
 		if x.Of.Key != "" && !x.Of.Given {
-			r.problem(x.Of.Origin, "missing: id of the computed quantity", `such as of = "supply.idle_voltage"; results.json lists all of them`)
+			r.problem(x.Of.Origin, "missing: id of the computed quantity",
+				`such as of = "supply.idle_voltage"; results.json lists all of them`)
 		}
 		if x.Value.Key != "" && !x.Value.Given {
 			r.problem(x.Value.Origin, "missing: the value read", `with its unit, such as value = "3010 V"`)

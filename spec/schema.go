@@ -29,7 +29,8 @@ func Schema(names Names) ([]byte, error) {
 	root["$defs"] = g.shared
 	root["$schema"] = SchemaDialect
 	root["title"] = "anodebook spec"
-	root["description"] = "Description of a grounded-grid linear amplifier. Quantities are texts with a unit, such as \"2.8 kV\"; bare numbers are counts and ratios."
+	root["description"] = "Description of a grounded-grid linear amplifier. Quantities are texts with a unit, such as \"2.8 kV\"; " +
+		"bare numbers are counts and ratios."
 	return WriteSchema(root)
 }
 
@@ -149,7 +150,8 @@ func (g generator) field(t reflect.Type, tag reflect.StructTag, path string) nod
 		}
 		e := g.field(t.Elem(), tag, path+".*")
 		n = node{"type": "object"}
-		if list := g.words(tag.Get("oneof")); len(list) > 0 && t.Elem().Kind() == reflect.Struct && t.Elem().Field(0).Type != reflect.TypeFor[Origin]() {
+		if list := g.words(tag.Get("oneof")); len(list) > 0 && t.Elem().Kind() == reflect.Struct &&
+			t.Elem().Field(0).Type != reflect.TypeFor[Origin]() {
 			name := strings.ReplaceAll(path, ".", "_")
 			g.shared[name] = e
 			properties := node{}
@@ -181,7 +183,8 @@ func (g generator) describe(n node, tag reflect.StructTag) {
 	d = strings.ToUpper(d[:1]) + d[1:] + "."
 	if u := tag.Get("unit"); u != "" {
 		want, _ := quantity.LookupUnit(u)
-		d += fmt.Sprintf(" Such as %q; plausible is %s to %s: %s.", example(tag, want), tag.Get("min"), tag.Get("max"), tag.Get("because"))
+		d += fmt.Sprintf(" Such as %q; plausible is %s to %s: %s.", example(tag, want), tag.Get("min"), tag.Get("max"),
+			tag.Get("because"))
 	} else if b := tag.Get("because"); b != "" {
 		d += fmt.Sprintf(" Plausible is %s to %s: %s.", tag.Get("min"), tag.Get("max"), b)
 	}
@@ -225,7 +228,8 @@ const (
 	spaces  = `[ \t]*`
 	decimal = `(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?`
 	digits  = decimal + `(?: +[0-9.eE+-]+/[0-9.eE+-]+|/[0-9.eE+-]+)?` // 1.5, 1/4, 1 1/4
-	gauges  = `[aA][wW][gG]` + spaces + `#?` + spaces + `(?:[1-4]/0|[0-9]+)|#?` + spaces + `(?:[1-4]/0|[0-9]+)` + spaces + `[aA][wW][gG]`
+	gauges  = `[aA][wW][gG]` + spaces + `#?` + spaces + `(?:[1-4]/0|[0-9]+)|#?` + spaces + `(?:[1-4]/0|[0-9]+)` + spaces +
+		`[aA][wW][gG]`
 )
 
 // amount is the pattern of a number with a unit of the wanted kind.

@@ -5,12 +5,13 @@ package spec
 
 // exclusive lists keys of a table of which only one may be written.
 var exclusive = map[string][][]string{
-	"bias":               {{"voltage", "idle_current"}},
-	"suppressor":         {{"lead_length", "lead_inductance"}},
-	"supply.transformer": {{"regulation", "primary_resistance"}, {"regulation", "secondary_resistance"}, {"leakage_inductance", "short_circuit_voltage"}},
-	"tank.coil":          {{"ribbon_width", "conductor"}},
-	"tank.tune":          {{"law", "dial"}},
-	"tank.load":          {{"law", "dial"}},
+	"bias":       {{"voltage", "idle_current"}},
+	"suppressor": {{"lead_length", "lead_inductance"}},
+	"supply.transformer": {{"regulation", "primary_resistance"}, {"regulation", "secondary_resistance"},
+		{"leakage_inductance", "short_circuit_voltage"}},
+	"tank.coil": {{"ribbon_width", "conductor"}},
+	"tank.tune": {{"law", "dial"}},
+	"tank.load": {{"law", "dial"}},
 }
 
 // dependent lists keys of a table that stand only beside others.
@@ -31,7 +32,8 @@ var conditions = map[string][]any{
 		"then": node{"required": []string{"custom"}},
 		"else": node{"not": node{"required": []string{"custom"}}},
 	}},
-	"tubes.custom": {node{"required": []string{"name", "amplification_factor", "cathode", "heater_voltage", "heater_current", "max_plate_dissipation", "column"}}},
+	"tubes.custom": {node{"required": []string{"name", "amplification_factor", "cathode", "heater_voltage", "heater_current",
+		"max_plate_dissipation", "column"}}},
 	"tubes.custom.column.*": {
 		node{"required": []string{"plate_voltage"}},
 		node{"anyOf": []any{node{"required": []string{"plate_current"}}, node{"required": []string{"idle_current"}}}},
@@ -40,7 +42,8 @@ var conditions = map[string][]any{
 		node{
 			"if":   node{"properties": node{"network": words([]string{"pi-L"})}, "required": []string{"network"}},
 			"then": node{},
-			"else": node{"properties": node{"output_coil": node{"maxProperties": 0}}, "not": node{"required": []string{"intermediate_resistance"}}},
+			"else": node{"properties": node{"output_coil": node{"maxProperties": 0}},
+				"not": node{"required": []string{"intermediate_resistance"}}},
 		},
 	},
 	"supply": {node{

@@ -144,7 +144,8 @@ func (s *Spec) rivals(key string) error {
 				continue
 			}
 			if n, err := s.Numeric(full); err == nil && n.Given {
-				return &SettingError{key, full + " is written too, and it says the same in other words", "vary " + full + ", or delete it from the spec"}
+				return &SettingError{key, full + " is written too, and it says the same in other words", "vary " + full +
+					", or delete it from the spec"}
 			}
 		}
 	}
@@ -173,7 +174,8 @@ func (s *Spec) visit(key string, write bool, do func(v reflect.Value, tag reflec
 	return err
 }
 
-func (s *Spec) descend(v reflect.Value, tag reflect.StructTag, parts []string, path string, write bool, do func(reflect.Value, reflect.StructTag, Origin) error) error {
+func (s *Spec) descend(v reflect.Value, tag reflect.StructTag, parts []string, path string, write bool,
+	do func(reflect.Value, reflect.StructTag, Origin) error) error {
 	switch {
 	case v.Kind() == reflect.Map:
 		if len(parts) == 0 {
@@ -299,7 +301,8 @@ func (s *Spec) ParseSweep(text string) (Sweep, error) {
 		}
 		w.Low, w.High = a.SI, b.SI
 	case errors.Is(err, quantity.ErrNoUnit):
-		return w, &SettingError{key, fmt.Sprintf("%s: %s needs a unit", quote(interval), want.Name()), "such as " + want.Example() + " .. " + want.Example()}
+		return w, &SettingError{key, fmt.Sprintf("%s: %s needs a unit", quote(interval), want.Name()), "such as " + want.Example() +
+			" .. " + want.Example()}
 	case err != nil:
 		return w, &SettingError{key, err.Error(), "KEY = LOW .. HIGH, such as tank.loaded_q = 8 .. 16"}
 	case n.Unit == "":

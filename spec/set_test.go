@@ -173,8 +173,10 @@ func TestSetOfAPartThatIsNotThere(t *testing.T) {
 	const facts = "target.output = \"1000 W\"\ntarget.bands = [\"80m\"]\ntubes.type = \"3-500Z\"\nsupply.plate_voltage = \"2800 V\"\n"
 	names := Names{Tubes: []string{"3-500Z"}, Rules: []string{"us"}}
 	for table, key := range map[string]string{
-		"supply.bleeders": "resistance", "supply.step_start": "resistance", "plate_feed.glitch_resistor": "resistance", "plate_feed.bypass": "capacitance",
-		"metering.clamps": "current", "protection.grid_trip": "current", "protection.plate_trip": "current", "protection.hv_fuse": "current", "protection.mains_fuse": "current",
+		"supply.bleeders": "resistance", "supply.step_start": "resistance", "plate_feed.glitch_resistor": "resistance",
+		"plate_feed.bypass": "capacitance",
+		"metering.clamps":   "current", "protection.grid_trip": "current", "protection.plate_trip": "current",
+		"protection.hv_fuse": "current", "protection.mains_fuse": "current",
 	} {
 		with, err := Read("t.toml", []byte(facts+table+".fitted = true\n"), names)
 		require.NoError(t, err)

@@ -31,7 +31,8 @@ func (r *reader) studies() {
 		x := s.Study[name]
 		key := "study." + name
 		if !partName.MatchString(name) {
-			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a study", "small letters, digits and _, beginning with a letter, such as [study.loaded_q]")
+			r.problem(Origin{Key: key, Position: r.at[key]}, quote(name)+" is not a name for a study",
+				"small letters, digits and _, beginning with a letter, such as [study.loaded_q]")
 		}
 		sweep := x.Kind.Value == "sweep"
 		if x.Kind.Value == "" {

@@ -49,7 +49,8 @@ func syntax(pe toml.ParseError, text string, at Position) (what, hint string) {
 		return fmt.Sprintf("%s is written twice", name), "delete one of the two"
 	case strings.ContainsAny(line, "“”„«»"):
 		return "typographic quotes", `write straight quotes: "`
-	case strings.Contains(m, "strings cannot contain newlines"), strings.Contains(m, "unexpected EOF; expected '\"'"), strings.Contains(m, `unexpected EOF; expected "'"`):
+	case strings.Contains(m, "strings cannot contain newlines"), strings.Contains(m,
+		"unexpected EOF; expected '\"'"), strings.Contains(m, `unexpected EOF; expected "'"`):
 		return "the closing quote is missing", `a text begins and ends with " on one line`
 	case strings.Contains(m, "invalid escape"):
 		return "a backslash in a text means something special", `write \\ for one backslash, or put the text in single quotes: 'C:\parts'`
@@ -58,7 +59,8 @@ func syntax(pe toml.ParseError, text string, at Position) (what, hint string) {
 	case strings.HasPrefix(strings.TrimSpace(line), ";"), strings.HasPrefix(strings.TrimSpace(line), "//"):
 		return "not a line of a spec", "a comment begins with #"
 	case strings.Contains(m, "to end table name"):
-		return "the heading of a table lacks its closing bracket", fmt.Sprintf("write [%s]", strings.Trim(strings.TrimSpace(line), "[] "))
+		return "the heading of a table lacks its closing bracket", fmt.Sprintf("write [%s]",
+			strings.Trim(strings.TrimSpace(line), "[] "))
 	case strings.Contains(m, "array terminator"), strings.Contains(m, "unexpected EOF; expected ']'"):
 		return "a list is not closed, or a comma is missing in it", `a list reads: bands = ["80m", "40m"]`
 	case strings.Contains(m, "expected '.' or '='"):

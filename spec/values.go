@@ -102,7 +102,8 @@ func (r *reader) ratio(o Origin, tag reflect.StructTag, raw any) Ratio {
 	case float64:
 		v = n
 	default:
-		r.problem(o, fmt.Sprintf("%s where a plain number is wanted", kind(raw)), fmt.Sprintf("without quotes and unit, for example %s = %s", last(o.Key), exampleNumber(raw, tag, false)))
+		r.problem(o, fmt.Sprintf("%s where a plain number is wanted", kind(raw)),
+			fmt.Sprintf("without quotes and unit, for example %s = %s", last(o.Key), exampleNumber(raw, tag, false)))
 		return x
 	}
 	if !finite(v) {
@@ -144,12 +145,14 @@ func (r *reader) count(o Origin, tag reflect.StructTag, raw any) Count {
 	}
 	n, ok := raw.(int64)
 	if !ok {
-		r.problem(o, fmt.Sprintf("%s where a whole number is wanted", kind(raw)), fmt.Sprintf("without quotes and unit, for example %s = %s", last(o.Key), exampleNumber(raw, tag, true)))
+		r.problem(o, fmt.Sprintf("%s where a whole number is wanted", kind(raw)),
+			fmt.Sprintf("without quotes and unit, for example %s = %s", last(o.Key), exampleNumber(raw, tag, true)))
 		return c
 	}
 	switch {
 	case o.Key == "schema" && n > 1:
-		r.problem(o, fmt.Sprintf("version %d of the format is newer than this program, which knows version 1", n), "use a newer anodebook, or write the spec for schema = 1")
+		r.problem(o, fmt.Sprintf("version %d of the format is newer than this program, which knows version 1", n),
+			"use a newer anodebook, or write the spec for schema = 1")
 		return c
 	case o.Key == "schema" && n < 1:
 		r.problem(o, fmt.Sprintf("there is no version %d of the format", n), "schema = 1")
@@ -206,7 +209,8 @@ func (r *reader) list(o Origin, tag reflect.StructTag, raw any) Words {
 	}
 	list, ok := raw.([]any)
 	if !ok {
-		r.problem(o, fmt.Sprintf("%s where a list is wanted", kind(raw)), "in square brackets, each word in quotes: "+exampleLine(o.Key, tag))
+		r.problem(o, fmt.Sprintf("%s where a list is wanted", kind(raw)),
+			"in square brackets, each word in quotes: "+exampleLine(o.Key, tag))
 		return w
 	}
 	if len(list) == 0 {

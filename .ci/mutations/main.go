@@ -297,7 +297,8 @@ func tableText(faults []Fault) string {
 		if f.In != filepath.ToSlash(filepath.Dir(f.File)) {
 			tests = f.In + ": " + tests
 		}
-		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", filepath.ToSlash(filepath.Dir(f.File)), f.Kind, f.What, strings.ReplaceAll(tests, "|", ", "))
+		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", filepath.ToSlash(filepath.Dir(f.File)), f.Kind, f.What,
+			strings.ReplaceAll(tests, "|", ", "))
 	}
 	return b.String()
 }

@@ -53,7 +53,8 @@ func (e *environment) list(path string, d *compute.Design, quiet bool) {
 	for _, f := range d.Book.Findings {
 		count[f.Severity]++
 	}
-	fmt.Fprintf(e.stdout, "%s: %d exceeds, %d caution, %d note\n", oneLine(path), count[ledger.Exceeds], count[ledger.Caution], count[ledger.Note])
+	fmt.Fprintf(e.stdout, "%s: %d exceeds, %d caution, %d note\n", oneLine(path), count[ledger.Exceeds], count[ledger.Caution],
+		count[ledger.Note])
 	for _, f := range setting.Plain(d.Book, d.Spec.Notebook.Lengths.Value).Findings() {
 		if quiet && f.Severity != ledger.Exceeds {
 			continue

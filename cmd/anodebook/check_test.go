@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -42,7 +42,8 @@ func TestCheckOfEveryExample(t *testing.T) {
 			case "review-friend": // the three mistakes that are planted in it, and no other
 				assert.Equal(t, 1, code, "this example must come out with findings that exceed")
 				assert.Equal(t, 3, strings.Count(stdout, "\n  exceeds "))
-				for _, mistake := range []string{"supply.R3.bleeder_power_each", "plate_feed.C3.blocking_voltage", "tank.S1.switch_voltage_peak."} {
+				for _, mistake := range []string{"supply.R3.bleeder_power_each", "plate_feed.C3.blocking_voltage",
+					"tank.S1.switch_voltage_peak."} {
 					assert.Contains(t, stdout, "\n  exceeds  "+mistake)
 				}
 			default:
@@ -57,7 +58,8 @@ func TestCheckReportsEveryUnreadableSpec(t *testing.T) {
 	dir := t.TempDir()
 	bad := filepath.Join(dir, "bad.toml")
 	put(t, bad, "[tubes]\ntype = \"3-500Z\"\n")
-	code, stdout, stderr := program("", "check", bad, filepath.Join(root, "examples", "club-station.toml"), filepath.Join(dir, "absent.toml"))
+	code, stdout, stderr := program("", "check", bad, filepath.Join(root, "examples", "club-station.toml"),
+		filepath.Join(dir, "absent.toml"))
 	assert.Equal(t, 2, code)
 	assert.Contains(t, stderr, "target.output: missing")
 	assert.Contains(t, stderr, "absent.toml")

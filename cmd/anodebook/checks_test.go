@@ -25,7 +25,9 @@ func TestChecksPage(t *testing.T) {
 	}
 	have, err := os.ReadFile(path)
 	require.NoError(t, err)
-	assert.True(t, string(have) == out, "%s is not what anodebook verify --markdown prints; see what moved, then: go test ./cmd/anodebook -run ChecksPage -update", path)
+	assert.True(t, string(have) == out,
+		"%s is not what anodebook verify --markdown prints; see what moved, then: go test ./cmd/anodebook -run ChecksPage -update",
+		path)
 	assert.GreaterOrEqual(t, len(reference.All()), 200)
 }
 

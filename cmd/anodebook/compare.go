@@ -49,7 +49,8 @@ anodebook compare --html before.toml after.toml > changes.html`,
 		fs.BoolVar(&f.html, "html", false, "write one self-contained page, with curves of both sides over each other")
 		fs.StringVar(&f.out, "o", "", "write into `FILE`, which must not exist yet, instead of standard output")
 		fs.StringVar(&f.since, "since", "", "compare the one file named with itself at revision `REV` (default HEAD)")
-		fs.StringVar(&f.threshold, "threshold", fmt.Sprintf("%g %%", 100*compare.DefaultThreshold), "`CHANGE` from which on a result counts as moved")
+		fs.StringVar(&f.threshold, "threshold", fmt.Sprintf("%g %%", 100*compare.DefaultThreshold),
+			"`CHANGE` from which on a result counts as moved")
 		fs.BoolVar(&f.all, "all", false, "list every result that moved, not the foremost 25 only")
 		return f
 	},
@@ -100,7 +101,8 @@ func (e *environment) compare(f *compareFlags, args []string) (int, error) {
 	case f.since != "":
 		return exitError, hinted{errors.New("compare: --since wants the name of one file"), "anodebook compare --since HEAD~1 my.toml"}
 	default:
-		return exitError, hinted{fmt.Errorf("compare: %d sides named", len(args)), "two files, or REV:PATH and a file, or one file that lies in a git repository: anodebook compare my.toml"}
+		return exitError, hinted{fmt.Errorf("compare: %d sides named", len(args)),
+			"two files, or REV:PATH and a file, or one file that lies in a git repository: anodebook compare my.toml"}
 	}
 	var sides [2]compare.Side
 	failed := false
@@ -128,7 +130,8 @@ func (f *compareFlags) share() (float64, error) {
 	v, err := quantity.Parse(f.threshold)
 	u, _ := quantity.LookupUnit(v.Unit)
 	if err != nil || u.Kind() != "%" || v.SI < 0 || v.SI > 10 {
-		return 0, hinted{fmt.Errorf("--threshold %q: wanted is a percentage from 0 to 1000 %%", f.threshold), `such as --threshold "2 %"`}
+		return 0, hinted{fmt.Errorf("--threshold %q: wanted is a percentage from 0 to 1000 %%", f.threshold),
+			`such as --threshold "2 %"`}
 	}
 	return v.SI, nil
 }
@@ -192,7 +195,8 @@ func (e *environment) side(name string) (compare.Side, error) {
 			return none, err
 		}
 		return sideOf("standard-input", text, func(string) ([]byte, string, string) {
-			return nil, "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and name that"
+			return nil, "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and name " +
+				"that"
 		})
 	}
 	text, err := readSpec(name)

@@ -39,7 +39,8 @@ type commit struct {
 func revision(folder, rev string) (*commit, error) {
 	switch {
 	case strings.HasPrefix(rev, "-"):
-		return nil, hinted{fmt.Errorf("%q: a revision does not begin with -", rev), "HEAD, HEAD~1, a branch, a tag or the hash of a commit"}
+		return nil, hinted{fmt.Errorf("%q: a revision does not begin with -", rev),
+			"HEAD, HEAD~1, a branch, a tag or the hash of a commit"}
 	case strings.Contains(rev, ".."):
 		return nil, hinted{fmt.Errorf("%q: that is a range; a side is one revision", rev), "anodebook compare OLD:my.toml NEW:my.toml"}
 	case !revisionText.MatchString(rev):
@@ -61,7 +62,8 @@ func noRevision(folder, rev string, err error) error {
 	const names = "HEAD, HEAD~1, a branch, a tag or the hash of a commit"
 	var missing *exec.Error
 	if errors.As(err, &missing) {
-		return hinted{errors.New("revisions are read through git, which is not installed here"), "save the older text in a file and name that"}
+		return hinted{errors.New("revisions are read through git, which is not installed here"),
+			"save the older text in a file and name that"}
 	}
 	if _, err := git(folder, 4096, "rev-parse", "--git-dir"); err != nil {
 		if strings.Contains(err.Error(), "not a git repository") {
@@ -82,7 +84,8 @@ func noRevision(folder, rev string, err error) error {
 		return hinted{fmt.Errorf("%q: the repository has no commit yet", rev), "git commit makes the first one"}
 	}
 	if shallow(folder) {
-		return hinted{fmt.Errorf("%q: this clone is shallow, and its history ends before that revision or knows none of that name", rev),
+		return hinted{fmt.Errorf("%q: this clone is shallow, and its history ends before that revision or knows none of that name",
+			rev),
 			"git fetch --unshallow brings the whole history"}
 	}
 	return hinted{fmt.Errorf("%q: git knows no such revision", rev), "git log --oneline lists them"}
@@ -104,7 +107,8 @@ func shallow(folder string) bool {
 
 // missingObject says that git knows of an object which is not in the clone.
 func missingObject(folder, what string) error {
-	if out, err := git(folder, 4096, "config", "--get-regexp", `^remote\..*\.(promisor|partialclonefilter)$`); err == nil && len(out) > 0 {
+	if out, err := git(folder, 4096, "config", "--get-regexp", `^remote\..*\.(promisor|partialclonefilter)$`); err == nil &&
+		len(out) > 0 {
 		return hinted{fmt.Errorf("%s is not in this clone, which is a partial one", what),
 			"git fetches it when you check that revision out; then compare again"}
 	}
@@ -118,7 +122,8 @@ func missingObject(folder, what string) error {
 func (c *commit) find(name string) (string, error) {
 	bad := strings.ContainsFunc(name, func(r rune) bool { return r < ' ' || r == 0x7f || r == 0xfffd })
 	if name == "" || bad || len(name) > 1000 || strings.HasPrefix(name, "/") {
-		return "", hinted{fmt.Errorf("%q is not a path within a repository", name), c.rev + ":path/to/my.toml, counted from the top of the repository"}
+		return "", hinted{fmt.Errorf("%q is not a path within a repository", name), c.rev +
+			":path/to/my.toml, counted from the top of the repository"}
 	}
 	if name == "." || strings.HasPrefix(name, "./") || strings.HasPrefix(name, "../") {
 		prefix, err := git(c.folder, 4096, "rev-parse", "--show-prefix")
@@ -145,7 +150,9 @@ func (c *commit) read(name string, limit int64) ([]byte, error) {
 	head, file, ok := strings.Cut(strings.TrimSuffix(string(out), "\x00"), "\t")
 	field := strings.Fields(head)
 	if !ok || len(field) != 3 || file != name {
-		return nil, hinted{fmt.Errorf("there is no file %q in %s", name, c.rev), fmt.Sprintf("the path counts from the top of the repository; %s:./%s counts from the folder you stand in", c.rev, path.Base(name))}
+		return nil, hinted{fmt.Errorf("there is no file %q in %s", name, c.rev),
+			fmt.Sprintf("the path counts from the top of the repository; %s:./%s counts from the folder you stand in", c.rev,
+				path.Base(name))}
 	}
 	mode, kind, hash := field[0], field[1], field[2]
 	if kind != "blob" || mode != "100644" && mode != "100755" || !objectName.MatchString(hash) {

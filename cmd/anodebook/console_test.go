@@ -40,15 +40,20 @@ func TestNoEscapesReachTheTerminal(t *testing.T) {
 	}
 	put(t, "good.toml", smallSpec)
 	// escapes of TOML in keys, words, values and names of tables
-	put(t, "bad.toml", "[\"\\u001b[2J\"]\n\"\\u001b]0;x\\u0007\\nanodebook: all is well\" = 1\n[target]\noutput = \"1\\u009bm \\u202e W\\nanodebook: all is well\"\n"+
-		"bands = [\"\\u001b[31m\"]\n[tubes]\ntype = \"\\u001b[2J\"\n[study.\"\\u001b[2J\"]\nkind = \"\\u001b\"\n")
+	put(t, "bad.toml",
+		"[\"\\u001b[2J\"]\n\"\\u001b]0;x\\u0007\\nanodebook: all is well\" = 1\n[target]\noutput = \"1\\u009bm \\u202e W\\nanodebook: "+
+			"all is well\"\n"+
+			"bands = [\"\\u001b[31m\"]\n[tubes]\ntype = \"\\u001b[2J\"\n[study.\"\\u001b[2J\"]\nkind = \"\\u001b\"\n")
 	for _, args := range [][]string{
 		{"check", name}, {"check", "no" + name}, {"check", "bad.toml"},
-		{"write", name}, {"write", name, "-o", "out" + hostileName, "--form", "article,bench"}, {"write", "bad.toml"}, {"write", "good.toml", "--form", hostileName},
-		{"compare", name, "good.toml"}, {"compare", "good.toml", "bad.toml"}, {"compare", "--markdown", name, "good.toml"}, {"compare", "HEAD:" + hostileName, "good.toml"},
+		{"write", name}, {"write", name, "-o", "out" + hostileName, "--form", "article,bench"}, {"write", "bad.toml"},
+		{"write", "good.toml", "--form", hostileName},
+		{"compare", name, "good.toml"}, {"compare", "good.toml", "bad.toml"}, {"compare", "--markdown", name, "good.toml"},
+		{"compare", "HEAD:" + hostileName, "good.toml"},
 		{"digest", name}, {"digest", "--textconv", "bad.toml"}, {"digest", "no" + name},
 		{"study", "bad.toml"}, {"study", name, hostileName}, {"study", name, "--sweep", hostileName},
-		{"study", name, "--sweep", "tank.loaded_q=10..12", "--steps", "2", "--watch", "tubes.plate_current", "-o", "study" + hostileName},
+		{"study", name, "--sweep", "tank.loaded_q=10..12", "--steps", "2", "--watch", "tubes.plate_current", "-o", "study" +
+			hostileName},
 		{"start", hostileName}, {"start", "-o", name}, {"start", "--tube", hostileName}, {"start", "--title", hostileName},
 		{"tubes", hostileName}, {"tubes", "3-500Z", "-o", filepath.Join("good.toml", hostileName)},
 		{"preview", "no" + name}, {"schema", "-o", name}, {"verify", hostileName}, {hostileName}, {"check", "--" + hostileName},
@@ -104,15 +109,18 @@ func TestFullDevice(t *testing.T) {
 	spec := saved(t, smallSpec)
 	other := saved(t, strings.Replace(smallSpec, "1000 W", "1100 W", 1))
 	for _, args := range [][]string{
-		{"check", spec}, {"check", "--quiet", spec, other}, {"write", spec, "-o", filepath.Join(t.TempDir(), "out")}, {"compare", spec, other}, {"compare", "--html", spec, other},
-		{"digest", spec}, {"digest", "--textconv", spec}, {"tubes"}, {"tubes", "3-500Z"}, {"verify"}, {"schema"}, {"start"}, {"version"}, {"help"}, {"help", "check"},
+		{"check", spec}, {"check", "--quiet", spec, other}, {"write", spec, "-o", filepath.Join(t.TempDir(), "out")},
+		{"compare", spec, other}, {"compare", "--html", spec, other},
+		{"digest", spec}, {"digest", "--textconv", spec}, {"tubes"}, {"tubes", "3-500Z"}, {"verify"}, {"schema"}, {"start"},
+		{"version"}, {"help"}, {"help", "check"},
 		{"study", spec, "--sweep", "tank.loaded_q=10..12", "--steps", "2", "--watch", "tubes.plate_current"}, {"preview", spec},
 	} {
 		for _, room := range []int{0, 10} {
 			var errs bytes.Buffer
 			code := run(args, strings.NewReader(""), &fullDevice{room}, &errs)
 			assert.Equal(t, 2, code, "%v, room for %d", args, room)
-			assert.Equal(t, 1, strings.Count(errs.String(), "no space left on device"), "%v, room for %d: %s", args, room, errs.String())
+			assert.Equal(t, 1, strings.Count(errs.String(), "no space left on device"), "%v, room for %d: %s", args, room,
+				errs.String())
 		}
 		if args[0] != "preview" { // which would wait for Ctrl-C
 			code, stdout, _ := program("", args...)
@@ -135,7 +143,8 @@ func TestFlawsAreCapped(t *testing.T) {
 	}
 	for _, c := range []struct{ flaws, told, more int }{{49, 49, 0}, {50, 50, 0}, {51, 50, 1}, {20000, 50, 19950}} {
 		path := flaws(c.flaws)
-		for _, args := range [][]string{{"check", path}, {"write", path}, {"compare", path, path}, {"study", path}, {"digest", "--textconv", path}} {
+		for _, args := range [][]string{{"check", path}, {"write", path}, {"compare", path, path}, {"study", path},
+			{"digest", "--textconv", path}} {
 			_, stdout, stderr := program("", args...)
 			out := stderr
 			sides := 1

@@ -42,7 +42,8 @@ Without it the exit code is 0, or 2 for a spec that cannot be read.`,
 	run: func(e *environment, flags any, args []string) (int, error) {
 		f := flags.(*digestFlags)
 		if len(args) != 1 {
-			return exitError, hinted{fmt.Errorf("digest: %d specs named, wanted is one", len(args)), "anodebook digest my-amplifier.toml"}
+			return exitError, hinted{fmt.Errorf("digest: %d specs named, wanted is one", len(args)),
+				"anodebook digest my-amplifier.toml"}
 		}
 		if f.textconv {
 			e.textconv(args[0], f.all)

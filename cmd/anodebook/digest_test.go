@@ -46,7 +46,9 @@ func TestDigestIsStable(t *testing.T) {
 		_, results, _ := strings.Cut(stdout, "# results\n")
 		return results
 	}
-	assert.Equal(t, digest(fourFacts), digest("# another order\n[supply]\nplate_voltage = \"2.8 kV\"\n\n\n[tubes]\ntype = \"3-500Z\"\n[target]\nbands = [\"20m\", \"80m\"]\noutput = \"1 kW\"\n"))
+	assert.Equal(t, digest(fourFacts),
+		digest("# another order\n[supply]\nplate_voltage = \"2.8 kV\"\n\n\n[tubes]\ntype = \"3-500Z\"\n[target]\nbands = [\"20m\", "+
+			"\"80m\"]\noutput = \"1 kW\"\n"))
 	code, stdout, stderr := program("[target]\n", "digest", "-")
 	assert.Equal(t, 2, code)
 	assert.Empty(t, stdout)
@@ -106,7 +108,9 @@ func TestDigestInGit(t *testing.T) {
 	require.Equal(t, 3, setup)
 
 	// only the order changed: the digest is the same
-	r.write("my.toml", "# mine\n[supply]\nplate_voltage = \"2800 V\"\n[tubes]\ntype = \"3-500Z\"\n[target]\nbands = [\"80m\", \"20m\"]\noutput = \"1200 W\"\n")
+	r.write("my.toml",
+		"# mine\n[supply]\nplate_voltage = \"2800 V\"\n[tubes]\ntype = \"3-500Z\"\n[target]\nbands = [\"80m\", \"20m\"]\noutput = "+
+			"\"1200 W\"\n")
 	assert.NotContains(t, r.git("diff", "my.toml"), "\n@@")
 	assert.Contains(t, r.git("diff", "--no-textconv", "my.toml"), "+# mine")
 

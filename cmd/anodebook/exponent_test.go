@@ -39,7 +39,8 @@ func TestNoVerbWritesExponents(t *testing.T) {
 		require.NoError(t, filepath.WalkDir(filepath.Join(root, top), func(path string, e fs.DirEntry, err error) error {
 			name, _ := filepath.Rel(root, path)
 			name = filepath.ToSlash(name)
-			if err != nil || e.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") || strings.HasPrefix(name, "spec/spectest/") {
+			if err != nil || e.IsDir() || !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") ||
+				strings.HasPrefix(name, "spec/spectest/") {
 				return err
 			}
 			for _, p := range drawing {

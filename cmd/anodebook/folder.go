@@ -197,7 +197,8 @@ func (w *folderWriter) passable(name string) error {
 	if _, linked := w.root.Lstat(name); errors.Is(linked, fs.ErrNotExist) {
 		return nil
 	}
-	return hinted{fmt.Errorf("%s: a folder is wanted there, and it is a file or a link that leads nowhere or out", filepath.Join(w.dir, name)),
+	return hinted{fmt.Errorf("%s: a folder is wanted there, and it is a file or a link that leads nowhere or out",
+		filepath.Join(w.dir, name)),
 		"move it away, or choose another folder with -o"}
 }
 

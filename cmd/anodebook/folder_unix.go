@@ -29,7 +29,8 @@ func lockFolder(dir string) (unlock func(), err error) {
 			return func() { f.Close() }, nil
 		case waited >= patience:
 			f.Close()
-			return nil, hinted{fmt.Errorf("%s: another run of anodebook is writing into it", dir), "wait until it has ended, or choose another folder with -o"}
+			return nil, hinted{fmt.Errorf("%s: another run of anodebook is writing into it", dir),
+				"wait until it has ended, or choose another folder with -o"}
 		}
 		time.Sleep(10 * time.Millisecond)
 	}

@@ -24,14 +24,16 @@ func lockFolder(dir string) (unlock func(), err error) {
 		sharingViolation = syscall.Errno(32)
 	)
 	for waited := time.Duration(0); ; waited += 10 * time.Millisecond {
-		h, err := syscall.CreateFile(name, syscall.GENERIC_WRITE, 0, nil, syscall.OPEN_ALWAYS, syscall.FILE_ATTRIBUTE_HIDDEN|deleteOnClose, 0)
+		h, err := syscall.CreateFile(name, syscall.GENERIC_WRITE, 0, nil, syscall.OPEN_ALWAYS,
+			syscall.FILE_ATTRIBUTE_HIDDEN|deleteOnClose, 0)
 		switch {
 		case err == nil:
 			return func() { syscall.CloseHandle(h) }, nil
 		case !errors.Is(err, sharingViolation) && !errors.Is(err, syscall.ERROR_ACCESS_DENIED):
 			return nil, err
 		case waited >= patience:
-			return nil, hinted{fmt.Errorf("%s: cannot be written into, or another run of anodebook is doing so", dir), "wait until it has ended, or choose another folder with -o"}
+			return nil, hinted{fmt.Errorf("%s: cannot be written into, or another run of anodebook is doing so", dir),
+				"wait until it has ended, or choose another folder with -o"}
 		}
 		time.Sleep(10 * time.Millisecond)
 	}

@@ -31,14 +31,15 @@ func TestHostileSpecs(t *testing.T) {
 	write := func(name, text string) string { return put(t, filepath.Join(dir, name), text) }
 	require.NoError(t, os.Symlink("loop.toml", filepath.Join(dir, "loop.toml")))
 	cases := map[string]string{
-		write("ten-megabytes.toml", strings.Repeat("# ten bytes\n", 10<<20/12)):                                 "too large",
-		write("deep.toml", "a = "+strings.Repeat("[", 100000)):                                                  "deep.toml:1:",
-		write("huge.toml", strings.Replace(smallSpec, "1000 W", "1e999 W", 1)):                                  "target.output",
-		write("digits.toml", strings.Replace(smallSpec, "1000 W", strings.Repeat("9", 5000), 1)):                "target.output",
-		write("nan.toml", smallSpec+"[tank]\nloaded_q = nan\n"):                                                 "tank.loaded_q",
-		write("infinite.toml", smallSpec+"[tank]\nloaded_q = inf\n"):                                            "tank.loaded_q",
-		write("study.toml", smallSpec+"[study.x]\nkind = \"sweep\"\nsweep = \"<script>$x$ = 1 .. 2\"\n"):        "study.x.sweep",
-		write("name.toml", customSpec+"name = \"<b>$x$\"\n"):                                                    "is not a name for a tube",
+		write("ten-megabytes.toml", strings.Repeat("# ten bytes\n", 10<<20/12)):                          "too large",
+		write("deep.toml", "a = "+strings.Repeat("[", 100000)):                                           "deep.toml:1:",
+		write("huge.toml", strings.Replace(smallSpec, "1000 W", "1e999 W", 1)):                           "target.output",
+		write("digits.toml", strings.Replace(smallSpec, "1000 W", strings.Repeat("9", 5000), 1)):         "target.output",
+		write("nan.toml", smallSpec+"[tank]\nloaded_q = nan\n"):                                          "tank.loaded_q",
+		write("infinite.toml", smallSpec+"[tank]\nloaded_q = inf\n"):                                     "tank.loaded_q",
+		write("study.toml", smallSpec+"[study.x]\nkind = \"sweep\"\nsweep = \"<script>$x$ = 1 .. 2\"\n"): "study.x.sweep",
+		write("name.toml",
+			customSpec+"name = \"<b>$x$\"\n"): "is not a name for a tube",
 		write("negative.toml", smallSpec+"[tank]\nloaded_q = -1e308\n"):                                         "tank.loaded_q",
 		write("count.toml", strings.Replace(smallSpec, "[supply]", "count = 9223372036854775807\n[supply]", 1)): "tubes.count",
 		write("binary.toml", "\x7fELF\x00\x01\xff\xfe"):                                                         "",

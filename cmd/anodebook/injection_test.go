@@ -118,7 +118,8 @@ func TestInjectionIntoEveryText(t *testing.T) {
 		switch filepath.Ext(name) {
 		case ".html":
 			pages++
-			for _, bad := range []string{"<script", "<img src=x", "<div onclick", "<i>|", "<b>|", "a<b>", `="javascript:`, "raw HTML omitted", `src="http`, "<div\n"} {
+			for _, bad := range []string{"<script", "<img src=x", "<div onclick", "<i>|", "<b>|", "a<b>", `="javascript:`,
+				"raw HTML omitted", `src="http`, "<div\n"} {
 				assert.NotContains(t, text, bad, name)
 			}
 			assert.Equal(t, 1, strings.Count(text, "<h1"), name)

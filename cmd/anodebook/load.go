@@ -61,7 +61,8 @@ func (e *environment) load(path string) (*spec.Spec, error) {
 // spec's own folder or below; a link that leads out of it is refused, and so
 // is everything but a plain file. A spec without a folder has none.
 func attach(s *spec.Spec, folder string) error {
-	const noFolder, save = "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and name that"
+	const noFolder, save = "a spec from standard input has no folder beside which the file could lie", "save the spec in a file and " +
+		"name that"
 	err := attachFrom(s, func(name string) ([]byte, string, string) {
 		if folder == "" {
 			return nil, noFolder, save
@@ -76,7 +77,8 @@ func attach(s *spec.Spec, folder string) error {
 		p := s.Photo[n]
 		what, hint := noFolder, save
 		if folder != "" {
-			p.File.Content, what, hint = readLimited(folder, p.File.Name, spec.MaxPhoto, "save it smaller: the notebook shows 1600 points across")
+			p.File.Content, what, hint = readLimited(folder, p.File.Name, spec.MaxPhoto,
+				"save it smaller: the notebook shows 1600 points across")
 		}
 		if p.File.Content != nil {
 			if what, hint = report.CheckPhoto(p.File.Content); what != "" {

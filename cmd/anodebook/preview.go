@@ -37,7 +37,8 @@ folder gives a page that lists its specs. Ctrl-C ends it.`,
 		case len(args) == 0:
 			return exitError, hinted{errors.New("preview: no spec named"), hint}
 		case len(args) > 1:
-			return exitError, hinted{fmt.Errorf("preview: %d specs named, one at a time", len(args)), "to see several, put them into one folder and name that"}
+			return exitError, hinted{fmt.Errorf("preview: %d specs named, one at a time", len(args)),
+				"to see several, put them into one folder and name that"}
 		case args[0] == "-":
 			return exitError, hinted{errors.New("preview: standard input is never saved anew"), hint}
 		}

@@ -54,7 +54,8 @@ func documented(t *testing.T, here, line string) {
 		code, stdout, stderr := program("", args...)
 		assert.Equal(t, 0, code, stderr)
 		assert.NotEmpty(t, stdout)
-	case strings.HasPrefix(line, "go test "), strings.HasPrefix(line, "go generate "), strings.HasPrefix(line, "go build "), strings.HasPrefix(line, "bash .ci/"), strings.HasPrefix(line, ".ci/"):
+	case strings.HasPrefix(line, "go test "), strings.HasPrefix(line, "go generate "), strings.HasPrefix(line,
+		"go build "), strings.HasPrefix(line, "bash .ci/"), strings.HasPrefix(line, ".ci/"):
 		ci, err := os.ReadFile(filepath.Join(here, ".ci", "run"))
 		require.NoError(t, err)
 		known := strings.Contains(string(ci), line) || line == "bash .ci/run" ||

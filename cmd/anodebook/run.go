@@ -39,7 +39,8 @@ type command struct {
 // commands in the order in which help lists them. A new command is one file
 // and one line here.
 func commands() []*command {
-	return []*command{startCommand, writeCommand, checkCommand, compareCommand, digestCommand, tubesCommand, previewCommand, studyCommand, verifyCommand, schemaCommand}
+	return []*command{startCommand, writeCommand, checkCommand, compareCommand, digestCommand, tubesCommand, previewCommand,
+		studyCommand, verifyCommand, schemaCommand}
 }
 
 // hinted is an error with a hint for the user.

@@ -32,7 +32,8 @@ results.json.`,
 	},
 	run: func(e *environment, flags any, args []string) (int, error) {
 		if len(args) > 0 {
-			return exitError, hinted{fmt.Errorf("schema: nothing is to be named, got %q", args[0]), "anodebook schema > anodebook.schema.json"}
+			return exitError, hinted{fmt.Errorf("schema: nothing is to be named, got %q", args[0]),
+				"anodebook schema > anodebook.schema.json"}
 		}
 		text, err := spec.Schema(compute.Names())
 		if *flags.(*bool) {

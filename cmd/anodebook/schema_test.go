@@ -30,7 +30,8 @@ func TestShippedSchemas(t *testing.T) {
 		}
 		have, err := os.ReadFile(path)
 		require.NoError(t, err)
-		assert.True(t, string(have) == stdout, "%s is not what anodebook %s prints: go test ./cmd/anodebook -run Schema -update", path, strings.Join(args, " "))
+		assert.True(t, string(have) == stdout, "%s is not what anodebook %s prints: go test ./cmd/anodebook -run Schema -update", path,
+			strings.Join(args, " "))
 	}
 	code, _, stderr := program("", "schema", "x")
 	assert.Equal(t, 2, code)
@@ -78,7 +79,8 @@ func TestNewerSpecIsRefused(t *testing.T) {
 		code, stdout, stderr := program("schema = 2\n"+fourFacts, command, "-")
 		assert.Equal(t, 2, code)
 		assert.Empty(t, stdout)
-		assert.Contains(t, stderr, "standard-input:1:1: schema: version 2 of the format is newer than this program, which knows version 1")
+		assert.Contains(t, stderr,
+			"standard-input:1:1: schema: version 2 of the format is newer than this program, which knows version 1")
 		assert.Contains(t, stderr, "hint: use a newer anodebook")
 	}
 	code, _, stderr := program("schema = 1\n"+fourFacts, "digest", "-")

@@ -47,7 +47,8 @@ the tube's published columns, so that nothing exceeds a rating or a limit.`,
 	run: func(e *environment, flags any, args []string) (int, error) {
 		f := flags.(*startFlags)
 		if len(args) > 0 {
-			return exitError, hinted{fmt.Errorf("start: %q is no flag", args[0]), "anodebook start --tube 572B --output 450W > my-amplifier.toml"}
+			return exitError, hinted{fmt.Errorf("start: %q is no flag", args[0]),
+				"anodebook start --tube 572B --output 450W > my-amplifier.toml"}
 		}
 		if f.file != "" {
 			if _, err := os.Lstat(f.file); err == nil {

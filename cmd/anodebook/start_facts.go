@@ -9,7 +9,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
 	"anodebook/templates"
@@ -35,7 +35,8 @@ var questions = []question{
 	{tubeKey, "tube", "trade designation `T` of the tube (anodebook tubes lists them)", "tube type"},
 	{bandsKey, "bands", "bands `B` to cover, such as 80m,40m,20m", "bands to cover"},
 	{rulesKey, "rules", "rule set `R` for bands, power and exposure", "rule set for bands, power and exposure"},
-	{outputKey, "output", "peak envelope power `P` at the antenna connector, such as 800W", "peak envelope power at the antenna connector"},
+	{outputKey, "output", "peak envelope power `P` at the antenna connector, such as 800W",
+		"peak envelope power at the antenna connector"},
 	{voltageKey, "plate-voltage", "plate voltage `V` under load, such as 2.5kV", "plate voltage under load"},
 	{lengthsKey, "lengths", "`UNITS` of lengths and wire: metric or inch", "units of lengths and wire, metric or inch"},
 	{titleKey, "title", "`TITLE` of the notebook", "title of the notebook"},
@@ -123,7 +124,8 @@ func slip(base facts, q question, text string) (spec.Problem, bool) {
 		return spec.Problem{What: "empty", Hint: "leave it out, or say for example " + base[q.key]}, true
 	}
 	if q.key == tubeKey && text == spec.CustomType {
-		return spec.Problem{What: "a tube of your own is described in the spec itself", Hint: "begin with a type of the catalogue, then change it to the table [tubes.custom]"}, true
+		return spec.Problem{What: "a tube of your own is described in the spec itself",
+			Hint: "begin with a type of the catalogue, then change it to the table [tubes.custom]"}, true
 	}
 	try := facts{}
 	for k, v := range base {
@@ -144,7 +146,8 @@ func slip(base facts, q question, text string) (spec.Problem, bool) {
 	}
 	if q.key == tubeKey {
 		if t, ok := tube.Lookup(text); !ok || t.Kind == tube.NoModel {
-			return spec.Problem{What: text + " has no model: the catalogue knows no published figures to found one on", Hint: "types with a model: " + strings.Join(modelled(), ", ")}, true
+			return spec.Problem{What: text + " has no model: the catalogue knows no published figures to found one on",
+				Hint: "types with a model: " + strings.Join(modelled(), ", ")}, true
 		}
 	}
 	return spec.Problem{}, false
@@ -229,7 +232,8 @@ func voltageFor(t *tube.Type, output float64) (voltage float64, reason string) {
 	if !best.Output.Known {
 		return math.Floor(0.8*t.Limits.PlateVoltage.Value/100) * 100, "0.8 of the rating, for want of a published column"
 	}
-	return best.PlateVoltage.Value, fmt.Sprintf("published column in which two tubes give %s", quantity.Format(2*best.Output.Value, "W", 3))
+	return best.PlateVoltage.Value, fmt.Sprintf("published column in which two tubes give %s",
+		quantity.Format(2*best.Output.Value, "W", 3))
 }
 
 // outputFor is what a pair gives at a plate voltage [V], from the published

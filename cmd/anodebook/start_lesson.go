@@ -19,16 +19,21 @@ func lesson(f facts, reasons map[string]string) string {
 	say := func(text string) { comment(&b, text) }
 	say("Spec of a grounded-grid linear amplifier with two " + f[tubeKey] + ", for anodebook check, write and preview.")
 	b.WriteString("#\n")
-	say("An amplifier of this kind can kill: its supply holds kilovolts after the switch is off. What is computed from this file is an estimate to be proved on the bench by people who know how to work near such voltages.")
+	say("An amplifier of this kind can kill: its supply holds kilovolts after the switch is off. What is computed from this file is " +
+		"an estimate to be proved on the bench by people who know how to work near such voltages.")
 	b.WriteString("#\n")
-	say("A line that begins with a key is read. A line that begins with # and, without a space, a key is not: take the # away and change the value to say it yourself.")
+	say("A line that begins with a key is read. A line that begins with # and, without a space, a key is not: take the # away and " +
+		"change the value to say it yourself.")
 	b.WriteString("#\n")
-	say("\"Assumed\" is what is taken where you write nothing, and the report lists every assumption. Where nothing is assumed the value only shows how one is written, and fits no amplifier: without it the part is worked out, or left out.")
+	say("\"Assumed\" is what is taken where you write nothing, and the report lists every assumption. Where nothing is assumed the " +
+		"value only shows how one is written, and fits no amplifier: without it the part is worked out, or left out.")
 	b.WriteString("#\n")
-	say("Quantities are text with a unit in quotes: \"2.8 kV\", \"250 pF\", \"1/4 in\", \"12 AWG\", \"25 .. 250 pF\". A bare number is a count or a ratio.")
+	say("Quantities are text with a unit in quotes: \"2.8 kV\", \"250 pF\", \"1/4 in\", \"12 AWG\", \"25 .. 250 pF\". A bare number " +
+		"is a count or a ratio.")
 	if f[purposeKey] == "restoration" {
 		b.WriteString("#\n")
-		say("A restoration: write what you found under [survey.NAME] and what you measured under [reading.NAME], near the end; describe the parts that are there in the tables of their stages.")
+		say("A restoration: write what you found under [survey.NAME] and what you measured under [reading.NAME], near the end; " +
+			"describe the parts that are there in the tables of their stages.")
 	}
 	b.WriteString("\n")
 	table, open := "", true // the keys outside all tables come first

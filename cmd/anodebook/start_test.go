@@ -16,7 +16,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/spec"
 )
 
@@ -92,8 +92,10 @@ func TestStartWithoutFlagsIsTheStarter(t *testing.T) {
 }
 
 func TestStartWithEveryFlag(t *testing.T) {
-	title := strings.Repeat(`A "long" title with \ and µ, `, 9) + strings.Repeat("x", 200) + strings.Repeat(" ", 120) + "\t\x1b[31m\nend"
-	text, s := begun(t, "--tube=8877", "--output", "1.2 kW", "--bands", "160m, 40m 10m", "--plate-voltage", "3.6 kV", "--rules", "general", "--lengths", "inch", "--title", title, "--restoration")
+	title := strings.Repeat(`A "long" title with \ and µ, `, 9) + strings.Repeat("x", 200) + strings.Repeat(" ", 120) +
+		"\t\x1b[31m\nend"
+	text, s := begun(t, "--tube=8877", "--output", "1.2 kW", "--bands", "160m, 40m 10m", "--plate-voltage", "3.6 kV", "--rules",
+		"general", "--lengths", "inch", "--title", title, "--restoration")
 	assert.Equal(t, "8877", s.Tubes.Type.Value)
 	assert.Equal(t, 1200.0, s.Target.Output.SI)
 	assert.Equal(t, []string{"160m", "40m", "10m"}, s.Target.Bands.Values)
@@ -107,7 +109,8 @@ func TestStartWithEveryFlag(t *testing.T) {
 	assert.NotContains(t, text, "\x1b")
 
 	_, s = begun(t, "--output", "500W")
-	assert.Equal(t, 1500.0, s.Supply.PlateVoltage.SI, "the lowest published column in which two 3-500Z give 500 W (2 × 330 W at 1500 V)")
+	assert.Equal(t, 1500.0, s.Supply.PlateVoltage.SI,
+		"the lowest published column in which two 3-500Z give 500 W (2 × 330 W at 1500 V)")
 	_, s = begun(t, "--plate-voltage", "2 kV", "--rules", "us")
 	assert.LessOrEqual(t, s.Target.Output.SI, 1000.0, "published: 2 × 500 W at 2000 V")
 	assert.Greater(t, s.Target.Output.SI, 800.0)
@@ -241,11 +244,14 @@ func TestInterview(t *testing.T) {
 	assert.Contains(t, screen, "peak envelope power at the antenna connector [1000 W]: ")
 
 	// mistakes are told and asked again; what is proposed follows the tube
-	f, screen, err = answers(t, "restauration", "restoration", "813", "572", "572B", "80m, 41m", "80m 40m", "", "600", "", "", "inch", `The "Old" One`)
+	f, screen, err = answers(t, "restauration", "restoration", "813", "572", "572B", "80m, 41m", "80m 40m", "", "600", "", "", "inch",
+		`The "Old" One`)
 	require.NoError(t, err)
-	assert.Equal(t, facts{purposeKey: "restoration", tubeKey: "572B", bandsKey: "80m 40m", rulesKey: "us", outputKey: f[outputKey], voltageKey: "2400 V", lengthsKey: "inch", titleKey: `The "Old" One`}, f)
+	assert.Equal(t, facts{purposeKey: "restoration", tubeKey: "572B", bandsKey: "80m 40m", rulesKey: "us", outputKey: f[outputKey],
+		voltageKey: "2400 V", lengthsKey: "inch", titleKey: `The "Old" One`}, f)
 	assert.Less(t, siOf(f[outputKey]), 601.0, "published: 2 × 300 W")
-	for _, want := range []string{"hint: ", `did you mean "restoration"?`, "813 has no model", `did you mean "572B"?`, `"41m" is not known here`, `"600": a power needs a unit`, "plate voltage under load [2400 V]: "} {
+	for _, want := range []string{"hint: ", `did you mean "restoration"?`, "813 has no model", `did you mean "572B"?`,
+		`"41m" is not known here`, `"600": a power needs a unit`, "plate voltage under load [2400 V]: "} {
 		assert.Contains(t, screen, want)
 	}
 	assert.Equal(t, 2, strings.Count(screen, "peak envelope power"), "asked again")

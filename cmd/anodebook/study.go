@@ -176,18 +176,22 @@ func (f *studyFlags) jobs(s *spec.Spec, path string, names []string) ([]job, err
 	own := slices.Sorted(maps.Keys(s.Study))
 	switch {
 	case kinds > 1:
-		return nil, hinted{errors.New("study: more than one kind of study"), "one of --sweep, --tolerance and --corners; several studies stand in the spec as [study.NAME]"}
+		return nil, hinted{errors.New("study: more than one kind of study"),
+			"one of --sweep, --tolerance and --corners; several studies stand in the spec as [study.NAME]"}
 	case kinds == 1 && len(names) > 0:
-		return nil, hinted{fmt.Errorf("study: %q beside a study from flags", names[0]), "either a [study.NAME] of the spec by its name, or flags"}
+		return nil, hinted{fmt.Errorf("study: %q beside a study from flags", names[0]),
+			"either a [study.NAME] of the spec by its name, or flags"}
 	case kinds == 0:
 		for name := range written {
 			if name != "o" && name != "watch" {
-				names := map[string]string{"steps": "--sweep KEY=LOW..HIGH", "builds": "--tolerance", "seed": "--tolerance", "tolerances": "--tolerance or --corners", "distribution": "--tolerance"}
+				names := map[string]string{"steps": "--sweep KEY=LOW..HIGH", "builds": "--tolerance", "seed": "--tolerance",
+					"tolerances": "--tolerance or --corners", "distribution": "--tolerance"}
 				return nil, hinted{fmt.Errorf("study: --%s without a study from flags", name), "it goes with " + names[name]}
 			}
 		}
 		if len(own) == 0 {
-			return nil, hinted{fmt.Errorf("study: %s has no [study.NAME], and no flag asks for a study", path), "--sweep KEY=LOW..HIGH, --tolerance or --corners"}
+			return nil, hinted{fmt.Errorf("study: %s has no [study.NAME], and no flag asks for a study", path),
+				"--sweep KEY=LOW..HIGH, --tolerance or --corners"}
 		}
 		if len(names) == 0 {
 			names = own
@@ -226,7 +230,8 @@ func (f *studyFlags) flagJob(s *spec.Spec, written map[string]bool) ([]job, erro
 	case written["steps"] && !sweep:
 		return nil, refuse("steps", "--sweep")
 	case (written["builds"] || written["seed"] || written["distribution"]) && !f.tolerance:
-		return nil, hinted{errors.New("study: only a tolerance run has builds, a seed and a distribution"), "--tolerance --builds 1000 --seed 1"}
+		return nil, hinted{errors.New("study: only a tolerance run has builds, a seed and a distribution"),
+			"--tolerance --builds 1000 --seed 1"}
 	case written["tolerances"] && sweep:
 		return nil, refuse("tolerances", "--tolerance or --corners")
 	case len(f.sweeps) > 2:
@@ -281,7 +286,8 @@ func (f *studyFlags) ownTolerances() (study.Tolerances, error) {
 
 // tableJob is the study of a [study.NAME].
 func tableJob(s *spec.Spec, name string, x spec.Study) (job, error) {
-	j := job{name: name, watch: commas(x.Watch.Value), seed: defaultSeed, tol: study.Tolerances{Class: map[study.Class]float64{}, Distribution: study.Distribution(x.Distribution.Value)}}
+	j := job{name: name, watch: commas(x.Watch.Value), seed: defaultSeed,
+		tol: study.Tolerances{Class: map[study.Class]float64{}, Distribution: study.Distribution(x.Distribution.Value)}}
 	steps := defaultSteps
 	if x.Steps.Given {
 		steps = x.Steps.N

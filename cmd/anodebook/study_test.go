@@ -34,7 +34,8 @@ coils = "12 %"
 
 // What a sweep prints for a value is what the design of that value has.
 func TestStudySweepPrintsTheDesign(t *testing.T) {
-	code, out, stderr := program(fourFacts, "study", "-", "--sweep", "tank.loaded_q=8..16", "--steps", "3", "--watch", "tubes.plate_current,tank.80m.efficiency")
+	code, out, stderr := program(fourFacts, "study", "-", "--sweep", "tank.loaded_q=8..16", "--steps", "3", "--watch",
+		"tubes.plate_current,tank.80m.efficiency")
 	require.Equal(t, 0, code, stderr)
 	assert.Empty(t, stderr, "no progress where nobody looks")
 	s, err := spec.Read("x.toml", []byte(fourFacts+"\n[tank]\nloaded_q = 16\n"), compute.Names())
@@ -96,10 +97,12 @@ func sheet(t *testing.T, path string) [][]string {
 }
 
 func TestStudyGridAndCorners(t *testing.T) {
-	code, out, stderr := program(fourFacts, "study", "-", "--sweep", "tank.loaded_q=8..16", "--sweep", "tubes.count=1..3", "--steps", "3", "--watch", "tubes.plate_current")
+	code, out, stderr := program(fourFacts, "study", "-", "--sweep", "tank.loaded_q=8..16", "--sweep", "tubes.count=1..3", "--steps",
+		"3", "--watch", "tubes.plate_current")
 	require.Equal(t, 0, code, stderr)
 	assert.Contains(t, out, "tank.loaded_q ↓  tubes.count →  1")
-	code, out, stderr = program(fourFacts, "study", "-", "--corners", "--tolerances", "coils=0 %, strays=0 %, capacitors=0%, resistors=0 %, transformer=0 %", "--watch", "supply.no_load_voltage")
+	code, out, stderr = program(fourFacts, "study", "-", "--corners", "--tolerances",
+		"coils=0 %, strays=0 %, capacitors=0%, resistors=0 %, transformer=0 %", "--watch", "supply.no_load_voltage")
 	require.Equal(t, 0, code, stderr)
 	assert.Contains(t, out, "Lowest and highest")
 	assert.Contains(t, out, "supply.mains.voltage")
@@ -110,11 +113,13 @@ func TestStudyRefuses(t *testing.T) {
 		"":                            {"no [study.NAME]", "--sweep"},
 		"--sweep tank.loded_q=8..16":  {"tank.loded_q: no such key", "did you mean tank.loaded_q?"},
 		"--sweep tank.loaded_q=1..16": {"1 is not plausible", "plausible is 4 to 40"},
-		"--sweep tank.loaded_q=8..16 --watch tubes.plate_curent":                            {"the design has no result of that id", "did you mean tubes.plate_current?"},
+		"--sweep tank.loaded_q=8..16 --watch tubes.plate_curent": {"the design has no result of that id",
+			"did you mean tubes.plate_current?"},
 		"--sweep tank.loaded_q=8..16 --sweep tank.coil_q=100..200 --sweep tubes.count=1..2": {"3 sweeps at once", "two for a grid"},
-		"--sweep tank.loaded_q=8..16 --sweep tank.loaded_q=9..10":                           {"stands on both axes", "two different keys"},
-		"--sweep tank.loaded_q=8..16 --steps 1":                                             {"1 steps", "2 to 400"},
-		"--sweep tank.loaded_q=8..16 --tolerance":                                           {"more than one kind", "[study.NAME]"},
+		"--sweep tank.loaded_q=8..16 --sweep tank.loaded_q=9..10": {"stands on both axes",
+			"two different keys"},
+		"--sweep tank.loaded_q=8..16 --steps 1":   {"1 steps", "2 to 400"},
+		"--sweep tank.loaded_q=8..16 --tolerance": {"more than one kind", "[study.NAME]"},
 		"--builds 10":                                      {"--builds without a study", "--tolerance"},
 		"--corners --seed 3":                               {"only a tolerance run", "--tolerance"},
 		"--tolerance --builds 0":                           {"0 builds", "1 to 1000000"},

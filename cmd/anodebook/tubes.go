@@ -8,7 +8,7 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report"
 	"anodebook/spec/quantity"
 )
@@ -40,7 +40,8 @@ plate-characteristics.svg.`,
 		case 1:
 			t, ok := tube.Lookup(args[0])
 			if !ok {
-				return exitError, hinted{fmt.Errorf("tubes: type %q is not in the catalogue", args[0]), "known: " + strings.Join(tube.Types(), ", ")}
+				return exitError, hinted{fmt.Errorf("tubes: type %q is not in the catalogue", args[0]), "known: " +
+					strings.Join(tube.Types(), ", ")}
 			}
 			if dir := flags.(*tubeFilter).dir; dir != "" {
 				files, err := report.TubeCurves(t)
@@ -115,8 +116,10 @@ func listTubes(w io.Writer, f tubeFilter) error {
 		if best > 0 {
 			gives = quantity.Format(best, "W", 3)
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s %s\t%s\t%s\t%s\t%s\t%d\t%s\n", x.Name, x.Cathode, figure(x.Heater.Voltage, "V"), figure(x.Heater.Current, "A"),
-			figure(x.Limits.PlateVoltage, "V"), figure(x.Limits.PlateCurrent, "A"), figure(x.Limits.PlateDissipation, "W"), gives, len(x.Columns), model)
+		fmt.Fprintf(t, "%s\t%s\t%s %s\t%s\t%s\t%s\t%s\t%d\t%s\n", x.Name, x.Cathode, figure(x.Heater.Voltage, "V"),
+			figure(x.Heater.Current, "A"),
+			figure(x.Limits.PlateVoltage, "V"), figure(x.Limits.PlateCurrent, "A"), figure(x.Limits.PlateDissipation, "W"), gives,
+			len(x.Columns), model)
 	}
 	if listed == 0 {
 		_, err := fmt.Fprintln(w, "no type of the catalogue is published with that output at that plate voltage")
@@ -161,21 +164,26 @@ func showTube(w io.Writer, x *tube.Type) error {
 	fmt.Fprintf(w, "stop at: %s (%s, common practice)\n", x.Plate.Stop(), x.Plate.Grade)
 	fmt.Fprintf(w, "\ncooling: %s\n", x.Cooling.Method)
 	for _, a := range x.Cooling.Air {
-		fmt.Fprintf(w, "  %s at %s for %s of plate dissipation (%s)\n", figure(a.Flow, "m³/s"), figure(a.Pressure, "Pa"), figure(a.Dissipation, "W"), a.Flow.Mark)
+		fmt.Fprintf(w, "  %s at %s for %s of plate dissipation (%s)\n", figure(a.Flow, "m³/s"), figure(a.Pressure, "Pa"),
+			figure(a.Dissipation, "W"), a.Flow.Mark)
 	}
 	if len(x.Columns) > 0 {
 		fmt.Fprintln(w, "\npublished operating columns, cathode driven, one tube")
 		fmt.Fprintln(t, "  column\tplate V\tbias\tidle\tplate A\tgrid A\tload\tdriving\toutput\tIMD3\tmark of output")
 		for _, c := range x.ColumnsEach() {
-			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.Name, figure(c.PlateVoltage, "V"), figure(c.Bias, "V"), figure(c.IdleCurrent, "A"),
-				figure(c.PlateCurrent, "A"), figure(c.GridCurrent, "A"), figure(c.PlateLoad, "Ω"), figure(c.Driving, "Ω"), figure(c.Output, "W"), figure(c.Intermod3, "dB"), c.Output.Mark)
+			fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", c.Name, figure(c.PlateVoltage, "V"), figure(c.Bias, "V"),
+				figure(c.IdleCurrent, "A"),
+				figure(c.PlateCurrent, "A"), figure(c.GridCurrent, "A"), figure(c.PlateLoad, "Ω"), figure(c.Driving, "Ω"),
+				figure(c.Output, "W"), figure(c.Intermod3, "dB"), c.Output.Mark)
 		}
 		if err := t.Flush(); err != nil {
 			return err
 		}
 	}
 	if x.Connected {
-		fmt.Fprintf(w, "\ntriode connected, both grids at ground: the screen takes about %.0f %% of the grid current, the control grid the rest (from the columns, second hand; practice also quotes 25 %%)\n", 100*tube.ScreenShare)
+		fmt.Fprintf(w,
+			"\ntriode connected, both grids at ground: the screen takes about %.0f %% of the grid current, the control grid the rest "+
+				"(from the columns, second hand; practice also quotes 25 %%)\n", 100*tube.ScreenShare)
 		for _, c := range x.ColumnsEach() {
 			if g := c.GridCurrent; g.Known {
 				fmt.Fprintf(t, "  %s\tboth grids %s\tscreen about %s\tcontrol grid about %s\n", c.Name, figure(g, "A"),
@@ -192,9 +200,12 @@ func showTube(w io.Writer, x *tube.Type) error {
 	}
 	m := x.Model
 	fmt.Fprintf(w, "\nstatic model (%s): ik = K·u^x, u = s·ln(1 + exp((vg + vp/µ)/s)), ig/ip = sqrt(vg/vp)/D\n", x.Kind)
-	fmt.Fprintf(w, "  K %s A/V^x, µ %s, x %s, D %s, s %s V\n", quantity.Short(m.K, 4), quantity.Short(m.Mu, 4), quantity.Short(m.Exponent, 4), quantity.Short(m.Division, 4), quantity.Short(m.Softness, 4))
+	fmt.Fprintf(w, "  K %s A/V^x, µ %s, x %s, D %s, s %s V\n", quantity.Short(m.K, 4), quantity.Short(m.Mu, 4),
+		quantity.Short(m.Exponent, 4), quantity.Short(m.Division, 4), quantity.Short(m.Softness, 4))
 	if len(x.Parameters) > 0 {
-		fmt.Fprintln(w, "\nwhat the columns fix (standard deviation; share of what is known that the columns contribute; the rest is a usual value or the published µ)")
+		fmt.Fprintln(w,
+			"\nwhat the columns fix (standard deviation; share of what is known that the columns contribute; the rest is a usual "+
+				"value or the published µ)")
 		for _, p := range x.Parameters {
 			size := fmt.Sprintf("±%.0f %%", 100*p.Deviation)
 			switch p.Name {
@@ -203,7 +214,8 @@ func showTube(w io.Writer, x *tube.Type) error {
 			case "K":
 				size += " at 100 V"
 			}
-			fmt.Fprintf(t, "  %s\t%s\t%.0f %%\t%s\ttrades most against %s (correlation %s)\n", p.Name, size, 100*p.Share, p.Words(), p.Partner, quantity.Signed(p.Correlation, 2))
+			fmt.Fprintf(t, "  %s\t%s\t%.0f %%\t%s\ttrades most against %s (correlation %s)\n", p.Name, size, 100*p.Share, p.Words(),
+				p.Partner, quantity.Signed(p.Correlation, 2))
 		}
 		if err := t.Flush(); err != nil {
 			return err
@@ -232,7 +244,8 @@ func residuals(w io.Writer, heading, computed string, list []tube.Residual) erro
 			pinned = "met by construction"
 		}
 		unit := tube.ResidualUnit(r.Quantity)
-		fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s %%\t%s\t%s\t%s\n", r.Column, r.Quantity, quantity.Format(r.Published, unit, 3), quantity.Format(r.Computed, unit, 3), quantity.Signed(100*r.Error, 1), r.Mark, r.Grade, pinned)
+		fmt.Fprintf(t, "  %s\t%s\t%s\t%s\t%s %%\t%s\t%s\t%s\n", r.Column, r.Quantity, quantity.Format(r.Published, unit, 3),
+			quantity.Format(r.Computed, unit, 3), quantity.Signed(100*r.Error, 1), r.Mark, r.Grade, pinned)
 	}
 	return t.Flush()
 }

@@ -99,7 +99,8 @@ func verification(results []reference.Result, fits []part) listing {
 			verdict = "OUT"
 			out = append(out, fmt.Sprintf("OUT: %s: %s", r.ID, r.What))
 		}
-		p.rows = append(p.rows, []string{r.ID, r.ComputedText(), r.PublishedText(), r.DeviationText(), r.ToleranceText(), string(r.Known), fmt.Sprintf("[%d]", n+1), verdict, r.What})
+		p.rows = append(p.rows, []string{r.ID, r.ComputedText(), r.PublishedText(), r.DeviationText(), r.ToleranceText(),
+			string(r.Known), fmt.Sprintf("[%d]", n+1), verdict, r.What})
 		if why := "Tolerance: " + r.Why + "."; !slices.Contains(p.after, why) {
 			p.after = append(p.after, why)
 		}
@@ -117,7 +118,8 @@ func verification(results []reference.Result, fits []part) listing {
 			marks = append(marks, fmt.Sprintf("%d %s", known[k], k))
 		}
 	}
-	summary := fmt.Sprintf("%d checks: %d hold, %d out of tolerance; %s.", len(results), len(results)-len(out), len(out), strings.Join(marks, ", "))
+	summary := fmt.Sprintf("%d checks: %d hold, %d out of tolerance; %s.", len(results), len(results)-len(out), len(out),
+		strings.Join(marks, ", "))
 	l.parts = append(l.parts, part{heading: "Summary", text: append([]string{summary}, out...)})
 	return l
 }

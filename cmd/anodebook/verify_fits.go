@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/spec/quantity"
 )
 
@@ -29,8 +29,9 @@ func fitParts() ([]part, error) {
 func fitTable() (part, error) {
 	p := part{
 		heading: "What the static tube models leave",
-		text:    []string{"One tube; figures read, or from memory and firm. A figure that sets the operating point is met by construction and proves nothing."},
-		header:  []string{"type", "published column", "figure", "model", "published", "error", "how known", ""},
+		text: []string{"One tube; figures read, or from memory and firm. A figure that sets the operating point is met by " +
+			"construction and proves nothing."},
+		header: []string{"type", "published column", "figure", "model", "published", "error", "how known", ""},
 	}
 	for _, t := range tube.All() {
 		if t.Family != "" {
@@ -54,7 +55,8 @@ func fitTable() (part, error) {
 				note = "by construction"
 			}
 			unit := tube.ResidualUnit(r.Quantity)
-			p.rows = append(p.rows, []string{t.Name, r.Column, r.Quantity, quantity.Format(r.Computed, unit, 4), quantity.Format(r.Published, unit, 3),
+			p.rows = append(p.rows, []string{t.Name, r.Column, r.Quantity, quantity.Format(r.Computed, unit, 4),
+				quantity.Format(r.Published, unit, 3),
 				percent(r.Error), string(r.Mark) + " " + r.Grade, note})
 		}
 	}
@@ -101,8 +103,11 @@ func gradeOf(r tube.Residual) int {
 func worstTable() part {
 	p := part{
 		heading: "The worst errors of the static models",
-		text: []string{"By how well a figure is known: read, or M1 (remembered alike from more than one printed place), M1-M2, M2 (fair memory). Left out: the same figure predicted by a fit to the type's other columns.",
-			"The output is taken at the published plate current and the swing of the published pair of output and load; into the published load the error is about twice that, “output into load”, and has no aim: it shows the same contradiction of plate current, output and load."},
+		text: []string{"By how well a figure is known: read, or M1 (remembered alike from more than one printed place), M1-M2, M2 " +
+			"(fair memory). Left out: the same figure predicted by a fit to the type's other columns.",
+			"The output is taken at the published plate current and the swing of the published pair of output and load; into the " +
+				"published load the error is about twice that, “output into load”, and has no aim: it shows the same contradiction of " +
+				"plate current, output and load."},
 		header: []string{"figure", "aim", "limit", grades[0], grades[1], grades[2], "left out"},
 	}
 	for _, q := range append([]string{strict}, tube.Quantities...) {
@@ -137,8 +142,9 @@ func worstTable() part {
 func leftOutTable() part {
 	p := part{
 		heading: "Columns left out and predicted by the others",
-		text:    []string{"Worst error of each figure over the type's columns: in the fit to all of them, and predicted by a fit without the column and without the idle reading at its plate voltage. anodebook tubes TYPE shows each."},
-		header:  append([]string{"type", "columns", ""}, tube.Quantities...),
+		text: []string{"Worst error of each figure over the type's columns: in the fit to all of them, and predicted by a fit " +
+			"without the column and without the idle reading at its plate voltage. anodebook tubes TYPE shows each."},
+		header: append([]string{"type", "columns", ""}, tube.Quantities...),
 	}
 	for _, t := range tube.All() {
 		if t.Family != "" || len(t.LeftOut) == 0 {
@@ -208,7 +214,9 @@ func whyMissed(t *tube.Type, r tube.Residual) (string, error) {
 	if r.Quantity == "output" && i >= 0 {
 		if published, ok := columns[i].FundamentalRatio(); ok {
 			// output and load each carry half of the contradiction
-			words = append(words, fmt.Sprintf("plate current, output and load imply a fundamental of %.3f times the mean; the pulse of this law has %.3f there", published, published*(1+r.Error)))
+			words = append(words,
+				fmt.Sprintf("plate current, output and load imply a fundamental of %.3f times the mean; the pulse of this law has "+
+					"%.3f there", published, published*(1+r.Error)))
 			for k, c := range columns {
 				if x, ok := c.FundamentalRatio(); ok && k != i {
 					words = append(words, fmt.Sprintf("the column %s implies %.3f", c.Name, x))
@@ -222,8 +230,11 @@ func whyMissed(t *tube.Type, r tube.Residual) (string, error) {
 			if k == i || !ok || other.Mark == tube.Weak {
 				continue
 			}
-			words = append(words, fmt.Sprintf("against the column %s the published grid current is %.2f times for %.2f times the plate current, in the model %.2f times; the error there is %s",
-				c.Name, r.Published/other.Published, columns[i].PlateCurrent.Value/c.PlateCurrent.Value, r.Computed/other.Computed, percent(other.Error)))
+			words = append(words,
+				fmt.Sprintf("against the column %s the published grid current is %.2f times for %.2f times the plate current, in the "+
+					"model %.2f times; the error there is %s",
+					c.Name, r.Published/other.Published, columns[i].PlateCurrent.Value/c.PlateCurrent.Value, r.Computed/other.Computed,
+					percent(other.Error)))
 		}
 	}
 	if len(words) == 0 {

@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/ledger"
+	"anodebook/compute/physics/tube"
 	"anodebook/compute/reference"
-	"anodebook/compute/tube"
 )
 
 func verify(t *testing.T, args ...string) (code int, out string) {
@@ -69,7 +69,8 @@ func TestVerifyTakesNoArguments(t *testing.T) {
 
 // A check that falls out is named in the table and in the summary.
 func TestVerifyNamesWhatFallsOut(t *testing.T) {
-	good := reference.Result{ID: "a.b", Subject: "S", What: "good | one", Computed: 100, Published: 100, Unit: "W", Tolerance: 0.01, Relative: true, Why: "rounding", Source: "Book", Known: ledger.Published}
+	good := reference.Result{ID: "a.b", Subject: "S", What: "good | one", Computed: 100, Published: 100, Unit: "W", Tolerance: 0.01,
+		Relative: true, Why: "rounding", Source: "Book", Known: ledger.Published}
 	bad := good
 	bad.ID, bad.What, bad.Computed, bad.Known = "a.c", "bad one", 110, ledger.FromMemory
 	l := verification([]reference.Result{good, bad}, nil)

@@ -29,7 +29,8 @@ own, to print and to fill in. Several are named with commas between them.
 Files that were changed by hand since anodebook wrote them are never
 overwritten. A design with findings is written all the same: see "check" for
 an exit code that tells.`,
-	example: "anodebook write examples/club-station.toml -o club\nanodebook write examples/club-station.toml --form article,bench --paper a4",
+	example: "anodebook write examples/club-station.toml -o club\nanodebook write examples/club-station.toml --form article,bench " +
+		"--paper a4",
 	flags: func(fs *flag.FlagSet) any {
 		f := &writeFlags{}
 		fs.StringVar(&f.dir, "o", "", "`DIR` to write into (default: the spec's name with -notebook)")
@@ -68,7 +69,8 @@ func (f *writeFlags) options() (report.Options, error) {
 	for _, word := range strings.Split(f.form, ",") {
 		form := report.Form(strings.TrimSpace(word))
 		if !slices.Contains(report.Forms, form) {
-			return o, hinted{fmt.Errorf("write: no form %q", form), "--form full, article or bench, or several with commas between them"}
+			return o, hinted{fmt.Errorf("write: no form %q", form),
+				"--form full, article or bench, or several with commas between them"}
 		}
 		if !slices.Contains(o.Forms, form) {
 			o.Forms = append(o.Forms, form)

@@ -29,7 +29,8 @@ func TestWriteGivesTheWholeNotebookTwiceAlike(t *testing.T) {
 				made[i] = folder(t, dir)
 			}
 			assert.Equal(t, made[0], made[1])
-			for _, name := range []string{"report.html", "report.md", "parts.csv", "results.json", "figures/cycle.svg", "figures/ripple.svg", "figures/discharge.svg", "figures/schematic-rf-deck.svg"} {
+			for _, name := range []string{"report.html", "report.md", "parts.csv", "results.json", "figures/cycle.svg",
+				"figures/ripple.svg", "figures/discharge.svg", "figures/schematic-rf-deck.svg"} {
 				assert.NotEmpty(t, made[0][name], name)
 			}
 			for name, text := range made[0] {

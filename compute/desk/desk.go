@@ -7,8 +7,8 @@ import (
 	"math"
 	"strings"
 
+	"anodebook/compute/data/source"
 	"anodebook/compute/ledger"
-	"anodebook/compute/source"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
 )

@@ -5,8 +5,8 @@ import (
 	"sort"
 	"testing"
 
+	"anodebook/compute/data/source"
 	"anodebook/compute/ledger"
-	"anodebook/compute/source"
 	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
@@ -41,7 +41,8 @@ func TestNewListsAssumptions(t *testing.T) {
 	require.Len(t, d.Assumptions, len(d.Spec.Assumptions))
 	require.NotEmpty(t, d.Assumptions)
 	for i, a := range d.Spec.Assumptions {
-		assert.Equal(t, ledger.Assumption{Key: a.Key, Value: ledger.Literal(a.Value), Reason: ledger.Literal(a.Reason)}, d.Assumptions[i])
+		assert.Equal(t, ledger.Assumption{Key: a.Key, Value: ledger.Literal(a.Value), Reason: ledger.Literal(a.Reason)},
+			d.Assumptions[i])
 	}
 }
 
@@ -72,7 +73,8 @@ func TestTakeOr(t *testing.T) {
 	assert.Equal(t, ledger.FromAssumed, q.From)
 	assert.Equal(t, "tank.load.voltage", q.Where)
 	require.Len(t, d.Assumptions, n+1)
-	assert.Equal(t, ledger.Assumption{Key: "tank.load.voltage", Value: ledger.Say("{value}", ledger.Of("value", 1000, "V")), Reason: ledger.Say("it is usual")}, d.Assumptions[n])
+	assert.Equal(t, ledger.Assumption{Key: "tank.load.voltage", Value: ledger.Say("{value}", ledger.Of("value", 1000, "V")),
+		Reason: ledger.Say("it is usual")}, d.Assumptions[n])
 }
 
 func TestTakeRatioAndCount(t *testing.T) {
@@ -94,7 +96,8 @@ func TestTakeRatioAndCount(t *testing.T) {
 func TestCheck(t *testing.T) {
 	d := desk(t)
 	stress := d.Catalogue("tank.10m.voltage", "peak", -4000, "V", "x")
-	hold := Hold{Part: "C1", Name: "tune capacitor", Kind: "voltage", Band: "10m", Stress: stress, Have: d.Spec.Tank.Tune.Voltage, Factor: d.Spec.Margins.Voltage}
+	hold := Hold{Part: "C1", Name: "tune capacitor", Kind: "voltage", Band: "10m", Stress: stress, Have: d.Spec.Tank.Tune.Voltage,
+		Factor: d.Spec.Margins.Voltage}
 
 	r := d.Check(hold) // 4500 / 4000 = 1.125, where 1.25 is wanted by default
 	assert.Equal(t, ledger.Thin, r.Verdict)
@@ -190,7 +193,8 @@ func TestOwnedPartsAreNotToBuy(t *testing.T) {
 		{given, 0, true, false, ledger.Within},
 		{given, 0, true, true, ledger.Within},
 	} {
-		r := d.Check(Hold{Part: "C1", Name: "tune capacitor", Kind: "current", Stress: stress, Have: c.have, Rating: c.rating, Owned: c.owned, Bought: c.bought, Standard: Currents})
+		r := d.Check(Hold{Part: "C1", Name: "tune capacitor", Kind: "current", Stress: stress, Have: c.have, Rating: c.rating,
+			Owned: c.owned, Bought: c.bought, Standard: Currents})
 		assert.Equal(t, c.want, r.Verdict, "%+v", c)
 		assert.Equal(t, "tank.tune.current", r.Key)
 		if r.Verdict == ledger.NotStated && c.rating == 0 {

@@ -2,7 +2,7 @@ package desk
 
 import (
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 )
 
 // Tubes is the number of tubes in parallel: that of an earlier stage, or else
@@ -23,5 +23,6 @@ func (d *Desk) CapacitanceEach(stage, which string, t *tube.Type, published tube
 		return d.Catalogue(id, name, published.Value, "F", t.Where(published))
 	}
 	return d.Assume(id, name, usual, "F", stage+".stray_capacitance",
-		ledger.Say("no {which} capacitance of this type is published here; a common figure for tubes of this size stands in, and the stray capacitance can correct it", ledger.Called("which", which)))
+		ledger.Say("no {which} capacitance of this type is published here; a common figure for tubes of this size stands in, and the "+
+			"stray capacitance can correct it", ledger.Called("which", which)))
 }

@@ -18,9 +18,12 @@ func TestBookKeepsOriginsAndOrder(t *testing.T) {
 	r := b.Compute("tubes.load", "load", ohm, With{"V": v, "I": i})
 	s := b.Solved("tubes.swing", "swing", 2300, "V", Method{Words: Say("A root search."), Source: laws}, v, c)
 	assert.Equal(t, []*Quantity{v, i, c, r, s}, b.Quantities())
-	assert.Equal(t, []Origin{FromSpec, FromAssumed, FromCatalogue, FromComputed, FromComputed}, []Origin{v.From, i.From, c.From, r.From, s.From})
-	assert.Equal(t, []string{"my.toml:7", "tubes.current", "data sheet", "R = V / I", "A root search."}, []string{v.Where, i.Where, c.Where, r.Where, s.Where})
-	assert.Equal(t, []Assumption{{Key: "tubes.current", Value: Say("{value}", Of("value", 0.7, "A")), Reason: Say("common practice")}}, b.Assumptions)
+	assert.Equal(t, []Origin{FromSpec, FromAssumed, FromCatalogue, FromComputed, FromComputed},
+		[]Origin{v.From, i.From, c.From, r.From, s.From})
+	assert.Equal(t, []string{"my.toml:7", "tubes.current", "data sheet", "R = V / I", "A root search."},
+		[]string{v.Where, i.Where, c.Where, r.Where, s.Where})
+	assert.Equal(t, []Assumption{{Key: "tubes.current", Value: Say("{value}", Of("value", 0.7, "A")), Reason: Say("common practice")}},
+		b.Assumptions)
 
 	assert.InDelta(t, 4000, r.Value, 1e-9)
 	assert.Equal(t, "Ω", r.Unit)
@@ -89,7 +92,8 @@ func TestRate(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			b := NewBook()
-			r := b.Rate(Rating{Part: "C1", Name: "C1 capacitor", Stage: "tank", Band: "10m", Quantity: "voltage", Stress: c.stress, Rating: c.rating, Unit: "V", RequiredFactor: c.factor, Verdict: c.given, StressID: "tank.10m.v"})
+			r := b.Rate(Rating{Part: "C1", Name: "C1 capacitor", Stage: "tank", Band: "10m", Quantity: "voltage", Stress: c.stress,
+				Rating: c.rating, Unit: "V", RequiredFactor: c.factor, Verdict: c.given, StressID: "tank.10m.v"})
 			assert.Equal(t, c.want, r.Verdict)
 			assert.InDelta(t, c.margin, r.Margin, 1e-9)
 			require.Len(t, b.Ratings, 1)
@@ -110,17 +114,20 @@ func TestRate(t *testing.T) {
 		})
 	}
 	b := NewBook()
-	b.Rate(Rating{Part: "C1", Name: "capacitor", Stage: "tank", Quantity: "voltage", Stress: 1000, Rating: 900, Unit: "V", RequiredFactor: 1.25})
+	b.Rate(Rating{Part: "C1", Name: "capacitor", Stage: "tank", Quantity: "voltage", Stress: 1000, Rating: 900, Unit: "V",
+		RequiredFactor: 1.25})
 	assert.Empty(t, b.Findings[0].Quantities)
 	assert.Equal(t, "tank.C1.voltage", b.Findings[0].ID, "without the ID of a stress the kind serves")
-	b.Rate(Rating{Part: "C2", Name: "capacitor", Stage: "tank", Quantity: "voltage", Stress: 1000, Rating: 900, Unit: "V", Advice: Say("Widen the gap.")})
+	b.Rate(Rating{Part: "C2", Name: "capacitor", Stage: "tank", Quantity: "voltage", Stress: 1000, Rating: 900, Unit: "V",
+		Advice: Say("Widen the gap.")})
 	assert.Equal(t, Say("Widen the gap."), b.Findings[1].Advice)
 }
 
 func TestFindingsAreSorted(t *testing.T) {
 	b := NewBook()
 	assert.Equal(t, Note, b.Worst())
-	for _, f := range []Finding{{Severity: Note, ID: "1"}, {Severity: Caution, ID: "2"}, {Severity: Exceeds, ID: "3"}, {Severity: Note, ID: "4"}, {Severity: Exceeds, ID: "5"}, {Severity: Caution, ID: "6"}} {
+	for _, f := range []Finding{{Severity: Note, ID: "1"}, {Severity: Caution, ID: "2"}, {Severity: Exceeds, ID: "3"},
+		{Severity: Note, ID: "4"}, {Severity: Exceeds, ID: "5"}, {Severity: Caution, ID: "6"}} {
 		b.Find(f)
 	}
 	ids := ""
@@ -143,7 +150,9 @@ func TestPartsAndAssumptions(t *testing.T) {
 }
 
 func TestSourceShort(t *testing.T) {
-	assert.Equal(t, "Radio Engineers' Handbook", Source{Key: "terman-1943", Title: "Radio Engineers' Handbook, Terman, 1943", Known: Published}.Short())
+	assert.Equal(t, "Radio Engineers' Handbook", Source{Key: "terman-1943", Title: "Radio Engineers' Handbook, Terman, 1943",
+		Known: Published}.Short())
 	assert.Equal(t, "circuit laws", Source{Key: "circuit-laws", Title: "Definitions and circuit laws", Known: Derived}.Short())
-	assert.Equal(t, "long key", Source{Key: "long-key", Title: "A title without any comma that goes on and on for ever and ever", Known: Published}.Short())
+	assert.Equal(t, "long key", Source{Key: "long-key", Title: "A title without any comma that goes on and on for ever and ever",
+		Known: Published}.Short())
 }

@@ -201,7 +201,8 @@ func (n *node) dimension(dims []quantity.Dimension) (quantity.Dimension, error) 
 	same := func() (quantity.Dimension, error) {
 		for _, d := range a[1:] {
 			if d != a[0] {
-				return a[0], fmt.Errorf("%s of %s and %s", map[op]string{opAdd: "sum", opSubtract: "difference", opCall: n.text}[n.op], a[0].Name(), d.Name())
+				return a[0], fmt.Errorf("%s of %s and %s", map[op]string{opAdd: "sum", opSubtract: "difference", opCall: n.text}[n.op],
+					a[0].Name(), d.Name())
 			}
 		}
 		return a[0], nil

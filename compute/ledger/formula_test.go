@@ -161,7 +161,10 @@ func TestEvalAgainstGo(t *testing.T) {
 		{"x = -a * b + c", func(v in) float64 { return -v[0]*v[1] + v[2] }},
 		{"x = -(a + b) - -c", func(v in) float64 { return -(v[0] + v[1]) + v[2] }},
 		{"x = 1 / (2 * π * a * sqrt(b * c))", func(v in) float64 { return 1 / (2 * math.Pi * v[0] * math.Sqrt(v[1]*v[2])) }},
-		{"x = pow(a, 1.5) + pow(b, -2) + pow(2, c)", func(v in) float64 { return math.Pow(v[0], 1.5) + math.Pow(v[1], -2) + math.Pow(2, v[2]) }},
+		{"x = pow(a, 1.5) + pow(b, -2) + pow(2, c)", func(v in) float64 {
+			return math.Pow(v[0], 1.5) + math.Pow(v[1], -2) +
+				math.Pow(2, v[2])
+		}},
 		{"x = exp(-a) * ln(b) + log10(c)", func(v in) float64 { return math.Exp(-v[0])*math.Log(v[1]) + math.Log10(v[2]) }},
 		{"x = sin(a) * cos(b) + atan(c)", func(v in) float64 { return math.Sin(v[0])*math.Cos(v[1]) + math.Atan(v[2]) }},
 		{"x = abs(a - b) + max(a, b, c) - min(a, b, c)", func(v in) float64 {
@@ -208,7 +211,8 @@ func TestTypesetByHand(t *testing.T) {
 		{"x = a - (b + c)", `x = a - \left(b + c\right)`, ""},
 		{"x = a - b * c", `x = a - b \cdot c`, ""},
 		{"x = a * (b * c)", `x = a \cdot b \cdot c`, ""},
-		{"x = a / (b + c)", `x = \frac{a}{b + c}`, `<mrow><mi>x</mi><mo>=</mo><mfrac><mi>a</mi><mrow><mi>b</mi><mo>+</mo><mi>c</mi></mrow></mfrac></mrow>`},
+		{"x = a / (b + c)", `x = \frac{a}{b + c}`,
+			`<mrow><mi>x</mi><mo>=</mo><mfrac><mi>a</mi><mrow><mi>b</mi><mo>+</mo><mi>c</mi></mrow></mfrac></mrow>`},
 		{"x = a / b * c", `x = \frac{a}{b} \cdot c`, ""},
 		{"x = a / b / c", `x = \frac{\frac{a}{b}}{c}`, ""},
 		{"x = -a + b - c", `x = - a + b - c`, ""},
@@ -226,7 +230,8 @@ func TestTypesetByHand(t *testing.T) {
 		{"x = 1 / (2 * π * sqrt(a * b)) + c", `x = \frac{1}{2 \cdot \pi \cdot \sqrt{a \cdot b}} + c`,
 			`<mrow><mi>x</mi><mo>=</mo><mrow><mfrac><mn>1</mn><mrow><mrow><mn>2</mn><mo>·</mo><mi>π</mi></mrow><mo>·</mo><msqrt><mrow><mi>a</mi><mo>·</mo><mi>b</mi></mrow></msqrt></mrow></mfrac><mo>+</mo><mi>c</mi></mrow></mrow>`},
 		{"x = 10 * log10(a / b) + c", `x = 10 \cdot \log_{10}\left(\frac{a}{b}\right) + c`, ""},
-		{"x = max(a, b, c)", `x = \max\left(a;\thinspace b;\thinspace c\right)`, `<mrow><mi>x</mi><mo>=</mo><mrow><mi>max</mi><mo>(</mo><mi>a</mi><mo>;</mo><mi>b</mi><mo>;</mo><mi>c</mi><mo>)</mo></mrow></mrow>`},
+		{"x = max(a, b, c)", `x = \max\left(a;\thinspace b;\thinspace c\right)`,
+			`<mrow><mi>x</mi><mo>=</mo><mrow><mi>max</mi><mo>(</mo><mi>a</mi><mo>;</mo><mi>b</mi><mo>;</mo><mi>c</mi><mo>)</mo></mrow></mrow>`},
 		{"x = abs(a - b) + ceil(c)", `x = \left|a - b\right| + \left\lceil c\right\rceil`, ""},
 		{"x = atan(a) + sin(b) - exp(c)", `x = \arctan\left(a\right) + \sin\left(b\right) - \exp\left(c\right)`, ""},
 		{"x = 1.5e-6 * a * b * c", `x = 1.5 \cdot 10^{-6} \cdot a \cdot b \cdot c`,
@@ -266,7 +271,8 @@ func TestTypesetSymbol(t *testing.T) {
 }
 
 func FuzzFormula(f *testing.F) {
-	for _, s := range []string{"a + b", "pow(a, 2) * b", "sqrt(a)^2", "((a", "1e999 * a * b", "max(a, b, 1e-9)", "-a - -b", "a.b", "func(){}()", "π*µ_0", "a /* x */ + b", "a // b", "`a`", "0b1", "1_0"} {
+	for _, s := range []string{"a + b", "pow(a, 2) * b", "sqrt(a)^2", "((a", "1e999 * a * b", "max(a, b, 1e-9)", "-a - -b", "a.b",
+		"func(){}()", "π*µ_0", "a /* x */ + b", "a // b", "`a`", "0b1", "1_0"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, right string) {

@@ -99,7 +99,8 @@ func (b *Book) Rate(r Rating) Rating {
 		advice = Say("Choose a part rated for at least {wanted}.", wanted)
 	default:
 		f.Severity = Caution
-		f.Text = said("{name} ({designator}): the {kind}{at} reaches {stress} of the rated {rating}; the margin is {margin} where {factor} is wanted.",
+		f.Text = said("{name} ({designator}): the {kind}{at} reaches {stress} of the rated {rating}; the margin is {margin} where "+
+			"{factor} is wanted.",
 			kind, Fixed("margin", r.Margin, 2), Fixed("factor", r.RequiredFactor, 2))
 		advice = Say("A part rated for {wanted} keeps the margin.", wanted)
 	}

@@ -17,9 +17,13 @@ func TestRatingWords(t *testing.T) {
 		stress, rating float64
 		text, advice   string
 	}{
-		{1000, 1200, "C1 capacitor (C1): the voltage on 10\u00a0m reaches 1000 V of the rated 1200 V; the margin is 1.20 where 1.25 is wanted.", "A part rated for 1250 V keeps the margin."},
-		{1001, 1000, "C1 capacitor (C1): the voltage on 10\u00a0m reaches 1001 V, its rating is 1000 V.", "Choose a part rated for at least 1250 V."},
-		{2000, 1000, "C1 capacitor (C1): the voltage on 10\u00a0m reaches 2000 V, its rating is 1000 V.", "Choose a part rated for at least 2500 V."},
+		{1000, 1200,
+			"C1 capacitor (C1): the voltage on 10\u00a0m reaches 1000 V of the rated 1200 V; the margin is 1.20 where 1.25 is wanted.",
+			"A part rated for 1250 V keeps the margin."},
+		{1001, 1000, "C1 capacitor (C1): the voltage on 10\u00a0m reaches 1001 V, its rating is 1000 V.",
+			"Choose a part rated for at least 1250 V."},
+		{2000, 1000, "C1 capacitor (C1): the voltage on 10\u00a0m reaches 2000 V, its rating is 1000 V.",
+			"Choose a part rated for at least 2500 V."},
 	} {
 		b := ledger.NewBook()
 		b.Rate(ledger.Rating{Part: "C1", Name: "C1 capacitor", Stage: "tank", Band: "10m", Quantity: "voltage",

@@ -198,7 +198,8 @@ func (tex) root(a string) string        { return `\sqrt{` + a + `}` }
 func (tex) power(a, b string) string    { return a + `^{` + b + `}` }
 func (tex) parens(a string) string      { return `\left(` + a + `\right)` }
 func (tex) call(name string, args []string) string {
-	n := map[string]string{"ln": `\ln`, "log10": `\log_{10}`, "cos": `\cos`, "sin": `\sin`, "atan": `\arctan`, "exp": `\exp`, "min": `\min`, "max": `\max`}[name]
+	n := map[string]string{"ln": `\ln`, "log10": `\log_{10}`, "cos": `\cos`, "sin": `\sin`, "atan": `\arctan`, "exp": `\exp`,
+		"min": `\min`, "max": `\max`}[name]
 	switch name {
 	case "abs":
 		return `\left|` + args[0] + `\right|`
@@ -213,7 +214,8 @@ type mathml struct{}
 func (mathml) number(s string) string {
 	s = strings.ReplaceAll(s, "-", "−")
 	if m, e, ok := powerOfTen(strings.ReplaceAll(s, "−", "-")); ok {
-		return "<mrow><mn>" + strings.ReplaceAll(m, "-", "−") + "</mn><mo>·</mo><msup><mn>10</mn><mn>" + strings.ReplaceAll(e, "-", "−") + "</mn></msup></mrow>"
+		return "<mrow><mn>" + strings.ReplaceAll(m, "-", "−") + "</mn><mo>·</mo><msup><mn>10</mn><mn>" +
+			strings.ReplaceAll(e, "-", "−") + "</mn></msup></mrow>"
 	}
 	return "<mn>" + s + "</mn>"
 }

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"anodebook/compute/rules"
+	"anodebook/compute/data/rules"
 )
 
 var errNotInCatalogue = errors.New("not in the catalogue")

@@ -13,8 +13,8 @@ import (
 
 	"github.com/BurntSushi/toml"
 
+	"anodebook/compute/data/source"
 	"anodebook/compute/ledger"
-	"anodebook/compute/source"
 	"anodebook/spec/quantity"
 )
 
@@ -319,7 +319,8 @@ func (t table) row(c column, published float64) (Row, error) {
 // base is the unit without its SI prefix.
 func base(unit string) string {
 	u, _ := quantity.LookupUnit(unit)
-	for _, symbol := range []string{"V/m", "W/m²", "Ω/m", "H/m", "Ω·m", "A²s", "VA", "Hz", "Pa", "V", "A", "W", "Ω", "S", "F", "H", "J", "C", "s", "m", "T"} {
+	for _, symbol := range []string{"V/m", "W/m²", "Ω/m", "H/m", "Ω·m", "A²s", "VA", "Hz", "Pa", "V", "A", "W", "Ω", "S", "F", "H", "J",
+		"C", "s", "m", "T"} {
 		b, _ := quantity.LookupUnit(symbol)
 		if b.Dimension == u.Dimension && (strings.HasSuffix(unit, symbol)) {
 			return symbol

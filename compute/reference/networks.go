@@ -3,7 +3,7 @@ package reference
 import (
 	"math"
 
-	"anodebook/compute/network"
+	"anodebook/compute/physics/network"
 )
 
 // A pi is designed by one of the definitions of loaded Q.

@@ -3,10 +3,10 @@ package reference
 import (
 	"math"
 
-	"anodebook/compute/network"
-	"anodebook/compute/preferred"
-	"anodebook/compute/tube"
-	"anodebook/compute/twoport"
+	"anodebook/compute/data/preferred"
+	"anodebook/compute/physics/network"
+	"anodebook/compute/physics/tube"
+	"anodebook/compute/physics/twoport"
 )
 
 var preferredFunctions = map[string]evaluator{

@@ -3,8 +3,8 @@ package reference
 import (
 	"math"
 
-	"anodebook/compute/fourier"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/fourier"
+	"anodebook/compute/physics/tube"
 )
 
 // component is the n-th harmonic of a pulse with exponent p and full flow

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/spec/quantity"
 )
 
@@ -27,7 +27,8 @@ func TestEveryCheckHolds(t *testing.T) {
 func TestRowsAreComplete(t *testing.T) {
 	seen := map[string]bool{}
 	used := map[string]bool{}
-	marks := []ledger.Known{ledger.Published, ledger.Recomputed, ledger.Transcribed(1).Grade(), ledger.FromMemory, ledger.CommonPractice}
+	marks := []ledger.Known{ledger.Published, ledger.Recomputed, ledger.Transcribed(1).Grade(), ledger.FromMemory,
+		ledger.CommonPractice}
 	for _, r := range All() {
 		assert.False(t, seen[r.ID], "%s twice", r.ID)
 		seen[r.ID] = true

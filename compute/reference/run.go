@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"slices"
 
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 )
 
 // evaluator computes one figure from named inputs in SI units by calling the

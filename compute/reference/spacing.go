@@ -1,9 +1,9 @@
 package reference
 
 import (
-	"anodebook/compute/air"
-	"anodebook/compute/insulation"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/air"
+	"anodebook/compute/physics/insulation"
+	"anodebook/compute/physics/tube"
 )
 
 // metres makes an evaluator of a table of distances over a voltage.
@@ -79,7 +79,8 @@ var airFunctions = map[string]evaluator{
 	"air.density":     standard(func(s air.State) float64 { return s.Density }),
 	"air.altitude":    func(in map[string]float64) (float64, error) { return air.AltitudeFactor(in["altitude"]) },
 	"air.hand_flow": func(in map[string]float64) (float64, error) {
-		return air.HandFlow(in["power"], in["rise"]*1.8, in["density"]/air.PoundPerCubicFoot, in["heat"]/air.BTUPerPoundDegreeF) * air.CubicFootPerMinute, nil
+		return air.HandFlow(in["power"], in["rise"]*1.8, in["density"]/air.PoundPerCubicFoot,
+			in["heat"]/air.BTUPerPoundDegreeF) * air.CubicFootPerMinute, nil
 	},
 	"air.flow": func(in map[string]float64) (float64, error) {
 		s, err := air.Inlet(0, in["inlet"])

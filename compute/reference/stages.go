@@ -3,16 +3,16 @@ package reference
 import (
 	"math"
 
-	"anodebook/compute/bringup"
+	"anodebook/compute/data/rules"
 	"anodebook/compute/desk"
-	"anodebook/compute/filament"
+	"anodebook/compute/format/touchstone"
 	"anodebook/compute/ledger"
-	"anodebook/compute/measured"
-	"anodebook/compute/metering"
-	"anodebook/compute/rules"
-	"anodebook/compute/switching"
-	"anodebook/compute/touchstone"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
+	"anodebook/compute/stage/bringup"
+	"anodebook/compute/stage/filament"
+	"anodebook/compute/stage/measured"
+	"anodebook/compute/stage/metering"
+	"anodebook/compute/stage/switching"
 	"anodebook/spec"
 )
 
@@ -97,7 +97,8 @@ func relay(pick func(switching.Result) float64) evaluator {
 			return math.NaN(), err
 		}
 		r, err := switching.Solve(d, switching.Input{
-			Output: d.Catalogue("check.output", "output", in["power"], "W", "check"), SWR: d.Catalogue("check.swr", "SWR", in["swr"], "", "check"),
+			Output: d.Catalogue("check.output", "output", in["power"], "W", "check"),
+			SWR:    d.Catalogue("check.swr", "SWR", in["swr"], "", "check"),
 		})
 		return pick(r), err
 	}
@@ -116,11 +117,15 @@ func bench(id string) evaluator {
 		}
 		volts, amps, ohms, share := q("voltage", "V", in["voltage"]), q("amps", "A", 0.5), q("ohms", "Ω", 1), q("share", "%", 0.05)
 		_, err = bringup.Solve(d, bringup.Input{
-			Bleeders: q("bleeders", "Ω", in["constant"]/in["capacitance"]), Multiplier: q("multiplier", "Ω", 10e6), PlateShunt: ohms, GridShunt: ohms, Rail: ohms,
+			Bleeders: q("bleeders", "Ω", in["constant"]/in["capacitance"]), Multiplier: q("multiplier", "Ω", 10e6), PlateShunt: ohms,
+			GridShunt: ohms, Rail: ohms,
 			NoLoad: volts, Highest: volts, Idle: volts, MainsTolerance: share, MeterError: share, CapacitorTolerance: q("none", "%", 0),
-			CapacitorEach: q("each", "F", in["capacitance"]), CapacitorCount: q("count", "", 1), CapacitorRating: in["voltage"], VoltageScale: volts,
-			Capacitance: q("capacitance", "F", in["capacitance"]), TimeConstant: q("constant", "s", in["constant"]), TimeWorst: q("worst", "s", in["constant"]),
-			Low: q("low", "V", 10), IdleCurrent: amps, PlateCurrent: amps, GridCurrent: amps, GridScale: amps, MovementError: share,
+			CapacitorEach: q("each", "F", in["capacitance"]), CapacitorCount: q("count", "", 1), CapacitorRating: in["voltage"],
+			VoltageScale: volts,
+			Capacitance:  q("capacitance", "F", in["capacitance"]), TimeConstant: q("constant", "s", in["constant"]),
+			TimeWorst: q("worst", "s", in["constant"]),
+			Low:       q("low", "V", 10), IdleCurrent: amps, PlateCurrent: amps, GridCurrent: amps, GridScale: amps,
+			MovementError: share,
 			HeaterVoltage: q("heater", "V", 5), HeaterAllowed: q("allowed", "V", 0.25),
 		})
 		if err != nil {

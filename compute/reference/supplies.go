@@ -3,7 +3,7 @@ package reference
 import (
 	"math"
 
-	"anodebook/compute/rectifier"
+	"anodebook/compute/physics/rectifier"
 )
 
 // supply is the rectifier of the inputs: either in the dimensionless terms of
@@ -48,7 +48,8 @@ var rectifierFunctions = func() map[string]evaluator {
 		"rectifier.centre_tap.winding": steady(rectifier.CentreTap, supplyFigures["winding"]),
 		"rectifier.centre_tap.no_load": noLoad(rectifier.CentreTap),
 		"rectifier.bridge.no_load":     noLoad(rectifier.Bridge),
-		"rectifier.doubler.diode_load": steady(rectifier.Doubler, func(r rectifier.Result) float64 { return r.DiodeCurrentRMS / r.LoadCurrent }),
+		"rectifier.doubler.diode_load": steady(rectifier.Doubler,
+			func(r rectifier.Result) float64 { return r.DiodeCurrentRMS / r.LoadCurrent }),
 		"rectifier.half_wave.infinite": func(in map[string]float64) (float64, error) {
 			a, err := rectifier.InfiniteCapacitanceHalfWave(in["rs"])
 			return a.WindingRMS, err

@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"anodebook/compute/ledger"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 )
 
 // compareFunction names the evaluator of the tube columns: tube.Compare.
@@ -72,7 +72,8 @@ func tubeWhat(name string, r tube.Residual) string {
 	case "idle current":
 		return fmt.Sprintf("%s: idle current of one tube at %s", name, r.Column)
 	case "output":
-		return fmt.Sprintf("%s: output of one tube at the published plate current and the swing √(2·P·R) of the published pair, column “%s”", name, r.Column)
+		return fmt.Sprintf("%s: output of one tube at the published plate current and the swing √(2·P·R) of the published pair, "+
+			"column “%s”", name, r.Column)
 	}
 	return fmt.Sprintf("%s: %s of one tube at the published plate current, column “%s”", name, r.Quantity, r.Column)
 }

@@ -3,7 +3,7 @@ package reference
 import (
 	"math"
 
-	"anodebook/compute/winding"
+	"anodebook/compute/physics/winding"
 )
 
 // one makes an evaluator of a function of one input.
@@ -43,9 +43,11 @@ var coilFunctions = map[string]evaluator{
 	"winding.ideal_q": func(in map[string]float64) (float64, error) {
 		// so many turns that they are fine against the coil: the rule knows no number of turns
 		const turns = 1000
-		s := winding.Solenoid{Diameter: in["diameter"], Pitch: in["length"] / turns, Wire: in["length"] / turns * in["d_over_p"], Turns: turns}
+		s := winding.Solenoid{Diameter: in["diameter"], Pitch: in["length"] / turns, Wire: in["length"] / turns * in["d_over_p"],
+			Turns: turns}
 		return 2 * math.Pi * in["f"] * winding.CurrentSheet(s.Diameter, s.Length(), s.Turns) /
-			(s.WireLength() * winding.SurfaceResistance(in["f"], 20) / (math.Pi * s.Wire) * winding.Proximity(s.Length()/s.Diameter, s.Wire/s.Pitch)), nil
+			(s.WireLength() * winding.SurfaceResistance(in["f"], 20) / (math.Pi * s.Wire) * winding.Proximity(s.Length()/s.Diameter,
+				s.Wire/s.Pitch)), nil
 	},
 	"winding.psi": func(in map[string]float64) (float64, error) {
 		s := winding.Solenoid{Diameter: 1, Pitch: in["l_over_d"] / 1000, Wire: in["l_over_d"] / 1000 * in["d_over_p"], Turns: 1000}

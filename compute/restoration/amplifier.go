@@ -15,10 +15,10 @@ import (
 	"fmt"
 	"math"
 
-	"anodebook/compute/network"
-	"anodebook/compute/supply"
-	"anodebook/compute/tube"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/network"
+	"anodebook/compute/physics/tube"
+	"anodebook/compute/physics/tuning"
+	"anodebook/compute/stage/supply"
 	"anodebook/spec/quantity"
 )
 
@@ -125,7 +125,8 @@ func (a *amplifier) supply(s supplied) (*line, error) {
 // settle remembers the line of the amplifier as it is.
 func (a *amplifier) settle() (err error) {
 	if !(a.idle > 0.001*a.full && a.idle < 0.95*a.full) {
-		return fmt.Errorf("restoration: idling at %s A and %s A at full output, no line can be drawn", quantity.Short(a.idle, 3), quantity.Short(a.full, 3))
+		return fmt.Errorf("restoration: idling at %s A and %s A at full output, no line can be drawn", quantity.Short(a.idle, 3),
+			quantity.Short(a.full, 3))
 	}
 	a.knownFor = a.supplied()
 	a.known, err = a.supply(a.knownFor)

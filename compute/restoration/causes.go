@@ -3,7 +3,7 @@ package restoration
 import (
 	"fmt"
 
-	"anodebook/compute/network"
+	"anodebook/compute/physics/network"
 	"anodebook/spec/quantity"
 )
 
@@ -52,25 +52,33 @@ var causes = []Cause{
 			return fmt.Sprintf("one tube has %.0f %% of its perveance left, or each of all of them %.0f %%", 100*x, 100*(1-(1-x)/n))
 		},
 		alter: func(a *amplifier, x float64) { a.setup.Model = a.setup.Model.Scaled(1 - (1-x)/float64(a.setup.Tubes)) },
-		Prove: "Measure the filament voltage at the pins first: a low filament makes a good tube look soft. Then take the idle current with one tube at a time and the other unplugged: power off, plug out, bank discharged, ground hook on before each change.",
+		Prove: "Measure the filament voltage at the pins first: a low filament makes a good tube look soft. Then take the idle " +
+			"current with one tube at a time and the other unplugged: power off, plug out, bank discharged, ground hook on before each " +
+			"change.",
 	},
 	{ID: "low_mains", Words: "mains voltage off", low: 0.75, high: 1.2, size: offBy,
 		alter: func(a *amplifier, x float64) { a.mains = x },
-		Prove: "Read the mains voltage at the amplifier's own terminals, key down, with a meter of the right category clipped on before the power is on.",
+		Prove: "Read the mains voltage at the amplifier's own terminals, key down, with a meter of the right category clipped on " +
+			"before the power is on.",
 	},
 	{ID: "wrong_tap", Words: "a wrong tap of the plate transformer", low: 0.75, high: 1.25, size: offBy,
 		alter: func(a *amplifier, x float64) { a.plan.Supply.SecondaryVoltage *= x },
-		Prove: dead + "trace which taps the mains and the rectifier are wired to, and hold them against the transformer's label. The secondary carries kilovolts: with power on it is never measured with a hand-held meter.",
+		Prove: dead +
+			"trace which taps the mains and the rectifier are wired to, and hold them against the transformer's label. The secondary " +
+			"carries kilovolts: with power on it is never measured with a hand-held meter.",
 	},
 	{ID: "primary_resistance", Words: "a high-resistance connection in the primary of the plate transformer", low: 0, high: 4,
 		size:  func(_ *amplifier, x float64) string { return show(x, "Ω") + " in the primary" },
 		alter: func(a *amplifier, x float64) { a.plan.Supply.SourceResistance += x * a.plan.Ratio * a.plan.Ratio },
-		Prove: "Look for a step-start contactor that does not close, burnt contacts, a warm plug or a loose screw. " + dead + "measure the primary circuit from the plug on with an ohmmeter that resolves tenths of an ohm. A connection that gets hot starts fires.",
+		Prove: "Look for a step-start contactor that does not close, burnt contacts, a warm plug or a loose screw. " + dead +
+			"measure the primary circuit from the plug on with an ohmmeter that resolves tenths of an ohm. A connection that gets hot " +
+			"starts fires.",
 	},
 	{ID: "plate_path", Words: "a high-resistance connection between filter bank and plates", low: 0, high: 1500,
 		size:  func(_ *amplifier, x float64) string { return show(x, "Ω") + " beyond the glitch resistor" },
 		alter: func(a *amplifier, x float64) { a.path = x },
-		Prove: dead + "measure from the bank's positive end to the plate caps: no more than the glitch resistor and the ohms of the choke.",
+		Prove: dead +
+			"measure from the bank's positive end to the plate caps: no more than the glitch resistor and the ohms of the choke.",
 	},
 	{ID: "dry_capacitors", Words: "filter capacitors that have lost capacitance", low: 0.1, high: 1,
 		size:  func(_ *amplifier, x float64) string { return fmt.Sprintf("%.0f %% of the capacitance left", 100*x) },
@@ -80,7 +88,8 @@ var causes = []Cause{
 	{ID: "leaky_capacitor", Words: "a leaky filter capacitor", low: 5e4, high: 5e6, byRatio: true,
 		size:  func(_ *amplifier, x float64) string { return "a leak of " + show(x, "Ω") + " across the bank" },
 		alter: func(a *amplifier, x float64) { a.leakage = 1 / x },
-		Prove: "A leaky electrolytic heats itself and bursts: do not run it on. " + dead + "measure the leakage of each capacitor by itself at its rated voltage with a current limit, behind a shield.",
+		Prove: "A leaky electrolytic heats itself and bursts: do not run it on. " + dead +
+			"measure the leakage of each capacitor by itself at its rated voltage with a current limit, behind a shield.",
 	},
 	{ID: "bleeders_drifted", Words: "bleeders that have drifted high", low: 1, high: 5, byRatio: true, size: times, applies: bled,
 		alter: func(a *amplifier, x float64) { a.bleeders = x },
@@ -89,7 +98,8 @@ var causes = []Cause{
 	{ID: "bleeder_open", Words: "a bleeder that is open", low: 1, high: 1, applies: bled,
 		size:  func(*amplifier, float64) string { return "open" },
 		alter: func(a *amplifier, _ float64) { a.oneOpen = true },
-		Prove: "A capacitor stays charged long after the meter reads nothing: discharge every one by itself through the stick. " + dead + "measure each bleeder. Do not switch on again before it is replaced.",
+		Prove: "A capacitor stays charged long after the meter reads nothing: discharge every one by itself through the stick. " +
+			dead + "measure each bleeder. Do not switch on again before it is replaced.",
 	},
 	{ID: "drive", Words: "drive off", uneven: true, low: 0.4, high: 1.4,
 		size: func(_ *amplifier, x float64) string {
@@ -107,14 +117,16 @@ var causes = []Cause{
 		},
 		alter:   func(a *amplifier, x float64) { a.setup.Bias *= x },
 		applies: func(a *amplifier) bool { return a.setup.Bias > 0.1 },
-		Prove:   "Without drive and without high voltage, a shorted device shows on the ohmmeter: " + dead + "measure it and the cut-off resistor. Watch the plates for colour while idling; switch off at once if they show any.",
+		Prove: "Without drive and without high voltage, a shorted device shows on the ohmmeter: " + dead +
+			"measure it and the cut-off resistor. Watch the plates for colour while idling; switch off at once if they show any.",
 	},
 	{ID: "load_setting", Words: "load capacitor not at its setting", low: 0.5, high: 2, byRatio: true, uneven: true,
 		size: func(_ *amplifier, x float64) string {
 			return fmt.Sprintf("%.2f times the computed capacitance, the tune capacitor at resonance", x)
 		},
 		alter: func(a *amplifier, x float64) { a.load *= x; a.resonate() },
-		Prove: "Load again by the tune-up table, and watch the grid current. If the dial is right and the readings are not, measure the padders with the plug out and the bank discharged.",
+		Prove: "Load again by the tune-up table, and watch the grid current. If the dial is right and the readings are not, measure " +
+			"the padders with the plug out and the bank discharged.",
 	},
 	{ID: "tank_loss", Words: "a lossy contact in the tank", uneven: true, low: 0, high: 3,
 		size: func(_ *amplifier, x float64) string { return show(x, "Ω") + " in series with the coil" },
@@ -125,7 +137,9 @@ var causes = []Cause{
 			a.setup.Tank = &t
 			a.resonate()
 		},
-		Prove: dead + "look at band switch, roller contact, coil taps and the joint at the connector for colour; after a minute of key-down on a wattmeter, plug out, bank discharged and grounded again, the bad one is the hot one.",
+		Prove: dead +
+			"look at band switch, roller contact, coil taps and the joint at the connector for colour; after a minute of key-down on a " +
+			"wattmeter, plug out, bank discharged and grounded again, the bad one is the hot one.",
 	},
 	{ID: "plate_meter", Words: "a plate-current meter that reads wrong", low: 0.6, high: 1.6, size: times,
 		alter: func(a *amplifier, x float64) { a.plateMeter = x },
@@ -137,6 +151,7 @@ var causes = []Cause{
 	},
 	{ID: "volt_meter", Words: "a high-voltage meter that reads wrong", low: 0.6, high: 1.6, size: times,
 		alter: func(a *amplifier, x float64) { a.voltMeter = x },
-		Prove: "A meter that reads low makes a charged bank look harmless. " + dead + "measure every resistor of the multiplier; one that is off condemns the string.",
+		Prove: "A meter that reads low makes a charged bank look harmless. " + dead +
+			"measure every resistor of the multiplier; one that is off condemns the string.",
 	},
 }

@@ -6,9 +6,9 @@ import (
 	"sort"
 	"sync"
 
-	"anodebook/compute/supply"
-	"anodebook/compute/tank"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/tuning"
+	"anodebook/compute/stage/supply"
+	"anodebook/compute/stage/tank"
 )
 
 // Measured is one reading.
@@ -54,8 +54,9 @@ func Weakest(bands []tank.BandResult) *tank.BandResult {
 
 func (in *Input) amplifier() amplifier {
 	a := amplifier{
-		setup: in.Setup, tune: in.Setup.Tank.TuneCapacitance, load: in.Setup.Tank.LoadCapacitance, plan: in.Plan, multiplier: in.Multiplier,
-		mains: 1, bleeders: 1, plateMeter: 1, gridMeter: 1, voltMeter: 1, idle: in.Idle, full: in.Full, openSeconds: in.OneOpen,
+		setup: in.Setup, tune: in.Setup.Tank.TuneCapacitance, load: in.Setup.Tank.LoadCapacitance, plan: in.Plan,
+		multiplier: in.Multiplier,
+		mains:      1, bleeders: 1, plateMeter: 1, gridMeter: 1, voltMeter: 1, idle: in.Idle, full: in.Full, openSeconds: in.OneOpen,
 	}
 	if a.openSeconds <= 0 || a.openSeconds > never {
 		a.openSeconds = never

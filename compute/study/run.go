@@ -50,8 +50,10 @@ type finding struct {
 // usual are the results that matter most, watched unless the builder says
 // otherwise; those that a design does not have are left out.
 var usual = []string{
-	"antenna.output_power", "tubes.plate_voltage", "tubes.plate_current", "tubes.grid_current", "tubes.plate_dissipation_each", "tubes.efficiency",
-	"tubes.drive_power", "tubes.imd3", "antenna.tank_efficiency", "supply.no_load_voltage", "supply.ripple_peak_to_peak", "supply.stored_energy",
+	"antenna.output_power", "tubes.plate_voltage", "tubes.plate_current", "tubes.grid_current", "tubes.plate_dissipation_each",
+	"tubes.efficiency",
+	"tubes.drive_power", "tubes.imd3", "antenna.tank_efficiency", "supply.no_load_voltage", "supply.ripple_peak_to_peak",
+	"supply.stored_energy",
 }
 
 // Watch looks up the results to be followed; without ids the usual ones. The

@@ -60,7 +60,8 @@ func TestSweepIsManySingleRuns(t *testing.T) {
 	assert.Equal(t, 6, one.Done)
 	for i, p := range one.Points {
 		assert.Equal(t, []float64{[]float64{8, 12, 16}[i/2], []float64{230, 240}[i%2]}, p.At)
-		d, err := compute.Run(read(t, fmt.Sprintf("%s[supply.mains]\nvoltage = \"%g V\"\n[tank]\nloaded_q = %g\n", fourFacts, p.At[1], p.At[0])))
+		d, err := compute.Run(read(t, fmt.Sprintf("%s[supply.mains]\nvoltage = \"%g V\"\n[tank]\nloaded_q = %g\n", fourFacts, p.At[1],
+			p.At[0])))
 		require.NoError(t, err)
 		for k, id := range ids {
 			assert.Equal(t, d.Book.Get(id).Value, p.Values[k], id)

@@ -62,7 +62,8 @@ func Sweep(ctx context.Context, s *spec.Spec, axes []Axis, watch []string, o Opt
 		return nil, fmt.Errorf("a sweep has one key or two, not %d", len(axes))
 	}
 	if len(axes) == 2 && axes[0].Key == axes[1].Key {
-		return nil, &spec.SettingError{Key: axes[0].Key, What: "stands on both axes of the sweep", Hint: "two different keys, or one sweep"}
+		return nil, &spec.SettingError{Key: axes[0].Key, What: "stands on both axes of the sweep",
+			Hint: "two different keys, or one sweep"}
 	}
 	s = s.Clone()
 	s.Reading, s.Measured, s.Survey, s.Prices = nil, nil, nil, nil

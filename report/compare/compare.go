@@ -75,7 +75,8 @@ type Crossing struct {
 	OldMargin, NewMargin       float64 // rating over stress
 }
 
-var gravity = map[ledger.Verdict]int{"": 0, ledger.Within: 0, ledger.ToBuy: 0, ledger.NotStated: 0, ledger.Thin: 1, ledger.ExceedsRating: 2}
+var gravity = map[ledger.Verdict]int{"": 0, ledger.Within: 0, ledger.ToBuy: 0, ledger.NotStated: 0, ledger.Thin: 1,
+	ledger.ExceedsRating: 2}
 
 // Finding is a finding of one side, or of both with another severity.
 type Finding struct {
@@ -150,7 +151,8 @@ func (c *Comparison) results(renamed map[string]string) {
 			continue
 		}
 		p, _ := Main(n.ID)
-		c.Results = append(c.Results, Result{ID: n.ID, Name: n.Name, Unit: n.Unit, Old: o.Value, New: n.Value, Move: move, class: class(n.ID, crossed), place: p})
+		c.Results = append(c.Results, Result{ID: n.ID, Name: n.Name, Unit: n.Unit, Old: o.Value, New: n.Value, Move: move,
+			class: class(n.ID, crossed), place: p})
 	}
 	for _, q := range c.Old.Design.Book.Quantities() {
 		if id := rename(q.ID, renamed); !both[id] && q.From == ledger.FromComputed {

@@ -46,10 +46,12 @@ func find(t *testing.T, c *Comparison, id string) Result {
 // Other words for the same amplifier are no difference.
 func TestSameResultsInOtherWords(t *testing.T) {
 	for what, text := range map[string]string{
-		"the very same":  short4,
-		"another order":  "[supply]\nplate_voltage = \"2800 V\"\n[tubes]\ntype = \"3-500Z\"\n[target]\nbands = [\"20m\", \"80m\"]\noutput = \"1000 W\"\n",
-		"other units":    strings.NewReplacer("2800 V", "2.8 kV", "1000 W", "1 kW").Replace(short4),
-		"dotted keys":    "target.output = \"1000 W\"\ntarget.bands = [\"80m\",\"20m\"]\ntubes.type = \"3-500z\"\nsupply.plate_voltage = \"2800 V\"\n",
+		"the very same": short4,
+		"another order": "[supply]\nplate_voltage = \"2800 V\"\n[tubes]\ntype = \"3-500Z\"\n[target]\nbands = [\"20m\", " +
+			"\"80m\"]\noutput = \"1000 W\"\n",
+		"other units": strings.NewReplacer("2800 V", "2.8 kV", "1000 W", "1 kW").Replace(short4),
+		"dotted keys": "target.output = \"1000 W\"\ntarget.bands = [\"80m\",\"20m\"]\ntubes.type = " +
+			"\"3-500z\"\nsupply.plate_voltage = \"2800 V\"\n",
 		"comments, CRLF": strings.ReplaceAll("# first\n\n"+short4+"# last\n", "\n", "\r\n"),
 	} {
 		c := Compare(made(t, "old.toml", short4), made(t, "new.toml", text), 0)

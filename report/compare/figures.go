@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"anodebook/compute"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/figure"
 	"anodebook/spec/quantity"
 )
@@ -61,7 +61,8 @@ func cycle(old, late *compute.Design) (figure.Chart, bool, error) {
 		c.Y.Max = max(c.Y.Max, 1.1*(p.PlateVoltage+p.PlateSwing))
 		c.SecondY.Max = max(c.SecondY.Max, 1.6*p.PeakPlateCurrent)
 		c.Lines = append(c.Lines, volts, amperes)
-		said = append(said, fmt.Sprintf("the plate voltage falls to %s and the plate current peaks at %s", say(p.MinimumPlateVoltage, "V"), say(p.PeakPlateCurrent, "A")))
+		said = append(said, fmt.Sprintf("the plate voltage falls to %s and the plate current peaks at %s",
+			say(p.MinimumPlateVoltage, "V"), say(p.PeakPlateCurrent, "A")))
 	}
 	c.Description = "Before, " + said[0] + "; now, " + said[1] + "."
 	return c, true, nil
@@ -113,7 +114,8 @@ func tank(old, late *compute.Design) (figure.Chart, bool, error) {
 			low, high = min(low, y), max(high, y)
 		}
 		c.Lines = append(c.Lines, l)
-		said = append(said, fmt.Sprintf("the second harmonic passes with %s, the third with %s", say(b.Response(2*centre), "dB"), say(b.Response(3*centre), "dB")))
+		said = append(said, fmt.Sprintf("the second harmonic passes with %s, the third with %s", say(b.Response(2*centre), "dB"),
+			say(b.Response(3*centre), "dB")))
 	}
 	c.Y.Min, c.Y.Max = 10*math.Floor(low/10), high+6
 	c.Description = "The plates taken as a current source. Before, " + said[0] + "; now, " + said[1] + "."
@@ -142,7 +144,8 @@ func ripple(old, late *compute.Design) (figure.Chart, bool, error) {
 		}
 		c.X.Max = max(c.X.Max, l.X[len(l.X)-1])
 		c.Lines = append(c.Lines, l)
-		said = append(said, fmt.Sprintf("%s in the mean with %s of ripple", d.Book.Get("supply.full_load_voltage").Text(), d.Book.Get("supply.ripple_peak_to_peak").Text()))
+		said = append(said, fmt.Sprintf("%s in the mean with %s of ripple", d.Book.Get("supply.full_load_voltage").Text(),
+			d.Book.Get("supply.ripple_peak_to_peak").Text()))
 	}
 	c.Description = "Before, " + said[0] + ", peak to peak; now, " + said[1] + "."
 	return c, true, nil

@@ -21,7 +21,8 @@ func FuzzCompare(f *testing.F) {
 	f.Add(strings.Replace(short4, "80m", "160m", 1), short4+"[reading.\"<b>|$x$\"]\nof = \"supply.idle_voltage\"\nvalue = \"3 kV\"\n")
 	f.Add("not = TOML = at all", short4)
 	f.Add("", "\x00\xff<script>")
-	f.Add(short4+"[survey.coil]\ngroup=\"coils\"\ncondition=\"good\"\nfound=\"<img src=x>\"\n", strings.ReplaceAll(short4, "\n", "\r\n"))
+	f.Add(short4+"[survey.coil]\ngroup=\"coils\"\ncondition=\"good\"\nfound=\"<img src=x>\"\n",
+		strings.ReplaceAll(short4, "\n", "\r\n"))
 	f.Add("[tank]\nloaded_q = 14\n", "[tank]\nnetwork = \"pi\"\n[bias]\nvoltage = \"5 V\"\n") // added to a small spec
 	f.Add("[supply.capacitors]\ncount = 8\n", "[tank.tune]\nvoltage = \"900 V\"\nrange = \"9 .. 250 pF\"\n")
 	f.Add("[prices]\nC1 = 9\n", "[note.tank]\ntext = \"\"\"\n# a\n|b|\n\"\"\"\n")

@@ -12,7 +12,8 @@ var headline = []string{
 	"tubes.plate_load", "tubes.plate_swing", "tubes.minimum_plate_voltage", "tubes.plate_output",
 	"tubes.cathode_drive_voltage", "tubes.input_resistance",
 	"supply.time_to_60v_one_bleeder_open", "supply.surge_current", "supply.ripple_peak_to_peak", "supply.secondary_current_rms",
-	"supply.diode_peak_current", "supply.transformer_voltage", "supply.source_resistance", "supply.filter_capacitance", "supply.bleeder_resistance",
+	"supply.diode_peak_current", "supply.transformer_voltage", "supply.source_resistance", "supply.filter_capacitance",
+	"supply.bleeder_resistance",
 	"cooling.airflow", "cooling.pressure",
 	"filament.choke_inductance", "filament.choke_reactance_lowest_band", "filament.secondary_voltage", "filament.pin_voltage",
 	"plate_feed.choke_inductance", "plate_feed.blocking_capacitance", "plate_feed.blocking_current_rms",
@@ -91,7 +92,8 @@ func class(id string, crossed map[string]bool) int {
 		return classMain
 	case main:
 		return classBand
-	case strings.HasSuffix(id, "_by_hand"), strings.HasSuffix(id, "_check"), strings.HasSuffix(id, "_by_balance"), strings.HasSuffix(id, "_coefficient"):
+	case strings.HasSuffix(id, "_by_hand"), strings.HasSuffix(id, "_check"), strings.HasSuffix(id, "_by_balance"), strings.HasSuffix(id,
+		"_coefficient"):
 		return classStep
 	}
 	return classRest

@@ -74,7 +74,8 @@ func (c *Comparison) parts() {
 		k := id(n)
 		seen[k] = true
 		o := old[k]
-		if o != nil && o.Count == n.Count && o.Given == n.Given && c.alike(o.Name, n.Name) && c.alike(o.Value, n.Value) && c.alike(o.Rating, n.Rating) {
+		if o != nil && o.Count == n.Count && o.Given == n.Given && c.alike(o.Name, n.Name) && c.alike(o.Value, n.Value) &&
+			c.alike(o.Rating, n.Rating) {
 			continue
 		}
 		c.Parts = append(c.Parts, Part{n.Designator, o, n})

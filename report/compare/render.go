@@ -46,7 +46,8 @@ func (c *Comparison) summary() string {
 		moved = count(n, "result")
 	}
 	return fmt.Sprintf("%s moved by more than %s; %s crossed; %s new, %s gone; %s.",
-		moved, c.threshold(), count(len(c.Ratings), "rating"), count(len(c.Come), "finding"), fmt.Sprint(len(c.Gone)), count(len(c.Parts), "change")+" in the parts list")
+		moved, c.threshold(), count(len(c.Ratings), "rating"), count(len(c.Come), "finding"), fmt.Sprint(len(c.Gone)),
+		count(len(c.Parts), "change")+" in the parts list")
 }
 
 func count(n int, word string) string {
@@ -110,11 +111,13 @@ func side(v ledger.Verdict, stress, rating, margin float64, unit string) string 
 	if v == "" {
 		return "not held against a rating"
 	}
-	return fmt.Sprintf("%s: %s of %s, margin %s", v, quantity.Format(stress, unit, 3), quantity.Format(rating, unit, 3), quantity.Significant(margin, 3))
+	return fmt.Sprintf("%s: %s of %s, margin %s", v, quantity.Format(stress, unit, 3), quantity.Format(rating, unit, 3),
+		quantity.Significant(margin, 3))
 }
 
 func (c Crossing) sides() (before, after string) {
-	return side(c.OldVerdict, c.OldStress, c.OldRating, c.OldMargin, c.Unit), side(c.NewVerdict, c.NewStress, c.NewRating, c.NewMargin, c.Unit)
+	return side(c.OldVerdict, c.OldStress, c.OldRating, c.OldMargin, c.Unit), side(c.NewVerdict, c.NewStress, c.NewRating, c.NewMargin,
+		c.Unit)
 }
 
 // name is what the part is called, on the new side where it is there.
@@ -193,7 +196,8 @@ func (c *Comparison) Terminal(w io.Writer, o Options) error {
 			wide = max(wide, utf8.RuneCountInString(r.ID))
 		}
 		for _, r := range list {
-			fmt.Fprintf(&b, "  %10s  %s%s  %s → %s\n", r.Percent(), r.ID, strings.Repeat(" ", wide-utf8.RuneCountInString(r.ID)), r.OldText(), r.NewText())
+			fmt.Fprintf(&b, "  %10s  %s%s  %s → %s\n", r.Percent(), r.ID, strings.Repeat(" ", wide-utf8.RuneCountInString(r.ID)),
+				r.OldText(), r.NewText())
 		}
 		if rest > 0 {
 			fmt.Fprintf(&b, "  and %d more: --all lists them\n", rest)
@@ -222,7 +226,8 @@ func (c *Comparison) Markdown(o Options) []byte { return c.markdown(o, "") }
 // markdown puts figures, already written as Markdown, after the summary.
 func (c *Comparison) markdown(o Options, figures string) []byte {
 	var b strings.Builder
-	fmt.Fprintf(&b, "# What changes in %s\n\nFrom %s to %s. %s\n", plain(title(c)), plain(c.Old.Name), plain(c.New.Name), plain(c.summary()))
+	fmt.Fprintf(&b, "# What changes in %s\n\nFrom %s to %s. %s\n", plain(title(c)), plain(c.Old.Name), plain(c.New.Name),
+		plain(c.summary()))
 	if len(c.Spec) > 0 {
 		b.WriteString("\n## The spec\n\n| line | key | before | now |\n|:--|:--|:--|:--|\n")
 		for _, x := range c.Spec {
@@ -257,7 +262,9 @@ func (c *Comparison) markdown(o Options, figures string) []byte {
 	findings("Findings of another severity", c.Weightier, true)
 	findings("Findings that are gone", c.Gone, false)
 	if list, rest := c.shown(o); len(list) > 0 {
-		fmt.Fprintf(&b, "\n## Results that moved\n\nBy more than %s, the most important first.\n\n| result | before | now | change |\n|:--|--:|--:|--:|\n", plain(c.threshold()))
+		fmt.Fprintf(&b,
+			"\n## Results that moved\n\nBy more than %s, the most important first.\n\n| result | before | now | change "+
+				"|\n|:--|--:|--:|--:|\n", plain(c.threshold()))
 		for _, r := range list {
 			name := plain(r.Name) + " (" + plain(r.ID) + ")"
 			fmt.Fprintf(&b, "| %s | %s | %s | %s |\n", name, plain(r.OldText()), plain(r.NewText()), plain(r.Percent()))

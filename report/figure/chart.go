@@ -170,7 +170,8 @@ func (c *Chart) check() error {
 		}
 	}
 	for _, l := range c.Levels {
-		if !finite(l.Y) || l.Second && c.SecondY == nil || !l.Second && c.Y.Log && l.Y <= 0 || l.Second && c.SecondY != nil && c.SecondY.Log && l.Y <= 0 {
+		if !finite(l.Y) || l.Second && c.SecondY == nil || !l.Second && c.Y.Log && l.Y <= 0 || l.Second && c.SecondY != nil &&
+			c.SecondY.Log && l.Y <= 0 {
 			bad("level %q: %v is not on its scale", l.Name, l.Y)
 		}
 	}

@@ -32,10 +32,13 @@ func wellFormed(t *testing.T, s string) {
 // crowded is a chart whose line ends, points and limits all want the same
 // place.
 func crowded() Chart {
-	c := Chart{Title: "Crowd <&>", Description: "d", X: Axis{Label: "Frequency", Unit: "Hz", Log: true}, Y: Axis{Label: "Voltage", Unit: "V"}}
+	c := Chart{Title: "Crowd <&>", Description: "d", X: Axis{Label: "Frequency", Unit: "Hz", Log: true},
+		Y: Axis{Label: "Voltage", Unit: "V"}}
 	for k := range 9 {
-		c.Lines = append(c.Lines, Line{Name: fmt.Sprintf("line number %d of them", k), X: []float64{1e6, 3e7}, Y: []float64{0, 2800 + float64(k)*5}})
-		c.Points = append(c.Points, Points{X: []float64{5e6}, Y: []float64{1000 + float64(k)}, Texts: []string{fmt.Sprintf("point %d", k)}})
+		c.Lines = append(c.Lines, Line{Name: fmt.Sprintf("line number %d of them", k), X: []float64{1e6, 3e7},
+			Y: []float64{0, 2800 + float64(k)*5}})
+		c.Points = append(c.Points, Points{X: []float64{5e6}, Y: []float64{1000 + float64(k)},
+			Texts: []string{fmt.Sprintf("point %d", k)}})
 	}
 	c.Levels = []Level{{Name: "limit a", Y: 2800}, {Name: "limit b", Y: 2810}, {Name: "reference", Y: 2790, Plain: true}}
 	c.Bands = []Band{{Name: "a band of its own", From: 2e6, To: 4e6}}
@@ -46,7 +49,9 @@ func TestRender(t *testing.T) {
 	s, err := crowded().Render()
 	require.NoError(t, err)
 	wellFormed(t, s)
-	assert.True(t, strings.HasPrefix(s, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 310" class="chart" role="img" aria-labelledby="`))
+	assert.True(t,
+		strings.HasPrefix(s,
+			`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 310" class="chart" role="img" aria-labelledby="`))
 	assert.Contains(t, s, "Crowd &lt;&amp;&gt;</title>")
 	assert.NotContains(t, s, "<?xml")
 	assert.NotContains(t, s, "#000000")
@@ -112,9 +117,11 @@ func TestErrors(t *testing.T) {
 		"level \"l\": NaN":         {Lines: []Line{good}, Levels: []Level{{Name: "l", Y: math.NaN()}}},
 		"the base -Inf":            {Stems: []Stems{{X: []float64{1}, Y: []float64{1}, Base: math.Inf(-1)}}},
 		"rows are missing":         {Field: field(Field{X: []float64{1, 2}, Y: []float64{1, 2}})},
-		"levels do not increase":   {Field: field(Field{X: []float64{1, 2}, Y: []float64{1, 2}, Z: [][]float64{{1, 2}, {3, 4}}, Levels: []Contour{{2, ""}, {1, ""}}})},
-		"grid does not increase":   {Field: field(Field{X: []float64{1, 1}, Y: []float64{1, 2}, Z: [][]float64{{1, 2}, {3, 4}}, Levels: []Contour{{2, ""}}})},
-		"height 3":                 {Height: 3, Lines: []Line{good}},
+		"levels do not increase": {Field: field(Field{X: []float64{1, 2}, Y: []float64{1, 2}, Z: [][]float64{{1, 2}, {3, 4}},
+			Levels: []Contour{{2, ""}, {1, ""}}})},
+		"grid does not increase": {Field: field(Field{X: []float64{1, 1}, Y: []float64{1, 2}, Z: [][]float64{{1, 2}, {3, 4}},
+			Levels: []Contour{{2, ""}}})},
+		"height 3": {Height: 3, Lines: []Line{good}},
 	} {
 		if want != "no title" {
 			c.Title = "t"
@@ -127,13 +134,14 @@ func TestErrors(t *testing.T) {
 
 func TestOddButRightCharts(t *testing.T) {
 	for name, c := range map[string]Chart{
-		"one point":        {Points: []Points{{X: []float64{5}, Y: []float64{5}, Texts: []string{"here"}}}},
-		"level line":       {Y: Axis{Unit: "V"}, Lines: []Line{{X: []float64{1, 2}, Y: []float64{0, 0}}}},
-		"log, one value":   {X: Axis{Log: true}, Lines: []Line{{X: []float64{2, 2}, Y: []float64{1, 2}}}},
-		"outside its axes": {X: Axis{Min: 10, Max: 20}, Lines: []Line{{Name: "n", X: []float64{1, 2}, Y: []float64{1, 2}}}, Levels: []Level{{Y: 1}}},
-		"six decades":      {Y: Axis{Log: true, Unit: "Ω"}, Lines: []Line{{Name: "z", X: []float64{1, 2}, Y: []float64{1, 1e6}}}},
-		"long name":        {Lines: []Line{{Name: strings.Repeat("very long words ", 20), X: []float64{0, 1}, Y: []float64{0, 1}}}},
-		"temperatures":     {Y: Axis{Label: "Inlet", Unit: "°C"}, Lines: []Line{{X: []float64{0, 1}, Y: []float64{293.15, 318.15}}}},
+		"one point":      {Points: []Points{{X: []float64{5}, Y: []float64{5}, Texts: []string{"here"}}}},
+		"level line":     {Y: Axis{Unit: "V"}, Lines: []Line{{X: []float64{1, 2}, Y: []float64{0, 0}}}},
+		"log, one value": {X: Axis{Log: true}, Lines: []Line{{X: []float64{2, 2}, Y: []float64{1, 2}}}},
+		"outside its axes": {X: Axis{Min: 10, Max: 20}, Lines: []Line{{Name: "n", X: []float64{1, 2}, Y: []float64{1, 2}}},
+			Levels: []Level{{Y: 1}}},
+		"six decades":  {Y: Axis{Log: true, Unit: "Ω"}, Lines: []Line{{Name: "z", X: []float64{1, 2}, Y: []float64{1, 1e6}}}},
+		"long name":    {Lines: []Line{{Name: strings.Repeat("very long words ", 20), X: []float64{0, 1}, Y: []float64{0, 1}}}},
+		"temperatures": {Y: Axis{Label: "Inlet", Unit: "°C"}, Lines: []Line{{X: []float64{0, 1}, Y: []float64{293.15, 318.15}}}},
 	} {
 		c.Title = name
 		s, err := c.Render()

@@ -211,9 +211,11 @@ func (d *drawing) layout(full draw.Canvas) {
 		full.FillText(st, vg.Point{X: full.Max.X - 2, Y: top}, d.y2.title)
 		d.column = d.data.Max.X + right + 2
 	}
-	d.sheet = sheet{c: &d.c, area: vg.Rectangle{Min: vg.Point{X: d.data.Min.X, Y: d.data.Min.Y + 1}, Max: vg.Point{X: full.Max.X - 1, Y: d.data.Max.Y + 10}}}
+	d.sheet = sheet{c: &d.c, area: vg.Rectangle{Min: vg.Point{X: d.data.Min.X, Y: d.data.Min.Y + 1},
+		Max: vg.Point{X: full.Max.X - 1, Y: d.data.Max.Y + 10}}}
 	if d.SecondY != nil { // keep off the numbers of the second scale
-		d.sheet.taken = append(d.sheet.taken, vg.Rectangle{Min: vg.Point{X: d.data.Max.X, Y: d.data.Min.Y - 20}, Max: vg.Point{X: d.column - 2, Y: d.data.Max.Y + 20}})
+		d.sheet.taken = append(d.sheet.taken, vg.Rectangle{Min: vg.Point{X: d.data.Max.X, Y: d.data.Min.Y - 20},
+			Max: vg.Point{X: d.column - 2, Y: d.data.Max.Y + 20}})
 	}
 }
 

@@ -31,7 +31,8 @@ type label struct {
 }
 
 func textStyle(size vg.Length, c color.Color) text.Style {
-	return text.Style{Color: c, Font: font.From(font.Font{Typeface: "Liberation", Variant: "Sans"}, size), Handler: text.Plain{Fonts: font.DefaultCache}, YAlign: draw.YCenter}
+	return text.Style{Color: c, Font: font.From(font.Font{Typeface: "Liberation", Variant: "Sans"}, size),
+		Handler: text.Plain{Fonts: font.DefaultCache}, YAlign: draw.YCenter}
 }
 
 // Prepare reads the letters; else the first use does.
@@ -194,7 +195,8 @@ func (s *sheet) put(l *label, p vg.Point) {
 	r := l.box(p)
 	s.taken = append(s.taken, r)
 	if l.patch {
-		s.c.FillPolygon(paper, []vg.Point{{X: r.Min.X + 1, Y: r.Min.Y + 2}, {X: r.Max.X - 1, Y: r.Min.Y + 2}, {X: r.Max.X - 1, Y: r.Max.Y - 2}, {X: r.Min.X + 1, Y: r.Max.Y - 2}})
+		s.c.FillPolygon(paper, []vg.Point{{X: r.Min.X + 1, Y: r.Min.Y + 2}, {X: r.Max.X - 1, Y: r.Min.Y + 2},
+			{X: r.Max.X - 1, Y: r.Max.Y - 2}, {X: r.Min.X + 1, Y: r.Max.Y - 2}})
 	}
 	if l.leader {
 		// to the nearest point of the box

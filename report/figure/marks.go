@@ -93,7 +93,8 @@ func (d *drawing) points(p Points, n int) (out []*label) {
 			continue
 		}
 		d.data.DrawGlyphNoClip(draw.GlyphStyle{Color: st.Color, Radius: 4, Shape: shapes[n%len(shapes)]}, at)
-		d.sheet.taken = append(d.sheet.taken, vg.Rectangle{Min: vg.Point{X: at.X - 4, Y: at.Y - 4}, Max: vg.Point{X: at.X + 4, Y: at.Y + 4}})
+		d.sheet.taken = append(d.sheet.taken, vg.Rectangle{Min: vg.Point{X: at.X - 4, Y: at.Y - 4},
+			Max: vg.Point{X: at.X + 4, Y: at.Y + 4}})
 		name := ""
 		switch {
 		case p.Texts != nil:

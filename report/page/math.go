@@ -180,7 +180,8 @@ func bound(mathML string) float64 {
 			n++
 		}
 	}
-	return float64(n) + float64(strings.Count(mathML, "<mo")) + 1.5*float64(strings.Count(mathML, "<msqrt")) + 0.5*float64(strings.Count(mathML, "<mfrac"))
+	return float64(n) + float64(strings.Count(mathML, "<mo")) + 1.5*float64(strings.Count(mathML, "<msqrt")) +
+		0.5*float64(strings.Count(mathML, "<mfrac"))
 }
 
 // measure estimates the width of MathML in characters: a fraction is as wide

@@ -178,7 +178,8 @@ func renderTable(w util.BufWriter, _ []byte, node ast.Node, entering bool) (ast.
 	if c, ok := node.AttributeString("class"); ok {
 		class += " " + c.(string)
 	}
-	_, _ = w.WriteString(`<div class="` + class + `" role="region" tabindex="0" aria-label="` + html.EscapeString(string(l)) + "\"><table>\n")
+	_, _ = w.WriteString(`<div class="` + class + `" role="region" tabindex="0" aria-label="` + html.EscapeString(string(l)) +
+		"\"><table>\n")
 	return ast.WalkContinue, nil
 }
 

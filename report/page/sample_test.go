@@ -40,7 +40,9 @@ func sample(t testing.TB) (markdown []byte, a page.Assets) {
 	require.NoError(t, err)
 	harmonics, err := figure.Chart{
 		ID: "harmonics", Title: "Harmonics", Description: "Second to seventh harmonic in decibels.",
-		X: figure.Axis{Label: "Harmonic", Min: 1.4, Max: 7.6, Ticks: []figure.Tick{{At: 2, Text: "2nd"}, {At: 3, Text: "3rd"}, {At: 4, Text: "4th"}, {At: 5, Text: "5th"}, {At: 6, Text: "6th"}, {At: 7, Text: "7th"}}},
+		X: figure.Axis{Label: "Harmonic", Min: 1.4, Max: 7.6,
+			Ticks: []figure.Tick{{At: 2, Text: "2nd"}, {At: 3, Text: "3rd"}, {At: 4, Text: "4th"}, {At: 5, Text: "5th"},
+				{At: 6, Text: "6th"}, {At: 7, Text: "7th"}}},
 		Y: figure.Axis{Label: "Relative to the carrier", Unit: "dB", Min: -80, Max: -20}, Height: 260,
 		Stems: []figure.Stems{{X: []float64{2, 3, 4, 5, 6, 7}, Y: []float64{-41, -47, -58, -61, -66, -72}, Base: -80,
 			Texts: []string{"−41", "−47", "−58", "−61", "−66", "−72"}}},
@@ -69,7 +71,8 @@ func sample(t testing.TB) (markdown []byte, a page.Assets) {
 	tuning, err := figure.Chart{
 		ID: "map", Title: "Tuning map", Description: "Output over both capacitors.",
 		X: figure.Axis{Label: "Tune capacitance", Unit: "F"}, Y: figure.Axis{Label: "Load capacitance", Unit: "F"},
-		Field: &f, Points: []figure.Points{{X: []float64{210e-12}, Y: []float64{1200e-12}, Texts: []string{"start here"}, Style: figure.Second}},
+		Field: &f, Points: []figure.Points{{X: []float64{210e-12}, Y: []float64{1200e-12}, Texts: []string{"start here"},
+			Style: figure.Second}},
 	}.Render()
 	require.NoError(t, err)
 	picture := image.NewRGBA(image.Rect(0, 0, 64, 40))
@@ -84,10 +87,12 @@ func sample(t testing.TB) (markdown []byte, a page.Assets) {
 	return markdown, page.Assets{
 		Title: "Two tubes for a harbour shack", Footer: "Values here do not replace measurement.",
 		Math: map[string]page.Formula{
-			"R_L":                   {MathML: `<msub><mi>R</mi><mi mathvariant="normal">L</mi></msub>`},
-			`R_L = \frac{V_p}{I_1}`: {MathML: row + `<mfrac><msub><mi>V</mi><mi>p</mi></msub><msub><mi>I</mi><mn>1</mn></msub></mfrac></mrow>`},
+			"R_L": {MathML: `<msub><mi>R</mi><mi mathvariant="normal">L</mi></msub>`},
+			`R_L = \frac{V_p}{I_1}`: {MathML: row +
+				`<mfrac><msub><mi>V</mi><mi>p</mi></msub><msub><mi>I</mi><mn>1</mn></msub></mfrac></mrow>`},
 			`R_L = \frac{2450\,\mathrm{V}}{710\,\mathrm{mA}} = 3.45\,\mathrm{k\Omega}`: {
-				MathML: row + `<mfrac><mrow><mn>2450</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">V</mi></mrow><mrow><mn>710</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">mA</mi></mrow></mfrac><mo>=</mo><mrow><mn>3.45</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">kΩ</mi></mrow></mrow>`,
+				MathML: row +
+					`<mfrac><mrow><mn>2450</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">V</mi></mrow><mrow><mn>710</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">mA</mi></mrow></mfrac><mo>=</mo><mrow><mn>3.45</mn><mspace width="0.17em"></mspace><mi mathvariant="normal">kΩ</mi></mrow></mrow>`,
 				Anchor: "step-tubes.plate_load"},
 		},
 		Figures: map[string]string{"figures/cycle.svg": cycle, "figures/harmonics.svg": harmonics, "figures/map.svg": tuning},

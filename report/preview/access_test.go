@@ -94,8 +94,10 @@ func TestNoWayToOtherFiles(t *testing.T) {
 	at := serving(t, inner)
 	listen(t, at+"/events/x.toml").until(titled("one"))
 	for _, start := range []string{"/report/", "/spec/", "/events/", "/"} {
-		for _, name := range []string{"../secret.toml", "..%2fsecret.toml", "%2e%2e/secret.toml", "%2e%2e%2fsecret.toml", `..%5csecret.toml`, "..%00", "notes.txt", ".hidden.toml",
-			"folder.toml", "folder.toml/", "x.toml/../../secret.toml", url.PathEscape(filepath.Join(dir, "secret.toml")), "static/preview.js", "X.TOML", "x.toml%00"} {
+		for _, name := range []string{"../secret.toml", "..%2fsecret.toml", "%2e%2e/secret.toml", "%2e%2e%2fsecret.toml",
+			`..%5csecret.toml`, "..%00", "notes.txt", ".hidden.toml",
+			"folder.toml", "folder.toml/", "x.toml/../../secret.toml", url.PathEscape(filepath.Join(dir,
+				"secret.toml")), "static/preview.js", "X.TOML", "x.toml%00"} {
 			code, body, _ := get(t, at+start+name)
 			assert.Contains(t, []int{400, 404}, code, start+name)
 			assert.NotContains(t, body, "secret\n", start+name)

@@ -81,7 +81,8 @@ func TestPreviewInBrowser(t *testing.T) {
 	at := servingWith(t, path, real)
 	b := browser.Open(t)
 	b.Visit(at+"/", 1280, "light")
-	browser.Eval[browser.Void](b, `window.broken = []; document.addEventListener("securitypolicyviolation", e => broken.push(e.violatedDirective + " " + e.blockedURI))`)
+	browser.Eval[browser.Void](b,
+		`window.broken = []; document.addEventListener("securitypolicyviolation", e => broken.push(e.violatedDirective + " " + e.blockedURI))`)
 	eventually(t, b, shown("Club amplifier"))
 	assert.True(t, browser.Eval[bool](b, `document.querySelector("#box").hidden`))
 
@@ -94,7 +95,8 @@ func TestPreviewInBrowser(t *testing.T) {
 	put(t, path, fmt.Sprintf(club, " II", "1000 W"))
 	eventually(t, b, shown("Club amplifier II"))
 	assert.InDelta(t, 7000, browser.Eval[float64](b, inside+`.scrollY`), 1)
-	assert.True(t, browser.Eval[bool](b, inside+`.document.querySelectorAll("details.derivation")[1].open`), "what was unfolded stays so")
+	assert.True(t, browser.Eval[bool](b, inside+`.document.querySelectorAll("details.derivation")[1].open`),
+		"what was unfolded stays so")
 	assert.False(t, browser.Eval[bool](b, inside+`.document.querySelectorAll("details.derivation")[0].open`))
 
 	// a spec that cannot be used: the box comes, the report stays where it is
@@ -111,11 +113,13 @@ func TestPreviewInBrowser(t *testing.T) {
 	b.Save("preview-problem.png", b.Screenshot())
 
 	// text put in further up does not move what is read
-	browser.Eval[browser.Void](b, `window.edge = () => { const w = `+inside+`; return w.document.getElementById("tank").getBoundingClientRect().top }`)
+	browser.Eval[browser.Void](b,
+		`window.edge = () => { const w = `+inside+`; return w.document.getElementById("tank").getBoundingClientRect().top }`)
 	browser.Eval[browser.Void](b, inside+`.scrollBy({ top: edge() + 40, behavior: "instant" })`)
 	before := browser.Eval[float64](b, `edge()`)
 	require.InDelta(t, -40, before, 1)
-	put(t, path, strings.Replace(fmt.Sprintf(club, " IV", "1000 W"), "[target]", "[note.tubes]\ntext = \"\"\"\n"+strings.Repeat("A long note about the tubes.\n\n", 60)+"\"\"\"\n[target]", 1))
+	put(t, path, strings.Replace(fmt.Sprintf(club, " IV", "1000 W"), "[target]",
+		"[note.tubes]\ntext = \"\"\"\n"+strings.Repeat("A long note about the tubes.\n\n", 60)+"\"\"\"\n[target]", 1))
 	eventually(t, b, shown("Club amplifier IV"))
 	assert.True(t, browser.Eval[bool](b, `document.querySelector("#box").hidden`))
 	assert.InDelta(t, before, browser.Eval[float64](b, `edge()`), 2)

@@ -160,7 +160,8 @@ func safely(render Render, path string) (r Result) {
 	defer func() {
 		if p := recover(); p != nil {
 			r.HTML = nil
-			r.Problems = []Problem{{What: fmt.Sprintf("the program itself failed: %v", p), Hint: "anodebook write shows more; please report it with the spec"}}
+			r.Problems = []Problem{{What: fmt.Sprintf("the program itself failed: %v", p),
+				Hint: "anodebook write shows more; please report it with the spec"}}
 		}
 	}()
 	return render(path)

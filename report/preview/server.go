@@ -26,8 +26,10 @@ var pages = template.Must(template.New("").Funcs(template.FuncMap{"address": url
 // Policies of the pages. The outer page runs the one script of this package;
 // the report none at all.
 const (
-	outerPolicy  = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; frame-src 'self'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-	reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'self'; sandbox allow-same-origin"
+	outerPolicy = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; frame-src 'self'; img-src data:; " +
+		"base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+	reportPolicy = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; " +
+		"frame-ancestors 'self'; sandbox allow-same-origin"
 )
 
 // heartbeat keeps a quiet connection open and finds one whose reader left.

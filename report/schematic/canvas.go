@@ -251,11 +251,13 @@ func (c *canvas) drawn() map[string]bool {
 func (c *canvas) svg(name, title, description string) string {
 	var s strings.Builder
 	e := c.extent()
-	fmt.Fprintf(&s, `<svg xmlns="http://www.w3.org/2000/svg" viewBox="%s %s %s %s" role="img" aria-labelledby="schematic-%[5]s-title schematic-%[5]s-desc">`,
+	fmt.Fprintf(&s,
+		`<svg xmlns="http://www.w3.org/2000/svg" viewBox="%s %s %s %s" role="img" aria-labelledby="schematic-%[5]s-title schematic-%[5]s-desc">`,
 		num(e.x0), num(e.y0), num(e.x1-e.x0), num(e.y1-e.y0), name)
 	fmt.Fprintf(&s, "\n<title id=\"schematic-%[1]s-title\">%[2]s</title>\n<desc id=\"schematic-%[1]s-desc\">%[3]s</desc>\n",
 		name, html.EscapeString(title), html.EscapeString(description))
-	s.WriteString(`<g fill="none" stroke="currentColor" stroke-width="1.5" stroke-linecap="round" stroke-linejoin="round">` + "\n<path d=\"")
+	s.WriteString(`<g fill="none" stroke="currentColor" stroke-width="1.5" stroke-linecap="round" stroke-linejoin="round">` +
+		"\n<path d=\"")
 	for _, w := range c.wires {
 		fmt.Fprintf(&s, "M%s %sL%s %s", num(w.a.x), num(w.a.y), num(w.b.x), num(w.b.y))
 	}
@@ -268,7 +270,9 @@ func (c *canvas) svg(name, title, description string) string {
 		fmt.Fprintf(&s, `<circle cx="%s" cy="%s" r="3"/>`, num(p.x), num(p.y))
 	}
 	s.WriteString("\n</g>\n")
-	fmt.Fprintf(&s, `<g fill="currentColor" stroke="none" font-family="Liberation Sans, Arial, Helvetica, sans-serif" font-size="%s">`+"\n", num(textSize))
+	fmt.Fprintf(&s,
+		`<g fill="currentColor" stroke="none" font-family="Liberation Sans, Arial, Helvetica, sans-serif" font-size="%s">`+"\n",
+		num(textSize))
 	for _, l := range c.labels {
 		s.WriteString(l.svg + "\n")
 	}

@@ -158,7 +158,8 @@ func TestDeckIsTheRightCircuit(t *testing.T) {
 		require.Empty(t, n.loose())
 		k, feed, tank := a.Cathode, a.PlateFeed, a.Tank
 		plates := feed.Choke.Designator + ".a"
-		n.apart(t, plates, tank.Tune.Designator+".a", "chassis", "HV+.p", "Cathode return.p", k.Coupling.Designator+".a", k.Coupling.Designator+".b")
+		n.apart(t, plates, tank.Tune.Designator+".a", "chassis", "HV+.p", "Cathode return.p", k.Coupling.Designator+".a",
+			k.Coupling.Designator+".b")
 		n.joined(t, plates, feed.Blocking.Designator+".b")
 		n.joined(t, tank.Tune.Designator+".a", feed.Blocking.Designator+".a")
 		cold := feed.Choke.Designator + ".b"
@@ -343,7 +344,8 @@ func TestSupplyIsTheRightCircuit(t *testing.T) {
 			continue
 		}
 		n.joined(t, m.Voltmeter.Designator+".b", m.Foot.Designator+".b", m.MeterShunt.Designator+".b", "chassis")
-		n.joined(t, m.Voltmeter.Designator+".a", m.Foot.Designator+".a", m.MeterShunt.Designator+".a", m.Multiplier[len(m.Multiplier)-1].Designator+".b")
+		n.joined(t, m.Voltmeter.Designator+".a", m.Foot.Designator+".a", m.MeterShunt.Designator+".a",
+			m.Multiplier[len(m.Multiplier)-1].Designator+".b")
 		n.apart(t, m.Voltmeter.Designator+".a", m.Voltmeter.Designator+".b", rail, "HV+.p")
 		n.joined(t, m.PlateClamps.Designator+".a", m.PlateShunt.Designator+".a")
 		n.joined(t, m.PlateClamps.Designator+".b", m.PlateShunt.Designator+".b")

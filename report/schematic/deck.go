@@ -37,7 +37,9 @@ func drawDeck(a Amplifier) *canvas {
 	d.plates()
 	hotX := d.drive(receive)
 	d.cathodes(hotX)
-	d.text(leftX, d.foot(), "start", "Contacts at rest: receive. Each grid pin goes straight to the chassis at its socket. A line over a line without a dot is no connection.")
+	d.text(leftX, d.foot(), "start",
+		"Contacts at rest: receive. Each grid pin goes straight to the chassis at its socket. A line over a line without a dot is no "+
+			"connection.")
 	return d.canvas
 }
 

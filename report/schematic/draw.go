@@ -50,7 +50,8 @@ func Draw(a Amplifier) ([]Sheet, error) {
 		}
 		title := titled(s.title)
 		e := s.c.extent()
-		sheets = append(sheets, Sheet{Name: s.name, Title: title, SVG: s.c.svg(s.name, title, s.words(a)), Width: e.x1 - e.x0, Height: e.y1 - e.y0})
+		sheets = append(sheets, Sheet{Name: s.name, Title: title, SVG: s.c.svg(s.name, title, s.words(a)), Width: e.x1 - e.x0,
+			Height: e.y1 - e.y0})
 	}
 	for _, designator := range slices.Sorted(maps.Keys(at)) {
 		s := &sheets[at[designator]]
@@ -86,20 +87,27 @@ func describeDeck(a Amplifier) string {
 	}
 	fmt.Fprintf(&s, "Circuit diagram. %d grounded-grid %s with %s. ", len(a.Tubes.Designators), a.Tubes.Type, heated)
 	if a.Input != nil {
-		fmt.Fprintf(&s, "The drive passes a pi network for each of %d bands and the coupling capacitor %s. ", len(a.Input.Bands), a.Cathode.Coupling.Designator)
+		fmt.Fprintf(&s, "The drive passes a pi network for each of %d bands and the coupling capacitor %s. ", len(a.Input.Bands),
+			a.Cathode.Coupling.Designator)
 	}
 	network := "pi"
 	if a.Tank.OutputCoil != nil {
 		network = "pi-L"
 	}
-	fmt.Fprintf(&s, "High voltage reaches the plates through %s; the blocking capacitor %s leads to a %s output network with tune capacitor %s, coil %s and load capacitor %s, and on to the antenna connector %s.",
-		a.PlateFeed.Choke.Designator, a.PlateFeed.Blocking.Designator, network, a.Tank.Tune.Designator, a.Tank.Coil.Designator, a.Tank.Load.Designator, a.Tank.Antenna.Designator)
+	fmt.Fprintf(&s,
+		"High voltage reaches the plates through %s; the blocking capacitor %s leads to a %s output network with tune capacitor %s, "+
+			"coil "+
+			"%s and load capacitor %s, and on to the antenna connector %s.",
+		a.PlateFeed.Choke.Designator, a.PlateFeed.Blocking.Designator, network, a.Tank.Tune.Designator, a.Tank.Coil.Designator,
+		a.Tank.Load.Designator, a.Tank.Antenna.Designator)
 	return s.String()
 }
 
 func describeSupply(a Amplifier) string {
-	return fmt.Sprintf("Circuit diagram. The plate transformer %s feeds a %s rectifier and %d filter capacitors in series. Plate current is measured by %s and grid current by %s in the negative lead, which floats a few volts from the chassis.",
-		a.Supply.Transformer.Designator, a.Supply.Rectifier, len(a.Supply.Capacitors), a.Metering.PlateMeter.Designator, a.Metering.GridMeter.Designator)
+	return fmt.Sprintf("Circuit diagram. The plate transformer %s feeds a %s rectifier and %d filter capacitors in series. Plate "+
+		"current is measured by %s and grid current by %s in the negative lead, which floats a few volts from the chassis.",
+		a.Supply.Transformer.Designator, a.Supply.Rectifier, len(a.Supply.Capacitors), a.Metering.PlateMeter.Designator,
+		a.Metering.GridMeter.Designator)
 }
 
 func describeControl(a Amplifier) string {

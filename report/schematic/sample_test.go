@@ -65,7 +65,8 @@ func (v variant) amplifier() Amplifier {
 		a.Bias.CutOff = opt("R", "10 kΩ 10 W")
 		k := Part{"K2", ""}
 		a.Switching = &Switching{InputContact: Part{"K1", "input"}, OutputContact: Part{"K2", "vacuum"}, CutOffContact: &k,
-			Relays: []Relay{{Part{"K1", "26 V"}, opt("D", "1 A"), opt("D", "27 V")}, {Part{"K2", "26 V"}, opt("D", "1 A"), opt("D", "27 V")}},
+			Relays: []Relay{{Part{"K1", "26 V"}, opt("D", "1 A"), opt("D", "27 V")},
+				{Part{"K2", "26 V"}, opt("D", "1 A"), opt("D", "27 V")}},
 			Supply: p("J", "26 V supply"), Key: p("J", "key line")}
 	}
 	if v.full && v.tubes > 1 {
@@ -77,7 +78,8 @@ func (v variant) amplifier() Amplifier {
 	if v.bands > 0 {
 		a.Input = &InputNetwork{}
 		for i := range v.bands {
-			a.Input.Bands = append(a.Input.Bands, InputBand{names[i], p("C", "820 pF 500 V"), p("L", "1.2 .. 1.9 µH"), p("C", "820 pF 500 V")})
+			a.Input.Bands = append(a.Input.Bands, InputBand{names[i], p("C", "820 pF 500 V"), p("L", "1.2 .. 1.9 µH"),
+				p("C", "820 pF 500 V")})
 		}
 		if v.bands > 1 {
 			s := p("S", "2 decks")
@@ -85,7 +87,8 @@ func (v variant) amplifier() Amplifier {
 		}
 	}
 	a.PlateFeed = PlateFeed{Fuse: opt("F", "1 A 5 kV"), Glitch: opt("R", "10 Ω 50 W"), Choke: p("L", "90 µH 1 A"),
-		SeriesChoke: opt("L", "130 µH 1 A"), SecondChoke: opt("L", "10 µH 1 A"), SecondBypass: opt("C", "2.2 nF 6 kV"), Blocking: p("C", "1 nF 7.5 kV")}
+		SeriesChoke: opt("L", "130 µH 1 A"), SecondChoke: opt("L", "10 µH 1 A"), SecondBypass: opt("C", "2.2 nF 6 kV"),
+		Blocking: p("C", "1 nF 7.5 kV")}
 	if bypass := p("C", "2.2 nF 6 kV"); v.full || v.bands%2 == 1 {
 		a.PlateFeed.Bypass = &bypass
 	}
@@ -114,7 +117,8 @@ func (v variant) amplifier() Amplifier {
 			a.Tank.Taps.HighEnd = v.string%4 == 0
 		}
 	}
-	c := Control{Plug: p("P", "240 V"), Switch: p("S", "20 A"), Fuse: opt("F", "16 A"), SecondFuse: opt("F", "16 A"), Interlock: opt("S", "cover"),
+	c := Control{Plug: p("P", "240 V"), Switch: p("S", "20 A"), Fuse: opt("F", "16 A"), SecondFuse: opt("F", "16 A"),
+		Interlock: opt("S", "cover"),
 		Contactor: p("K", "240 V 30 A"), Start: p("S", "start")}
 	if v.full || v.string%3 == 0 {
 		c.StepStart = &StepStart{Resistor: p("R", "47 Ω 50 W"), Contactor: Part{"K3", "240 V 30 A"}}
@@ -153,7 +157,8 @@ func (v variant) amplifier() Amplifier {
 	a.Supply = s
 	a.Metering = Metering{Voltmeter: opt("M", "5 kV, 1 mA"), PlateShunt: p("R", "0.1 Ω 5 W"), PlateMeter: p("M", "1 A"),
 		GridShunt: p("R", "0.5 Ω 5 W"), GridMeter: p("M", "500 mA"), Foot: opt("R", "22 kΩ"), MeterShunt: opt("R", "1 kΩ"),
-		PlateClamps: opt("D", "600 V rectifier"), GridClamps: opt("D", "600 V rectifier"), RailResistor: p("R", "47 Ω 10 W"), RailClamps: [2]Part{p("D", "6 A"), p("D", "6 A")}}
+		PlateClamps: opt("D", "600 V rectifier"), GridClamps: opt("D", "600 V rectifier"), RailResistor: p("R", "47 Ω 10 W"),
+		RailClamps: [2]Part{p("D", "6 A"), p("D", "6 A")}}
 	if v.full {
 		for range 2 + v.tubes {
 			a.Metering.Multiplier = append(a.Metering.Multiplier, p("R", "1 MΩ 1 W"))
@@ -177,7 +182,8 @@ func matrix() []variant {
 						for _, kind := range kinds {
 							i++
 							bands := []int{0, 1, 2, 5, 9}[i%5]
-							all = append(all, variant{tubes, direct, kind, piL, roller, rectifiers[i%3], full, bands, 2 * (1 + i/3%5), i%7 == 0})
+							all = append(all, variant{tubes, direct, kind, piL, roller, rectifiers[i%3], full, bands, 2 * (1 + i/3%5),
+								i%7 == 0})
 						}
 					}
 				}

@@ -31,7 +31,8 @@ func drawSupply(a Amplifier) *canvas {
 	}
 	x := d.transformer()
 	d.highVoltage(x, plan)
-	d.text(14, d.foot(), "start", "The negative rail is not chassis: it floats a few volts. A line over a line without a dot is no connection.")
+	d.text(14, d.foot(), "start",
+		"The negative rail is not chassis: it floats a few volts. A line over a line without a dot is no connection.")
 	return d.canvas
 }
 

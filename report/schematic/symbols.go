@@ -74,20 +74,25 @@ var (
 
 	// makeDelayed closes late, breakLate opens late: the bow shows which way the
 	// delay acts.
-	makeDelayed = contactOf(twoTerminal("contact, closing delayed", 14, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-7 -2H-13 M-6 2H-13 M-15 5a7 7 0 0 0 0 -10")))
-	makeLate    = contactOf(twoTerminal("contact, opening delayed", 14, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-7 -2H-9 M-6 2H-9 M-9 5a7 7 0 0 1 0 -10")))
+	makeDelayed = contactOf(twoTerminal("contact, closing delayed", 14, 14,
+		path("M0 -14V-12 M0 14V12L-11 -10 M-7 -2H-13 M-6 2H-13 M-15 5a7 7 0 0 0 0 -10")))
+	makeLate = contactOf(twoTerminal("contact, opening delayed", 14, 14,
+		path("M0 -14V-12 M0 14V12L-11 -10 M-7 -2H-9 M-6 2H-9 M-9 5a7 7 0 0 1 0 -10")))
 	// button is a make contact pressed by hand.
 	button = contactOf(twoTerminal("push button", 18, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-6 0H-17 M-17 -6V6")))
 	// airSwitch is a make contact moved by pressure.
-	airSwitch = contactOf(twoTerminal("air switch", 22, 14, path("M0 -14V-12 M0 14V12L-11 -10 M-6 0H-9")+`<rect x="-21" y="-6" width="12" height="12"/>`+path("M-15 3V-4M-18 -1L-15 -4L-12 -1")))
+	airSwitch = contactOf(twoTerminal("air switch", 22, 14,
+		path("M0 -14V-12 M0 14V12L-11 -10 M-6 0H-9")+`<rect x="-21" y="-6" width="12" height="12"/>`+path("M-15 3V-4M-18 -1L-15 "+
+			"-4L-12 -1")))
 	// coverSwitch is closed while the cover presses it.
 	coverSwitch = contactOf(twoTerminal("cover switch", 16, 14, path("M0 -14V-12 M0 14V12L-3 -12 M-2 0H-14 M-14 -6Q-8 0 -14 6")))
 
 	motor = twoTerminal("motor", 16, 16, `<circle r="16"/>`)
 	// overcurrent senses between a and b and opens contacts that are drawn
 	// elsewhere.
-	overcurrent = symbol{name: "overcurrent trip", body: box{-22, -18, 22, 18}, pins: map[string]point{"a": {reach, -8}, "b": {reach, 8}},
-		svg: `<rect x="-22" y="-18" width="44" height="36"/>` + path("M22 -8H26 M22 8H26")}
+	overcurrent = symbol{name: "overcurrent trip", body: box{-22, -18, 22, 18},
+		pins: map[string]point{"a": {reach, -8}, "b": {reach, 8}},
+		svg:  `<rect x="-22" y="-18" width="44" height="36"/>` + path("M22 -8H26 M22 8H26")}
 	// clampPair is two diodes anti-parallel.
 	clampPair = twoTerminal("diodes, anti-parallel", 20, 18, path("M-11 -18H11 M-11 18H11 M-11 -18V-9 M-11 9V18 M11 -18V-9 M11 9V18"+
 		" M-11 9L-19 -8H-3Z M-19 9H-3 M-11 -9V9 M11 -9L3 8H19Z M3 -9H19 M11 -9V9"))
@@ -113,7 +118,8 @@ var (
 		pins: map[string]point{"tip": {14, 0}, "sleeve": {0, 12}},
 		svg:  `<rect x="-14" y="-12" width="28" height="24"/>` + path("M14 0H0L-5 6L-10 0")}
 	// timer is the coil of a delayed relay.
-	timer = twoTerminal("timer", 18, 11, `<rect x="-18" y="-11" width="36" height="22"/>`+path("M-18 -3L18 3 M-10 -11V11 M-18 -11L-10 11 M-10 -11L-18 11"))
+	timer = twoTerminal("timer", 18, 11,
+		`<rect x="-18" y="-11" width="36" height="22"/>`+path("M-18 -3L18 3 M-10 -11V11 M-18 -11L-10 11 M-10 -11L-18 11"))
 
 	flagRight = symbol{name: "sheet connector", body: box{0, -8, 26, 8}, pins: map[string]point{"p": {0, 0}},
 		svg: path("M0 -7H18L26 0L18 7H0Z")}
@@ -198,7 +204,8 @@ func secondary(half float64, centreTap bool) symbol {
 func sequencer(n int) symbol {
 	s := symbol{name: "sequencer", body: box{-52, -56, 52, 56},
 		pins: map[string]point{"key": {-60, 40}, "plus": {0, -64}, "chassis": {0, 64}},
-		svg:  `<rect x="-52" y="-56" width="104" height="112"/>` + path("M-60 40H-52 M0 -64V-56 M0 56V64") + words(-46, 44.5, "start", "key")}
+		svg: `<rect x="-52" y="-56" width="104" height="112"/>` + path("M-60 40H-52 M0 -64V-56 M0 56V64") +
+			words(-46, 44.5, "start", "key")}
 	for i := range n {
 		y := -30 + 35*float64(i)
 		s.pins[fmt.Sprintf("out%d", i+1)] = point{60, y}

@@ -61,7 +61,8 @@ func Split(si float64, unit string, digits int) (number, symbol string) {
 		k = one - 2
 	case u.Dimension == Time && k > one, u.Dimension == Length && k > one:
 		k = one
-	case engineering[k] == "k" && (u.Symbol == "W" || u.Symbol == "VA" || u.Symbol == "V" || u.Symbol == "Ω" || u.Symbol == "J") && n.exponent < 4:
+	case engineering[k] == "k" && (u.Symbol == "W" || u.Symbol == "VA" || u.Symbol == "V" || u.Symbol == "Ω" || u.Symbol == "J") &&
+		n.exponent < 4:
 		// 1500 W and 2800 V are how the trade writes them
 		k = one
 	}

@@ -55,7 +55,8 @@ func slip(text string) *Mistake {
 		}
 		number := strings.TrimRight(text[:n], " \u00a0\u202f")
 		fix := regexp.MustCompile(`[ '_\x{a0}\x{202f}]`).ReplaceAllString(number, "")
-		return &Mistake{quoted(text) + ": write the digits of a number together", strings.TrimSpace(fix + " " + strings.TrimSpace(text[n:]))}
+		return &Mistake{quoted(text) + ": write the digits of a number together",
+			strings.TrimSpace(fix + " " + strings.TrimSpace(text[n:]))}
 	}
 	return nil
 }

@@ -142,7 +142,8 @@ func decimal(s string) (float64, string, error) {
 func ParseRange(text string) (Range, error) {
 	if m := notRange.FindStringSubmatch(strings.TrimSpace(text)); m != nil {
 		if _, err := Parse(text); err != nil {
-			return Range{}, &Mistake{quoted(text) + ": two dots stand between the ends of a range", strings.TrimSpace(m[1]) + " .. " + m[2]}
+			return Range{}, &Mistake{quoted(text) + ": two dots stand between the ends of a range", strings.TrimSpace(m[1]) + " .. " +
+				m[2]}
 		}
 	}
 	lo, hi, found := strings.Cut(text, "..")

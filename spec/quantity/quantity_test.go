@@ -31,11 +31,14 @@ func TestParse(t *testing.T) {
 		{"2.8 kV", 2800, Voltage}, {"2.8kV", 2800, Voltage}, {" 2.8  kV ", 2800, Voltage}, {"2.8\u00a0kV", 2800, Voltage},
 		{"250 pF", 250e-12, Capacitance}, {".5 A", 0.5, Current}, {"5. A", 5, Current}, {"1e3 W", 1000, Power}, {"1E-3 W", 1e-3, Power},
 		{"12 uH", 12e-6, Inductance}, {"12 µH", 12e-6, Inductance}, {"12 μH", 12e-6, Inductance}, // u, micro sign, Greek mu
-		{"50 ohm", 50, Resistance}, {"50 Ω", 50, Resistance}, {"50 \u2126", 50, Resistance}, {"1 Mohm", 1e6, Resistance}, {"3 mohm", 3e-3, Resistance}, {"4.7 kΩ", 4700, Resistance},
+		{"50 ohm", 50, Resistance}, {"50 Ω", 50, Resistance}, {"50 \u2126", 50, Resistance}, {"1 Mohm", 1e6, Resistance},
+		{"3 mohm", 3e-3, Resistance}, {"4.7 kΩ", 4700, Resistance},
 		{"3.6 MHz", 3.6e6, Frequency}, {"3 mHz", 3e-3, Frequency}, {"2 kVA", 2000, Power},
-		{"1/4 in", 0.00635, Length}, {"1 1/2 in", 0.0381, Length}, {"3/16 inch", 0.0047625, Length}, {`2"`, 0.0508, Length}, {`2 1/2 "`, 0.0635, Length}, {"-1 1/2 in", -0.0381, Length},
+		{"1/4 in", 0.00635, Length}, {"1 1/2 in", 0.0381, Length}, {"3/16 inch", 0.0047625, Length}, {`2"`, 0.0508, Length},
+		{`2 1/2 "`, 0.0635, Length}, {"-1 1/2 in", -0.0381, Length},
 		{"1 ft", 0.3048, Length}, {"63 mm", 0.063, Length}, {"2 cm", 0.02, Length}, {"10 mil", 254e-6, Length},
-		{"±5 %", 0.05, Pure}, {"± 5 %", 0.05, Pure}, {"+/-5 %", 0.05, Pure}, {"+/- 5%", 0.05, Pure}, {"+-5 %", 0.05, Pure}, {"100 ppm", 1e-4, Pure},
+		{"±5 %", 0.05, Pure}, {"± 5 %", 0.05, Pure}, {"+/-5 %", 0.05, Pure}, {"+/- 5%", 0.05, Pure}, {"+-5 %", 0.05, Pure},
+		{"100 ppm", 1e-4, Pure},
 		{"-3 V", -3, Voltage}, {"+3 V", 3, Voltage}, {"−3 V", -3, Voltage},
 		{"15 ms", 0.015, Time}, {"2 min", 120, Time}, {"1.5 h", 5400, Time},
 		{"6 dB", 6, Pure}, {"2.2 dBi", 2.2, Pure}, {"180 °", math.Pi, Pure}, {"90 deg", math.Pi / 2, Pure},
@@ -89,15 +92,19 @@ func TestConversions(t *testing.T) {
 func TestParseErrors(t *testing.T) {
 	for _, c := range []struct{ text, what, fix string }{
 		{"", "empty", ""}, {"   ", "empty", ""},
-		{"V", "does not begin with a number", ""}, {"kV 2", "does not begin with a number", ""}, {"- V", "does not begin", ""}, {". V", "does not begin", ""},
+		{"V", "does not begin with a number", ""}, {"kV 2", "does not begin with a number", ""}, {"- V", "does not begin", ""},
+		{". V", "does not begin", ""},
 		{"nan V", "does not begin with a number", ""}, {"inf V", "does not begin with a number", ""}, {"±", "does not begin", ""},
 		{"1e999 V", "not a finite number", ""}, {"-1e999 V", "not a finite number", ""}, {"1e308 GV", "not a finite number", ""},
 		{"2,8 kV", "decimal point", "2.8 kV"}, {"-2,8 kV", "decimal point", "-2.8 kV"}, {"0,25 mm", "decimal point", "0.25 mm"},
 		{"1,000 W", "no comma", "1000 W"}, {"1,000,000 ohm", "no comma", "1000000 ohm"}, {"1,000.5 W", "no comma", "1000.5 W"},
-		{"2 800 V", "digits", "2800 V"}, {"2'800 V", "digits", "2800 V"}, {"2_800 V", "digits", "2800 V"}, {"1 000 000 ohm", "digits", "1000000 ohm"},
-		{"5 volts", `unknown unit "volts"`, ""}, {"5 xV", "unknown unit", ""}, {"5 kin", "unknown unit", ""}, {"5 k%", "unknown unit", ""}, {"5 cV", "unknown unit", ""}, {"5 V V", "unknown unit", ""},
+		{"2 800 V", "digits", "2800 V"}, {"2'800 V", "digits", "2800 V"}, {"2_800 V", "digits", "2800 V"},
+		{"1 000 000 ohm", "digits", "1000000 ohm"},
+		{"5 volts", `unknown unit "volts"`, ""}, {"5 xV", "unknown unit", ""}, {"5 kin", "unknown unit", ""},
+		{"5 k%", "unknown unit", ""}, {"5 cV", "unknown unit", ""}, {"5 V V", "unknown unit", ""},
 		{"5 kkV", "unknown unit", ""}, {"1..2 V", "unknown unit", ""}, {"0x10 V", "unknown unit", ""},
-		{"1/0 in", "not a fraction", ""}, {"1/ in", "not a fraction", ""}, {"1/x in", "not a fraction", ""}, {"-20/+80 %", "not a fraction", ""}, {"1/-4 in", "not a fraction", ""},
+		{"1/0 in", "not a fraction", ""}, {"1/ in", "not a fraction", ""}, {"1/x in", "not a fraction", ""},
+		{"-20/+80 %", "not a fraction", ""}, {"1/-4 in", "not a fraction", ""},
 	} {
 		_, err := Parse(c.text)
 		require.Error(t, err, c.text)
@@ -125,7 +132,8 @@ func TestParseRange(t *testing.T) {
 		text   string
 		lo, hi float64
 	}{
-		{"25 .. 250 pF", 25e-12, 250e-12}, {"25..250pF", 25e-12, 250e-12}, {"25 pF .. 250 pF", 25e-12, 250e-12}, {"25pF..0.25nF", 25e-12, 250e-12},
+		{"25 .. 250 pF", 25e-12, 250e-12}, {"25..250pF", 25e-12, 250e-12}, {"25 pF .. 250 pF", 25e-12, 250e-12},
+		{"25pF..0.25nF", 25e-12, 250e-12},
 		{"250 pF", 250e-12, 250e-12}, {"250 .. 250 pF", 250e-12, 250e-12}, {"0.5 .. 1.5 nF", 0.5e-9, 1.5e-9},
 	} {
 		r, err := ParseRange(c.text)
@@ -147,8 +155,10 @@ func TestParseRange(t *testing.T) {
 		{"250 .. 25 pF", "lower end is above", "25 pF .. 250 pF"}, {"250 pF .. 25 pF", "lower end is above", "25 pF .. 250 pF"},
 		{"25 pF .. 250 V", "different kinds", ""}, {"25 V .. 250 pF", "different kinds", ""},
 		{"25 ..", "two ends", ""}, {".. 250 pF", "two ends", ""}, {"..", "two ends", ""},
-		{"25-250 pF", "two dots", "25 .. 250 pF"}, {"25 – 250 pF", "two dots", "25 .. 250 pF"}, {"25 to 250 pF", "two dots", "25 .. 250 pF"},
-		{"25 ... 250 pF", "two dots", "25 .. 250 pF"}, {"25 … 250 pF", "two dots", "25 .. 250 pF"}, {"1 uH - 28 uH", "two dots", "1 uH .. 28 uH"},
+		{"25-250 pF", "two dots", "25 .. 250 pF"}, {"25 – 250 pF", "two dots", "25 .. 250 pF"},
+		{"25 to 250 pF", "two dots", "25 .. 250 pF"},
+		{"25 ... 250 pF", "two dots", "25 .. 250 pF"}, {"25 … 250 pF", "two dots", "25 .. 250 pF"},
+		{"1 uH - 28 uH", "two dots", "1 uH .. 28 uH"},
 		{"a .. b pF", "does not begin", ""}, {"1 .. 2 .. 3 pF", "unknown unit", ""}, {"2,5 .. 3,5 pF", "decimal point", "3.5 pF"},
 	} {
 		_, err := ParseRange(c.text)
@@ -174,14 +184,18 @@ func TestFormat(t *testing.T) {
 		digits int
 		want   string
 	}{
-		{2800, "V", 3, "2800 V"}, {2800, "V", 4, "2800 V"}, {12345, "V", 3, "12.3 kV"}, {9999.9, "V", 4, "10.00 kV"}, {1500, "W", 3, "1500 W"},
+		{2800, "V", 3, "2800 V"}, {2800, "V", 4, "2800 V"}, {12345, "V", 3, "12.3 kV"}, {9999.9, "V", 4, "10.00 kV"},
+		{1500, "W", 3, "1500 W"},
 		{0.4, "A", 3, "400 mA"}, {0.9996, "A", 3, "1.00 A"}, {0.9994, "A", 3, "999 mA"}, {999.6e-6, "A", 3, "1.00 mA"},
-		{250e-12, "F", 3, "250 pF"}, {1000e-12, "F", 3, "1.00 nF"}, {999.6e-12, "F", 3, "1.00 nF"}, {270e-6, "F", 3, "270 µF"}, {4700e-6, "F", 3, "4700 µF"}, {1e-14, "F", 3, "0.0100 pF"},
-		{12e-6, "H", 2, "12 µH"}, {3.6e6, "Hz", 3, "3.60 MHz"}, {1000, "Hz", 3, "1.00 kHz"}, {50, "ohm", 3, "50.0 Ω"}, {4700, "Ω", 3, "4700 Ω"}, {47e3, "Ω", 3, "47.0 kΩ"}, {1e6, "Ω", 3, "1.00 MΩ"},
+		{250e-12, "F", 3, "250 pF"}, {1000e-12, "F", 3, "1.00 nF"}, {999.6e-12, "F", 3, "1.00 nF"}, {270e-6, "F", 3, "270 µF"},
+		{4700e-6, "F", 3, "4700 µF"}, {1e-14, "F", 3, "0.0100 pF"},
+		{12e-6, "H", 2, "12 µH"}, {3.6e6, "Hz", 3, "3.60 MHz"}, {1000, "Hz", 3, "1.00 kHz"}, {50, "ohm", 3, "50.0 Ω"},
+		{4700, "Ω", 3, "4700 Ω"}, {47e3, "Ω", 3, "47.0 kΩ"}, {1e6, "Ω", 3, "1.00 MΩ"},
 		{5400, "s", 3, "5400 s"}, {0.015, "s", 2, "15 ms"}, {1200, "m", 3, "1200 m"}, {0.063, "m", 2, "63 mm"},
 		{298.15, "°C", 3, "25.0 °C"}, {273.15, "degF", 3, "32.0 °F"}, {50, "K", 2, "50 K"},
 		{0.05, "%", 2, "5.0 %"}, {0, "%", 3, "0 %"}, {0, "V", 3, "0 V"}, {1, "", 3, "1.00"}, {123456, "", 3, "123000"},
-		{-2800, "V", 3, "-2800 V"}, {-0.4, "A", 3, "-400 mA"}, {-1e-9, "dB", 3, "0.0 dB"}, {-35.26, "dB", 3, "-35.3 dB"}, {2.15, "dBi", 3, "2.1 dBi"}, {4.15, "dBd", 3, "2.0 dBd"},
+		{-2800, "V", 3, "-2800 V"}, {-0.4, "A", 3, "-400 mA"}, {-1e-9, "dB", 3, "0.0 dB"}, {-35.26, "dB", 3, "-35.3 dB"},
+		{2.15, "dBi", 3, "2.1 dBi"}, {4.15, "dBd", 3, "2.0 dBd"},
 		{0.00471947443, "CFM", 3, "10.0 CFM"}, {0.0254, "in", 3, "1.00 in"}, {math.Pi, "°", 3, "180 °"},
 		{math.NaN(), "V", 3, "— V"}, {math.Inf(1), "V", 3, "— V"}, {1, "furlong", 3, "1.00 ?furlong"},
 	} {
@@ -195,7 +209,8 @@ func TestFormat(t *testing.T) {
 }
 
 // formatUnits are the units a notebook prints in.
-var formatUnits = []string{"V", "A", "W", "VA", "Ω", "F", "H", "Hz", "J", "s", "m", "K", "Pa", "T", "m³/s", "kg/m³", "m²", "A²s", "%", "", "°C", "°F", "in", "CFM", "inH2O", "S", "C", "W/m²", "V/m", "min", "ft"}
+var formatUnits = []string{"V", "A", "W", "VA", "Ω", "F", "H", "Hz", "J", "s", "m", "K", "Pa", "T", "m³/s", "kg/m³", "m²", "A²s", "%",
+	"", "°C", "°F", "in", "CFM", "inH2O", "S", "C", "W/m²", "V/m", "min", "ft"}
 
 // What is printed reads back as the number within half of its last digit, and
 // printing it again gives the same text.
@@ -258,9 +273,12 @@ func TestSignificant(t *testing.T) {
 		digits int
 		want   string
 	}{
-		{0, 3, "0"}, {1, 3, "1.00"}, {9.999, 3, "10.0"}, {99.95, 3, "100"}, {999.5, 3, "1000"}, {0.00012345, 3, "0.000123"}, {1e-6, 2, "0.0000010"},
-		{123456, 2, "120000"}, {-0.5, 1, "-0.5"}, {1e15, 3, "1000000000000000"}, {1e-7, 3, "0.000000100"}, {-4.468e12, 4, "-4468000000000"},
-		{1e-12, 2, "0.0000000000010"}, {9.9e-13, 2, "0"}, {-9.9e-13, 2, "0"}, {9.9e20, 2, "990000000000000000000"}, {1e21, 3, "—"}, {math.Copysign(0, -1), 3, "0"}, {math.NaN(), 3, "—"}, {math.Inf(-1), 3, "—"},
+		{0, 3, "0"}, {1, 3, "1.00"}, {9.999, 3, "10.0"}, {99.95, 3, "100"}, {999.5, 3, "1000"}, {0.00012345, 3, "0.000123"},
+		{1e-6, 2, "0.0000010"},
+		{123456, 2, "120000"}, {-0.5, 1, "-0.5"}, {1e15, 3, "1000000000000000"}, {1e-7, 3, "0.000000100"},
+		{-4.468e12, 4, "-4468000000000"},
+		{1e-12, 2, "0.0000000000010"}, {9.9e-13, 2, "0"}, {-9.9e-13, 2, "0"}, {9.9e20, 2, "990000000000000000000"}, {1e21, 3, "—"},
+		{math.Copysign(0, -1), 3, "0"}, {math.NaN(), 3, "—"}, {math.Inf(-1), 3, "—"},
 	} {
 		if c.want == "100" { // 99.95 is a hair off in binary
 			assert.Contains(t, []string{"100", "99.9", "100."}, Significant(c.v, c.digits))
@@ -293,7 +311,8 @@ func TestWordsForNumbers(t *testing.T) {
 	for _, c := range []struct {
 		v    float64
 		want string
-	}{{12, "12"}, {0.5, "0.5"}, {1234, "1230"}, {1e6, "1000000"}, {0, "0"}, {-0.25, "-0.25"}, {1e-7, "0.0000001"}, {10, "10"}, {1e-300, "0"}, {1e300, "—"}} {
+	}{{12, "12"}, {0.5, "0.5"}, {1234, "1230"}, {1e6, "1000000"}, {0, "0"}, {-0.25, "-0.25"}, {1e-7, "0.0000001"}, {10, "10"}, {1e-300,
+		"0"}, {1e300, "—"}} {
 		assert.Equal(t, c.want, Short(c.v, 3))
 	}
 	for _, c := range []struct {
@@ -301,16 +320,19 @@ func TestWordsForNumbers(t *testing.T) {
 		decimals      int
 		fixed, signed string
 	}{
-		{-0.04, 1, "0.0", "0.0"}, {0.04, 1, "0.0", "0.0"}, {-0.05001, 1, "-0.1", "-0.1"}, {0.05001, 1, "0.1", "+0.1"}, {-0.4, 0, "0", "0"}, {12.34, 1, "12.3", "+12.3"},
+		{-0.04, 1, "0.0", "0.0"}, {0.04, 1, "0.0", "0.0"}, {-0.05001, 1, "-0.1", "-0.1"}, {0.05001, 1, "0.1", "+0.1"},
+		{-0.4, 0, "0", "0"}, {12.34, 1, "12.3", "+12.3"},
 		{math.Copysign(0, -1), 2, "0.00", "0.00"}, {math.NaN(), 1, "—", "—"}, {1e22, 1, "—", "—"}, {math.Inf(-1), 1, "—", "—"},
 	} {
 		assert.Equal(t, c.fixed, Fixed(c.v, c.decimals), "%v", c.v)
 		assert.Equal(t, c.signed, Signed(c.v, c.decimals), "%v", c.v)
 	}
-	for v, want := range map[float64]string{1: "1.0 times", 0.96: "0.96 times", 2.44: "2.4 times", 12.6: "13 times", 126: "130 times", 1e7: "10000000 times"} {
+	for v, want := range map[float64]string{1: "1.0 times", 0.96: "0.96 times", 2.44: "2.4 times", 12.6: "13 times", 126: "130 times",
+		1e7: "10000000 times"} {
 		assert.Equal(t, want, Times(v))
 	}
-	for v, want := range map[float64]string{1: "1 turn", 0.9999: "1 turn", 1.5: "1.5 turns", 0: "0 turns", 12: "12 turns", 1234: "1230 turns"} {
+	for v, want := range map[float64]string{1: "1 turn", 0.9999: "1 turn", 1.5: "1.5 turns", 0: "0 turns", 12: "12 turns",
+		1234: "1230 turns"} {
 		assert.Equal(t, want, Counted(v, "turn", 3))
 	}
 	// at every magnitude, in every unit
@@ -347,7 +369,8 @@ func TestUnits(t *testing.T) {
 		for p, f := range prefixes {
 			rest, ok := strings.CutPrefix(n, p)
 			if v, known := units[rest]; p != "" && ok && known && v.Prefixed && rest != "" {
-				assert.False(t, v.Dimension == u.Dimension && math.Abs(v.Factor*f/u.Factor-1) > 1e-9, "%q is %s and %s%s", n, u.Symbol, p, rest)
+				assert.False(t, v.Dimension == u.Dimension && math.Abs(v.Factor*f/u.Factor-1) > 1e-9, "%q is %s and %s%s", n, u.Symbol,
+					p, rest)
 			}
 		}
 	}
@@ -359,9 +382,12 @@ func TestUnits(t *testing.T) {
 func TestMeant(t *testing.T) {
 	for _, c := range []struct{ name, like, want string }{
 		{"kv", "V", "kV"}, {"KV", "V", "kV"}, {"volts", "V", "V"}, {"Volt", "V", "V"}, {"kilovolts", "V", "kV"}, {"v", "V", "V"},
-		{"amps", "A", "A"}, {"ma", "A", "mA"}, {"milliamps", "A", "mA"}, {"MA.", "A", ""}, {"watts", "W", "W"}, {"KW", "W", "kW"}, {"kilowatt", "W", "kW"},
-		{"PF", "F", "pF"}, {"uf", "F", "uF"}, {"mfd", "F", "uF"}, {"mmfd", "F", "pF"}, {"microfarads", "F", "uF"}, {"henries", "H", "H"}, {"UH", "H", "uH"},
-		{"mhz", "Hz", "MHz"}, {"Mc", "Hz", "MHz"}, {"khz", "Hz", "kHz"}, {"cycles", "Hz", "Hz"}, {"K", "ohm", "kohm"}, {"ohms", "ohm", "ohm"}, {"kohms", "ohm", ""}, {"megohms", "ohm", ""},
+		{"amps", "A", "A"}, {"ma", "A", "mA"}, {"milliamps", "A", "mA"}, {"MA.", "A", ""}, {"watts", "W", "W"}, {"KW", "W", "kW"},
+		{"kilowatt", "W", "kW"},
+		{"PF", "F", "pF"}, {"uf", "F", "uF"}, {"mfd", "F", "uF"}, {"mmfd", "F", "pF"}, {"microfarads", "F", "uF"},
+		{"henries", "H", "H"}, {"UH", "H", "uH"},
+		{"mhz", "Hz", "MHz"}, {"Mc", "Hz", "MHz"}, {"khz", "Hz", "kHz"}, {"cycles", "Hz", "Hz"}, {"K", "ohm", "kohm"},
+		{"ohms", "ohm", "ohm"}, {"kohms", "ohm", ""}, {"megohms", "ohm", ""},
 		{"C", "°C", "°C"}, {"celsius", "°C", "°C"}, {"F", "°C", "°F"}, {"percent", "%", "%"}, {"db", "dB", "dB"}, {"dbi", "dBi", "dBi"},
 		{"MM", "m", "mm"}, {"millimeters", "m", "mm"}, {"inches", "m", "in"}, {"″", "m", "in"}, {"secs", "s", "s"}, {"msec", "s", "ms"},
 		{"bananas", "V", ""}, {"W", "V", ""}, {"%", "dB", ""}, {"dB", "%", ""},
@@ -431,7 +457,8 @@ func TestDimensions(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	for _, s := range []string{"2.8 kV", "1/4 in", "1 1/2 in", "±5 %", "25 .. 250 pF", "2,8 kV", "1e999 V", "-1e-320 pF", "5 °F", "", "..", "1//2 in", "9 9/9 \"", "0x1p-2 V", "+-", "1 000 V", "٣ V", "1 ²V"} {
+	for _, s := range []string{"2.8 kV", "1/4 in", "1 1/2 in", "±5 %", "25 .. 250 pF", "2,8 kV", "1e999 V", "-1e-320 pF", "5 °F", "",
+		"..", "1//2 in", "9 9/9 \"", "0x1p-2 V", "+-", "1 000 V", "٣ V", "1 ²V"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

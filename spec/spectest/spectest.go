@@ -83,7 +83,8 @@ func texts(path string) []string {
 	case "currency":
 		return []string{"EUR"}
 	case "of":
-		return []string{"supply.idle_voltage", "tubes.plate_current", "tubes.grid_current", "supply.stored_energy", "tubes.idle_current", "antenna.output_power"}
+		return []string{"supply.idle_voltage", "tubes.plate_current", "tubes.grid_current", "supply.stored_energy",
+			"tubes.idle_current", "antenna.output_power"}
 	case "value":
 		return []string{"3010 V", "500 mA", "0 A", "12 J", "1500 W"}
 	case "sweep":
@@ -206,7 +207,8 @@ func Extreme(r *rand.Rand, base string, share float64, known spec.Names) (text s
 	}
 	for _, k := range keys {
 		p := share
-		if n := strings.Count(k.Path, "."); n > 2 || strings.HasPrefix(k.Path, "tubes.custom") || strings.HasPrefix(k.Path, "input.band") || strings.HasPrefix(k.Path, "tank.band") {
+		if n := strings.Count(k.Path, "."); n > 2 || strings.HasPrefix(k.Path, "tubes.custom") ||
+			strings.HasPrefix(k.Path, "input.band") || strings.HasPrefix(k.Path, "tank.band") {
 			p /= 4 // ten bands must not drown the rest
 		}
 		if strings.HasSuffix(k.Path, ".fitted") {
@@ -283,7 +285,8 @@ var flaws = []struct {
 	{"minus nothing", regexp.MustCompile(`(^|[\s(±])[-−]0(\.0+)?($|[^\d.])`)},
 	{"no number", regexp.MustCompile(`\bNaN\b|\bInf\b|%!|<nil>`)},
 	{"a dash for a number", regexp.MustCompile(`(^|[\s(])— (k|M|m|µ|n|p)?(V|A|W|VA|Ω|F|H|Hz|s|J|K|Pa|°C)\b`)},
-	{"one of several", regexp.MustCompile(`(^|[^\d.,/])1 (times|hours|minutes|seconds|days|builds|legs|pieces|turns|wires|resistors|capacitors|diodes|bleeders)\b`)},
+	{"one of several",
+		regexp.MustCompile(`(^|[^\d.,/])1 (times|hours|minutes|seconds|days|builds|legs|pieces|turns|wires|resistors|capacitors|diodes|bleeders)\b`)},
 	{"a count twice", regexp.MustCompile(`\d+ × \d+ ×`)},
 	{"a number beyond reason", regexp.MustCompile(`(^|[^\d.])\d{9,}`)},
 }

@@ -12,10 +12,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"anodebook/compute/data/rules"
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
-	"anodebook/compute/rules"
-	"anodebook/compute/tube"
+	"anodebook/compute/physics/tube"
 	"anodebook/report/setting"
 	"anodebook/spec"
 )
@@ -24,7 +24,8 @@ import (
 // with their units ("1000 W", "2800 V"). It ends inside the table [supply], so
 // that keys of the supply, or other tables, can be written behind it.
 func Text(output, tubes, plateVoltage string, bands ...string) string {
-	return fmt.Sprintf("[target]\noutput = %q\nbands = [\"%s\"]\n[tubes]\ntype = %q\n[supply]\nplate_voltage = %q\n", output, strings.Join(bands, `", "`), tubes, plateVoltage)
+	return fmt.Sprintf("[target]\noutput = %q\nbands = [\"%s\"]\n[tubes]\ntype = %q\n[supply]\nplate_voltage = %q\n", output,
+		strings.Join(bands, `", "`), tubes, plateVoltage)
 }
 
 // Read reads a spec that knows all types and rule sets, as test.toml.

@@ -295,7 +295,8 @@ func (r *reader) digits() string {
 	return r.s[begin:r.i]
 }
 
-var plainUnit = strings.NewReplacer(`\Omega `, "Ω", `\Omega`, "Ω", `\mu `, "µ", `\mu`, "µ", `{}^{\circ}`, "°", `percent`, "%", "^2", "²", "^3", "³", `\cdot `, "·", `\cdot`, "·")
+var plainUnit = strings.NewReplacer(`\Omega `, "Ω", `\Omega`, "Ω", `\mu `, "µ", `\mu`, "µ", `{}^{\circ}`, "°", `percent`, "%", "^2",
+	"²", "^3", "³", `\cdot `, "·", `\cdot`, "·")
 
 // unit reads "\thinspace\mathrm{…}" if it stands next.
 func (r *reader) unit() (factor, offset float64) {

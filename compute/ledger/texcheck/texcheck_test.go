@@ -58,7 +58,8 @@ func TestVerify(t *testing.T) {
 	for _, good := range []string{
 		`R = \frac{2800\thinspace\mathrm{V}}{700.0\thinspace\mathrm{mA}} = 4000\thinspace\mathrm{\Omega}`,
 		`X_C = \frac{1}{2 \cdot \pi \cdot 3.600\thinspace\mathrm{MHz} \cdot 250.0\thinspace\mathrm{pF}} = 176.8\thinspace\mathrm{\Omega}`, // 176.84 Ω
-		`N = 123456 = 123500`, `N = 12344 = 12340`, `N = 0.00012344 = 0.0001234`, `N = 1.2344 \cdot 10^{-7} = 1.234 \cdot 10^{-7}`, `N = - 5 = -5.000`,
+		`N = 123456 = 123500`, `N = 12344 = 12340`, `N = 0.00012344 = 0.0001234`, `N = 1.2344 \cdot 10^{-7} = 1.234 \cdot 10^{-7}`,
+		`N = - 5 = -5.000`,
 	} {
 		assert.NoError(t, Verify(good))
 	}
@@ -68,14 +69,16 @@ func TestVerify(t *testing.T) {
 		`R = \frac{2800\thinspace\mathrm{V}}{700.0\thinspace\mathrm{A}} = 4000\thinspace\mathrm{\Omega}`,
 		`X_C = \frac{1}{2 \cdot \pi \cdot 3.600\thinspace\mathrm{MHz} \cdot 250.0\thinspace\mathrm{pF}} = 177.0\thinspace\mathrm{\Omega}`,
 		`N = 123456 = 123700`, `N = 1 = -1`, `N = 5 = 5.2`, `N = 1.2344 \cdot 10^{-7} = 1.234 \cdot 10^{-8}`,
-		`N = 5`, `N = 5 = x`, `N = x = 5`, `N = \frac{1} = 5`, `N = 5\thinspace\mathrm{furlong} = 5`, `N = 5\thinspace\mathrm{V = 5`, `N = \left(5 = 5`, `N = \frac{0}{0} = 0`, `N = 5 5 = 5`, `N = 5 \pi = 15.71`, `N = 5 = 5 5`, `N = 2 \cdot 10^{x} = 2`,
+		`N = 5`, `N = 5 = x`, `N = x = 5`, `N = \frac{1} = 5`, `N = 5\thinspace\mathrm{furlong} = 5`, `N = 5\thinspace\mathrm{V = 5`,
+		`N = \left(5 = 5`, `N = \frac{0}{0} = 0`, `N = 5 5 = 5`, `N = 5 \pi = 15.71`, `N = 5 = 5 5`, `N = 2 \cdot 10^{x} = 2`,
 	} {
 		assert.Error(t, Verify(bad), bad)
 	}
 }
 
 func FuzzEvaluate(f *testing.F) {
-	for _, s := range []string{`\frac{1}{2}^{3}`, `\left(1;\thinspace 2\right)`, `1 \cdot 10^{`, `{`, `\left(\left(\left(`, `- - 1`, `1\thinspace\mathrm{{}^{\circ}C}`, `\min\left(1\right)`} {
+	for _, s := range []string{`\frac{1}{2}^{3}`, `\left(1;\thinspace 2\right)`, `1 \cdot 10^{`, `{`, `\left(\left(\left(`, `- - 1`,
+		`1\thinspace\mathrm{{}^{\circ}C}`, `\min\left(1\right)`} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

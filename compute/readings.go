@@ -203,6 +203,6 @@ func (g *ReadingGroup) finding() ledger.Finding {
 	if len(g.Fitted) < 3 {
 		f.Text = f.Text.Then(ledger.Say("So few readings prove little: almost any fault fits one or two."))
 	}
-	f.Advice = ledger.Say("{prove}", ledger.Called("prove", best.Prove))
+	f.Advice = ledger.Literal(best.Prove)
 	return f
 }

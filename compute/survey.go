@@ -105,7 +105,7 @@ func (d *Design) survey(k *desk.Desk) {
 		}
 		group, danger := e.Group.Value, groupDanger[e.Group.Value]
 		f := ledger.Finding{Severity: ledger.Caution, ID: "survey." + e.Name, Stage: "survey",
-			Advice: ledger.Say("{danger}", ledger.Called("danger", danger))}
+			Advice: ledger.Literal(danger)}
 		switch e.Condition.Value {
 		case "unobtainable":
 			f.Text = ledger.Say("Survey, {group}: worn out or missing, and no replacement is to be had.", ledger.Called("group", group))

@@ -82,7 +82,7 @@ func (d *Desk) Catalogue(id, name string, value float64, unit, where string) *le
 
 // Derived is the source of what follows from definitions and circuit laws.
 func Derived(words string) ledger.Method {
-	return ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.CircuitLaws}
+	return ledger.Method{Words: ledger.Literal(words), Source: source.CircuitLaws}
 }
 
 // Hold is a part held against a stress.

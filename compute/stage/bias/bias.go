@@ -147,7 +147,7 @@ func Solve(d *desk.Desk, in Input) (Result, error) {
 	res.Device = Device(sp.Device.Value)
 	if !sp.Device.Given {
 		res.Device = Choose(res.Voltage, res.Dissipation)
-		d.Suppose(sp.Device.Key, ledger.Say("{device}", ledger.Called("device", string(res.Device))),
+		d.Suppose(sp.Device.Key, ledger.Literal(string(res.Device)),
 			ledger.Say("common practice: a string of rectifier diodes up to {string_limit} V, a power zener up to {zener_limit} W, a "+
 				"transistor with a small zener above", ledger.Fixed("string_limit", stringLimit, 0),
 				ledger.Fixed("zener_limit", zenerLimit, 0)))

@@ -306,7 +306,7 @@ func (w *work) node(n Node, peak, effective, radio, basic, guard *ledger.Quantit
 	rule := w.ruleOf(id, n.Name, peak)
 	row, words := w.creepage(effective.Value)
 	r := w.Solved(id+"_creepage_table", n.Name+": creepage by the table", row, "m",
-		ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.CreepageTable}, effective)
+		ledger.Method{Words: ledger.Literal(words), Source: source.CreepageTable}, effective)
 	s := least(w.Compute(id+"_creepage", n.Name+": creepage", along, ledger.With{"d_0": r, "d_c": c}))
 	s2 := least(w.Compute(id+"_creepage_reinforced", n.Name+": creepage to what a hand can reach", alongHand,
 		ledger.With{"k_2": w.double, "d_0": r, "d_c": g}))

@@ -68,7 +68,7 @@ func (s *stage) choke() error {
 	if !s.heats() {
 		why = "thinnest winding wire of at least 1 mm that sheds the heat of the cathode current, common practice"
 	}
-	wire := d.TakeOr("filament.choke_wire", s.part+", wire", "m", c.Wire, w.Wire, ledger.Say("{why}", ledger.Called("why", why)))
+	wire := d.TakeOr("filament.choke_wire", s.part+", wire", "m", c.Wire, w.Wire, ledger.Literal(why))
 	var turns *ledger.Quantity
 	if c.Turns.Given {
 		turns = d.TakeRatio("filament.choke_turns", s.part+", turns", c.Turns)
@@ -241,7 +241,7 @@ func (s *stage) flux(w Winding, l, turns, area *ledger.Quantity) {
 	s.Find(ledger.Finding{Severity: ledger.Caution, ID: "filament.choke_flux_density", Stage: "filament", Quantities: []string{b.ID},
 		Text: ledger.Say("{how} magnetises the core to {filament.choke_flux_density}, above the {saturation} up to which nothing is "+
 			"lost.", ledger.Called("how", how), ledger.Of("saturation", saturation, "T")),
-		Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
+		Advice: ledger.Literal(advice)})
 }
 
 func (s *stage) chokePart(w Winding, l *ledger.Quantity, given bool) {
@@ -280,5 +280,5 @@ func (s *stage) chokePart(w Winding, l *ledger.Quantity, given bool) {
 		Rating: ledger.Say("{turns} {kind} turns of {wire} wire on {on}; {wire_length} of each wire", ledger.Fixed("turns", w.Turns, 0),
 			ledger.Called("kind", kind), ledger.Of("wire", w.Wire, "m"), ledger.In("on", on),
 			ledger.Of("wire_length", w.WireLength, "m")),
-		Note: ledger.Say("{note}", ledger.Called("note", note))})
+		Note: ledger.Literal(note)})
 }

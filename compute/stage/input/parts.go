@@ -27,12 +27,12 @@ func (w *worker) parts(i int, r *BandResult, ownIn, ownOut, ownCoil bool) {
 	const mica = "Silver mica or a ceramic of the stable kind."
 	d.Part(ledger.Part{Designator: fmt.Sprintf("C1%da", i+1), Name: "input capacitor, exciter's side, " + r.Name,
 		Value:  ledger.Say("{shunt_in}", ledger.Of("shunt_in", r.Network.ShuntIn, "F")),
-		Rating: ledger.Say("{value}", ledger.Called("value", rating("shunt_in"))), Stage: "input", Given: ownIn,
+		Rating: ledger.Literal(rating("shunt_in")), Stage: "input", Given: ownIn,
 		Note: ledger.Say("Silver mica or a ceramic of the stable kind.")})
 	if r.Network.ShuntOut > 0 {
 		d.Part(ledger.Part{Designator: fmt.Sprintf("C1%db", i+1), Name: "input capacitor, cathode side, " + r.Name,
 			Value:  ledger.Say("{shunt_out}", ledger.Of("shunt_out", r.Network.ShuntOut, "F")),
-			Rating: ledger.Say("{value}", ledger.Called("value", rating("shunt_out"))), Stage: "input", Given: ownOut,
+			Rating: ledger.Literal(rating("shunt_out")), Stage: "input", Given: ownOut,
 			Note: ledger.Say("Silver mica or a ceramic of the stable kind.")})
 	}
 }

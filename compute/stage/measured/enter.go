@@ -48,7 +48,7 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	where := d.Spec.Where(d.Spec.Measured[p.Name].File.Origin)
 	find := func(what string, severity ledger.Severity, text, advice string, quantities ...string) {
 		d.Find(ledger.Finding{Severity: severity, ID: id + "." + what, Stage: "measured",
-			Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice)),
+			Text: ledger.Literal(text), Advice: ledger.Literal(advice),
 			Quantities: quantities})
 	}
 	if p.Absent {

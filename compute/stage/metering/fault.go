@@ -47,7 +47,7 @@ func (w *work) fault() {
 			"them "+
 			"for an instant, and the meters beside them would burn open.{energy}", ledger.Q("current", current),
 			ledger.In("energy", energy)),
-		Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
+		Advice: ledger.Literal(advice)})
 	if denied {
 		return
 	}

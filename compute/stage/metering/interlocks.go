@@ -128,8 +128,8 @@ func Interlocks(g Guard) []Interlock {
 func Protect(d *desk.Desk, g Guard) []Interlock {
 	covers(d, g)
 	part := func(designator, name, value, note string) {
-		d.Part(ledger.Part{Designator: designator, Name: name, Value: ledger.Say("{value}", ledger.Called("value", value)),
-			Stage: "protection", Note: ledger.Say("{note}", ledger.Called("note", note))})
+		d.Part(ledger.Part{Designator: designator, Name: name, Value: ledger.Literal(value),
+			Stage: "protection", Note: ledger.Literal(note)})
 	}
 	if g.ForcedAir {
 		part("S6", "Air switch in the plenum, by pressure rather than by a vane", "",

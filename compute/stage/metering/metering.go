@@ -403,7 +403,7 @@ func (w *work) voltmeter() {
 		Note: ledger.Say("Its foot is at the chassis. Bring only the low end of the string to the panel; never trust a reading of " +
 			"zero.")})
 	w.Part(ledger.Part{Designator: "R5", Name: "Multiplier string of the high-voltage meter", Stage: "metering", Count: n,
-		Value: ledger.Say("{in_series}", ledger.Called("in_series", inSeries(n, one.Text()))),
+		Value: ledger.Literal(inSeries(n, one.Text())),
 		Rating: ledger.Say("{multiplier_power}, limiting voltage {metering.multiplier_limit}",
 			ledger.Of("multiplier_power", m.MultiplierPower.SI, "W")), Given: m.MultiplierValue.Given,
 		Note: ledger.Say("This part carries lethal voltage: its top is the filter voltage. Mount it on an insulated board away from " +

@@ -181,12 +181,12 @@ func (t *trips) plate() {
 		ledger.With{"k": k, "I": in.PlateCurrent})
 	value, words := t.plateWanted()
 	wanted := t.Solved("protection.plate_trip_wanted", "Plate trip by the tuning map", value, "A",
-		ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.TuneUpTrials}, in.PlateCurrent,
+		ledger.Method{Words: ledger.Literal(words), Source: source.TuneUpTrials}, in.PlateCurrent,
 		tuneUp)
 	least, limit := t.chosen("plate", wanted, in.Limits.PlateCurrent)
 	find := func(severity ledger.Severity, text, advice string, of ...*ledger.Quantity) {
 		f := ledger.Finding{Severity: severity, ID: "protection.plate_trip", Stage: "protection",
-			Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice))}
+			Text: ledger.Literal(text), Advice: ledger.Literal(advice)}
 		for _, q := range append(of, in.PlateCurrent, tuneUp) {
 			f.Quantities = append(f.Quantities, q.ID)
 		}
@@ -302,7 +302,7 @@ func (t *trips) grid() {
 	least, limit := t.chosen("grid", wanted, t.gridRating())
 	find := func(severity ledger.Severity, text, advice string, of ...*ledger.Quantity) {
 		f := ledger.Finding{Severity: severity, ID: "protection.grid_trip", Stage: "protection",
-			Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice))}
+			Text: ledger.Literal(text), Advice: ledger.Literal(advice)}
 		for _, q := range append(of, in.GridCurrent) {
 			f.Quantities = append(f.Quantities, q.ID)
 		}

@@ -229,7 +229,7 @@ func (r *Result) enterBias(d *desk.Desk, b Bias) {
 				"that the supply gives at that current."), Source: source.TubeFit}, want)
 	default:
 		r.BiasVoltage = d.Assume("tubes.bias_voltage", "cathode bias", b.Voltage, "V", "bias.voltage",
-			ledger.Say("{reason}", ledger.Called("reason", b.Reason)))
+			ledger.Literal(b.Reason))
 	}
 }
 

@@ -51,7 +51,7 @@ func (r *Result) ownModel(d *desk.Desk) string {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.model.own", Stage: "tubes",
 			Text: ledger.Say("The static model of the {t} is fitted to {columns} columns of the builder's own, which nobody else has "+
 				"checked.{left}", ledger.Called("t", t.Name), ledger.Int("columns", len(t.Columns)),
-				ledger.In("left", left)), Advice: ledger.Say("{before}", ledger.Called("before", before))})
+				ledger.In("left", left)), Advice: ledger.Literal(before)})
 	}
 	worst := tube.Residual{}
 	for _, x := range t.Residuals {

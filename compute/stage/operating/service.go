@@ -267,7 +267,7 @@ func (r *Result) ratings(d *desk.Desk) {
 			continue
 		}
 		d.Check(desk.Hold{Part: "V1", Name: r.Type.Name + ", each", Kind: x.kind, Stress: x.stress, Rating: x.figure.Value,
-			Why: ledger.Say("{why}", ledger.Called("why", x.why)), Advice: ledger.Say("{advice}", ledger.Called("advice", x.advice))})
+			Why: ledger.Literal(x.why), Advice: ledger.Literal(x.advice)})
 	}
 	if !l.GridDissipation.Known && !l.GridCurrent.Known {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tubes.grid_limit_unknown", Stage: "tubes",
@@ -312,9 +312,9 @@ func (r *Result) parts(d *desk.Desk) {
 	}
 	for i := range r.N {
 		d.Part(ledger.Part{Designator: fmt.Sprintf("V%d", i+1), Name: "tube " + r.Type.Name,
-			Value: ledger.Say("{type}", ledger.Called("type", r.Type.Name)), Stage: "tubes", Given: true,
-			Note:   ledger.Say("{note}", ledger.Called("note", note)),
-			Rating: ledger.Say("{type}", ledger.Called("type", rated(r.Type)))})
+			Value: ledger.Literal(r.Type.Name), Stage: "tubes", Given: true,
+			Note:   ledger.Literal(note),
+			Rating: ledger.Literal(rated(r.Type))})
 	}
 }
 

@@ -199,7 +199,7 @@ func (s *stage) fuse() {
 	ids := []string{fuse.ID, in.PlateCurrent.ID, in.Follow.ID, time.ID}
 	caution := func(text, advice string) {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: ids,
-			Text: ledger.Say("{text}", ledger.Called("text", text)), Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
+			Text: ledger.Literal(text), Advice: ledger.Literal(advice)})
 	}
 	switch {
 	case fuse.Value < fuseLeast*in.PlateCurrent.Value*(1-1e-9):
@@ -225,7 +225,7 @@ func (s *stage) fuse() {
 				"current as well."
 		}
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fault_current", Stage: "plate_feed", Text: text,
-			Quantities: []string{fault.ID, m.ID}, Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
+			Quantities: []string{fault.ID, m.ID}, Advice: ledger.Literal(advice)})
 	}
 }
 

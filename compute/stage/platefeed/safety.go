@@ -156,7 +156,7 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 	advice := ledger.Say("It must read {most} or less on an ohmmeter and be wound of copper of {thinnest} or more: thick wire on a "+
 		"short form, or few turns on ferrite.", ledger.Q("most", most), ledger.Of("thinnest", thinnest.Value*wireMargin, "m"))
 	find := func(severity ledger.Severity, text string, more ...*ledger.Quantity) {
-		f.Severity, f.Text, f.Advice = severity, ledger.Say("{text}", ledger.Called("text", text)), advice
+		f.Severity, f.Text, f.Advice = severity, ledger.Literal(text), advice
 		for _, q := range more {
 			f.Quantities = append(f.Quantities, q.ID)
 		}

@@ -106,7 +106,7 @@ func (s *stage) wound(id, words string, l, form *ledger.Quantity, own spec.Quant
 	if id == "plate_feed.second_choke_" {
 		why = "that of the first choke"
 	}
-	wire := d.TakeOr(id+"wire", words+"wire", "m", own, w.Coil.Wire, ledger.Say("{why}", ledger.Called("why", why)))
+	wire := d.TakeOr(id+"wire", words+"wire", "m", own, w.Coil.Wire, ledger.Literal(why))
 	how := "Turns of a close-wound single layer (pitch 1.1 × wire) for the inductance: Lorenz current sheet with Rosa's corrections " +
 		"for round wire, solved for the number of turns."
 	if len(w.Line) > 1 {
@@ -115,7 +115,7 @@ func (s *stage) wound(id, words string, l, form *ledger.Quantity, own spec.Quant
 			"number of turns."
 	}
 	turns := d.Solved(id+"turns", words+"turns", w.Turns, "turns",
-		ledger.Method{Words: ledger.Say("{how}", ledger.Called("how", how)), Source: source.CircuitLaws}, l, form, wire)
+		ledger.Method{Words: ledger.Literal(how), Source: source.CircuitLaws}, l, form, wire)
 	length := d.Solved(id+"length", words+"length of the winding", w.Length, "m", desk.Derived("Turns times pitch."), turns, wire)
 	wireLength := d.Solved(id+"wire_length", words+"length of the wire", w.WireLength, "m",
 		desk.Derived("Length of the helix, leads not counted."), turns, form)
@@ -155,7 +155,7 @@ func (s *stage) method() ledger.Method {
 			"from the grounded cold end to the plates: parallel resonance at odd, series resonance at even numbers of quarter waves, " +
 			"the steps of impedance counted in. Coupling beyond the joints is left out; ±30 % at best."
 	}
-	return ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)), Source: source.HelixVelocity}
+	return ledger.Method{Words: ledger.Literal(words), Source: source.HelixVelocity}
 }
 
 func (s *stage) findResonances() {

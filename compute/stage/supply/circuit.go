@@ -156,8 +156,8 @@ func (w *work) diodeSurge(surge *ledger.Quantity, why, advice string) *ledger.Qu
 	high := w.Compute("supply.diode_surge", "Surge current of the diodes at switch-on, highest mains", onHighSurge,
 		ledger.With{"I_max": surge, "t": w.mainsSpread})
 	w.Check(desk.Hold{Part: "D2", Name: "Rectifier diode", Kind: "surge", Stress: high, Have: w.Spec.Supply.Diodes.Surge,
-		Factor: w.Spec.Margins.Current, Why: ledger.Say("{why}", ledger.Called("why", why)),
-		Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
+		Factor: w.Spec.Margins.Current, Why: ledger.Literal(why),
+		Advice: ledger.Literal(advice)})
 	return high
 }
 
@@ -198,7 +198,7 @@ func (w *work) leftOver(surged, shut, high *ledger.Quantity) {
 	w.Find(ledger.Finding{Severity: severity, ID: id, Stage: "supply", Quantities: []string{high.ID, crest.ID, limit.ID},
 		Text: ledger.Say("{text} a crest of {high} in the secondary and {supply.primary_inrush} from the mains; {what}.",
 			ledger.Called("text", text), ledger.Q("high", high), ledger.In("what", what)),
-		Advice: ledger.Say("{advice}", ledger.Called("advice", advice))})
+		Advice: ledger.Literal(advice)})
 }
 
 // noStepStart enters what the full mains does to an empty bank.

@@ -184,7 +184,7 @@ func (w *work) oneOpen() {
 	}
 	from := []*ledger.Quantity{w.bleeder, w.each, w.noLoad, w.Get("supply.voltmeter_string")}
 	enter := func(id, name string, v float64, unit, words string) *ledger.Quantity {
-		return w.Solved("supply."+id, name, v, unit, ledger.Method{Words: ledger.Say("{words}", ledger.Called("words", words)),
+		return w.Solved("supply."+id, name, v, unit, ledger.Method{Words: ledger.Literal(words),
 			Source: source.CircuitLaws}, from...)
 	}
 	all := enter("time_to_60v_one_bleeder_open", "Time until terminals and every capacitor are below 60 V, one bleeder open",

@@ -44,7 +44,7 @@ func (w *work) secondary() {
 	}
 	rating := w.Check(desk.Hold{
 		Part: "T1", Name: "Plate transformer", Kind: "kva", Stress: stress, Have: t.Power, Owned: t.Voltage.Given,
-		Why:      ledger.Say("{why}", ledger.Called("why", why)),
+		Why:      ledger.Literal(why),
 		Standard: []float64{200, 300, 400, 500, 600, 800, 1000, 1200, 1500, 2000, 2500, 3000, 4000, 5000, 6000, 8000, 10000},
 		Advice: ledger.Say("Shorten the overs, lower the output for this duty, or use a larger transformer; measure its temperature " +
 			"after an hour."),

@@ -207,7 +207,7 @@ func (w *work) cord(full *ledger.Quantity) {
 		ledger.Say("the next size for fuse and circuit; {cords_citation}", ledger.Called("cords_citation", p.CordsCitation)))
 	w.Check(desk.Hold{Part: "P1", Name: "Mains cord, plug and inlet", Kind: "current", Stress: through, Have: m.Cord,
 		Rating: cord.Value, Bought: true,
-		Why: ledger.Say("{why}", ledger.Called("why", why)),
+		Why: ledger.Literal(why),
 		Advice: ledger.Say("Fit cord, plug and inlet for at least {chosen}, or {smaller}. The local electrical code and a licensed "+
 			"electrician decide.", ledger.In("chosen", amps(chosen)), ledger.Called("smaller", smaller))})
 	f := ledger.Finding{ID: "supply.breaker_above_cord", Stage: "supply", Quantities: []string{w.circuitRating.ID, cord.ID},

@@ -75,7 +75,7 @@ func newStability(d *desk.Desk, in Input, cout *ledger.Quantity) *stability {
 	s.feedback = taken("suppressor.feedback_capacitance", "plate to cathode of one "+t.Name, t.Capacitance.Feedback, 0.1e-12)
 	lg, why := usualGrid(t)
 	s.lg = d.TakeOr("suppressor.grid_inductance", "grid to chassis", "H", d.Spec.Suppressor.GridInductance, lg,
-		ledger.Say("{why}", ledger.Called("why", why)))
+		ledger.Literal(why))
 	s.cathode = d.Catalogue("suppressor.cathode_inductance", "cathode to chassis at VHF", cathodeLead, "H",
 		"common practice: pins, socket and the leads of the bypass capacitors")
 	gi, gc := transconductance(t.Model, in.Idle.Grid, in.Idle.Plate), transconductance(t.Model, in.Crest.Grid, in.Crest.Plate)

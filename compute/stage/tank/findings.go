@@ -119,7 +119,7 @@ func (w *worker) harmonics(b *BandResult) {
 	}
 	advice += ". Measure before going on the air."
 	d.Find(ledger.Finding{Severity: ledger.Exceeds, ID: "tank." + b.Name + ".harmonics", Stage: "tank",
-		Quantities: append(ids, need.ID), Advice: ledger.Say("{advice}", ledger.Called("advice", advice)),
+		Quantities: append(ids, need.ID), Advice: ledger.Literal(advice),
 		Text: ledger.Say("Harmonics on {on}: {over} below the fundamental, where {limit} dB are required ({short}).",
 			ledger.OnBand("on", b.Name), ledger.Called("over", words(over)), ledger.Fixed("limit", limit, 1),
 			ledger.Called("short", w.in.HarmonicSource.Short()))})
@@ -166,7 +166,7 @@ func (w *worker) rise(r *Result) {
 		text += " Soft solder lets go."
 	}
 	w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_rise", Stage: "tank", Quantities: ids,
-		Text: ledger.Say("{text}", ledger.Called("text", text)),
+		Text: ledger.Literal(text),
 		Advice: ledger.Say("Thicker conductor, a greater diameter, some of the blower's air over the coil, taps silver-soldered or " +
 			"bolted; keep everything that melts away.")})
 }

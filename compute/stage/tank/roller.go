@@ -35,7 +35,7 @@ func (w *worker) roller(r *Result) {
 					ledger.OnBand("on", b.Name), ledger.Of("l", l, "H"), ledger.Of("low", c.Range.Low, "H"),
 					ledger.Of("high", c.Range.High, "H")),
 				Quantities: []string{"tank." + b.Name + ".inductance"},
-				Advice:     ledger.Say("{advice}", ledger.Called("advice", advice))})
+				Advice:     ledger.Literal(advice)})
 		} else if n := w.rollerTurns(b); n > 0 {
 			turns = append(turns, fmt.Sprintf("%s %.1f", b.Name, n))
 		}

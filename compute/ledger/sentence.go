@@ -80,8 +80,11 @@ type Span struct {
 // Series is an enumeration of sentences, set with commas and "and".
 type Series []Sentence
 
-// Commas is an enumeration of sentences, set with commas alone.
-type Commas []Sentence
+// Joined is an enumeration of sentences with a separator of its own.
+type Joined struct {
+	Separator string
+	Items     []Sentence
+}
 
 // Say makes a sentence. Every place without a dot or colon must be bound, and
 // every bound value must have its place; Check finds what does not fit, and a
@@ -149,7 +152,10 @@ func In(name string, s Sentence) Bound { return Bound{name, s} }
 func All(name string, s ...Sentence) Bound { return Bound{name, Series(s)} }
 
 // List binds an enumeration that is set with commas alone.
-func List(name string, s ...Sentence) Bound { return Bound{name, Commas(s)} }
+func List(name string, s ...Sentence) Bound { return Bound{name, Joined{", ", s}} }
+
+// Alternatives binds an enumeration that is set with "; or".
+func Alternatives(name string, s ...Sentence) Bound { return Bound{name, Joined{"; or ", s}} }
 
 // Named is a sentence of one word, for an enumeration.
 func Named(word string) Sentence { return Say("{word}", Called("word", word)) }
@@ -258,8 +264,8 @@ func (s Sentence) Check(known func(id string) bool) error {
 			if err := checkAll(v, known); err != nil {
 				return err
 			}
-		case Commas:
-			if err := checkAll(v, known); err != nil {
+		case Joined:
+			if err := checkAll(v.Items, known); err != nil {
 				return err
 			}
 		}

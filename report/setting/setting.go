@@ -140,8 +140,8 @@ func (s *Setter) value(v any) string {
 		return s.Sentence(v)
 	case ledger.Series:
 		return Enumerate(s.all(v))
-	case ledger.Commas:
-		return strings.Join(s.all(v), ", ")
+	case ledger.Joined:
+		return strings.Join(s.all(v.Items), v.Separator)
 	}
 	panic(fmt.Sprintf("setting: a value of type %T", v))
 }

@@ -4,13 +4,11 @@ import (
 	"fmt"
 	"math"
 	"math/cmplx"
-	"strings"
 
 	"anodebook/compute/data/source"
 	"anodebook/compute/desk"
 	"anodebook/compute/format/touchstone"
 	"anodebook/compute/ledger"
-	"anodebook/spec/quantity"
 )
 
 const (
@@ -40,19 +38,21 @@ var (
 		"f [Hz] frequency")
 )
 
-func percent(share float64) string { return quantity.Format(share, "%", 2) }
+func percent(share float64) ledger.Sentence {
+	return ledger.Say("{share}", ledger.OfDigits("share", share, "%", 2))
+}
 
 // enter writes quantities and findings into the book.
 func (p *Part) enter(d *desk.Desk, in Input) {
 	id := "measured." + p.Name
 	where := d.Spec.Where(d.Spec.Measured[p.Name].File.Origin)
-	find := func(what string, severity ledger.Severity, text, advice string, quantities ...string) {
+	find := func(what string, severity ledger.Severity, text, advice ledger.Sentence, quantities ...string) {
 		d.Find(ledger.Finding{Severity: severity, ID: id + "." + what, Stage: "measured",
-			Text: ledger.Literal(text), Advice: ledger.Literal(advice),
+			Text: text, Advice: advice,
 			Quantities: quantities})
 	}
 	if p.Absent {
-		find("absent", ledger.Note, fmt.Sprintf("The file of %s was not read, so nothing is laid over what is computed.", p.Name), "")
+		find("absent", ledger.Note, ledger.Say("The file of {p} was not read, so nothing is laid over what is computed.", ledger.Called("p", p.Name)), ledger.Sentence{})
 		return
 	}
 	if p.Of == "plate_choke" {
@@ -61,9 +61,8 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	p.checkPassive(find)
 	if !(p.High > p.Low) {
 		low, high := p.data.Span()
-		find("span", ledger.Caution, fmt.Sprintf("%s was measured from %s to %s; %s lies outside, and nothing is extrapolated.", p.Name,
-			desk.Show(low, "Hz"), desk.Show(high, "Hz"), p.Band.Name),
-			"Measure over the band, with room on both sides.")
+		find("span", ledger.Caution, ledger.Say("{p} was measured from {low} to {high}; {on} lies outside, and nothing is extrapolated.", ledger.Called("p", p.Name), ledger.Of("low", low, "Hz"), ledger.Of("high", high, "Hz"), ledger.OnBand("on", p.Band.Name)),
+			ledger.Say("Measure over the band, with room on both sides."))
 		return
 	}
 	dev := d.Solved(id+".deviation", "measurement "+p.Name+", deviation over the band, rms", p.Deviation, "", byDeviation)
@@ -76,23 +75,21 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 			}
 		}
 	}
-	head := fmt.Sprintf("%s: over %s the measured reflection is off the computed one by %s (rms)", p.Name, p.Band.Name,
-		quantity.Short(p.Deviation, 2))
+	head := ledger.Say("{p}: over {on} the measured reflection is off the computed one by {deviation} (rms)", ledger.Called("p", p.Name), ledger.OnBand("on", p.Band.Name), ledger.Short("deviation", p.Deviation, 2))
 	if p.Ports == 2 {
-		head = fmt.Sprintf("%s: over %s the measured scattering parameters are off the computed ones by %s (rms)", p.Name, p.Band.Name,
-			quantity.Short(p.Deviation, 2))
+		head = ledger.Say("{p}: over {on} the measured scattering parameters are off the computed ones by {deviation} (rms)", ledger.Called("p", p.Name), ledger.OnBand("on", p.Band.Name), ledger.Short("deviation", p.Deviation, 2))
 	}
 	if p.Deviation <= Uncertainty {
-		find("deviation", ledger.Note, head+", no more than an analyser's own uncertainty: built as computed.", "", dev.ID)
+		find("deviation", ledger.Note, ledger.Say("{head}, no more than an analyser's own uncertainty: built as computed.", ledger.In("head", head)), ledger.Sentence{}, dev.ID)
 		return
 	}
 	severity := ledger.Note
 	if p.Of != "plate_choke" && swr >= worthRetuning {
 		severity = ledger.Caution
-		head += fmt.Sprintf(", the SWR there in the middle of the band is %.2f", swr)
+		head = head.Append(ledger.Say(", the SWR there in the middle of the band is {swr}", ledger.Fixed("swr", swr, 2)))
 	}
 	ids := []string{dev.ID}
-	var words []string
+	var words []ledger.Sentence
 	for _, c := range p.Causes[:p.Explained] {
 		q := d.Solved(id+"."+c.Name, "measurement "+p.Name+", fitted change: "+c.Words, c.Value, c.Unit, byFit, dev)
 		ids = append(ids, q.ID)
@@ -100,27 +97,23 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	}
 	switch p.Explained {
 	case 0:
-		best := ""
+		best := ledger.Sentence{}
 		if len(p.Causes) > 0 {
-			best = fmt.Sprintf(" (the best, %s, still leaves %s of the squared deviation)", p.Causes[0].Change(),
-				percent(p.Causes[0].Left))
+			best = ledger.Say(" (the best, {change}, still leaves {left} of the squared deviation)", ledger.In("change", p.Causes[0].Change()), ledger.In("left", percent(p.Causes[0].Left)))
 		}
-		find("deviation", severity, head+". No one change of one part explains it"+best+".",
-			"Look for more than one cause: settings other than computed, another resistor at the far end, long leads on it, the "+
-				"calibration.", ids...)
+		find("deviation", severity, ledger.Say("{head}. No one change of one part explains it{best}.", ledger.In("head", head), ledger.In("best", best)),
+			ledger.Say("Look for more than one cause: settings other than computed, another resistor at the far end, long leads on it, the calibration."), ids...)
 	case 1:
-		find("deviation", severity, fmt.Sprintf("%s. One change explains it: %s; %s of the squared deviation is left.", head, words[0],
-			percent(p.Causes[0].Left)), p.advice(p.Causes[0]), ids...)
+		find("deviation", severity, ledger.Say("{head}. One change explains it: {words}; {left} of the squared deviation is left.", ledger.In("head", head), ledger.In("words", words[0]), ledger.In("left", percent(p.Causes[0].Left))), p.advice(p.Causes[0]), ids...)
 	default:
 		find("deviation", severity,
-			fmt.Sprintf("%s. Each of these by itself explains it, and over this span they cannot be told apart: %s.", head,
-				strings.Join(words, "; or ")),
-			"Measure over a wider span, or from the other end.", ids...)
+			ledger.Say("{head}. Each of these by itself explains it, and over this span they cannot be told apart: {words}.", ledger.In("head", head), ledger.Alternatives("words", words...)),
+			ledger.Say("Measure over a wider span, or from the other end."), ids...)
 	}
 }
 
 // Change says in words what the cause is: "6.0 pF more capacitance …".
-func (c Cause) Change() string {
+func (c Cause) Change() ledger.Sentence {
 	more := "more "
 	if c.Value < 0 {
 		more = "less "
@@ -128,39 +121,34 @@ func (c Cause) Change() string {
 	if c.Name == "resonance_shift" {
 		more = map[string]string{"more ": "higher ", "less ": "lower "}[more]
 	}
-	return quantity.Format(math.Abs(c.Value), c.Unit, 2) + " " + more + c.Words
+	return ledger.Say("{c} {more}{words}", ledger.OfDigits("c", math.Abs(c.Value), c.Unit, 2), ledger.Called("more", more), ledger.Called("words", c.Words))
 }
 
-func (p *Part) advice(c Cause) string {
-	size := quantity.Format(math.Abs(c.Value), c.Unit, 2)
+func (p *Part) advice(c Cause) ledger.Sentence {
+	size := ledger.Say("{c}", ledger.OfDigits("c", math.Abs(c.Value), c.Unit, 2))
 	switch {
 	case c.Name == "plate_capacitance" && c.Value > 0:
-		return fmt.Sprintf("Stray capacitance of plates, choke, coil and wiring to the chassis: set C1 %s below the computed value, "+
-			"and add %s to tank.stray_capacitance. On the highest band it may be more than C1 can be opened.", size, size)
+		return ledger.Say("Stray capacitance of plates, choke, coil and wiring to the chassis: set C1 {size} below the computed value, and add {size} to tank.stray_capacitance. On the highest band it may be more than C1 can be opened.", ledger.In("size", size))
 	case c.Name == "plate_capacitance":
-		return fmt.Sprintf("The strays are smaller than assumed, or C1 stood lower: set C1 %s above the computed value, or take %s "+
-			"off tank.stray_capacitance.", size, size)
+		return ledger.Say("The strays are smaller than assumed, or C1 stood lower: set C1 {size} above the computed value, or take {size} off tank.stray_capacitance.", ledger.In("size", size))
 	case c.Name == "coil_change" && p.Of == "tank":
-		return "Move the tap, a few per cent of the turns at a time, power off and plug out; shorted turns and metal near the coil " +
-			"lower its inductance."
+		return ledger.Say("Move the tap, a few per cent of the turns at a time, power off and plug out; shorted turns and metal near the coil lower its inductance.")
 	case c.Name == "coil_change":
-		return "Turn the slug."
+		return ledger.Say("Turn the slug.")
 	case c.Name == "load_capacitance":
-		return fmt.Sprintf("The setting of C2, or its padder, is off by %s.", size)
+		return ledger.Say("The setting of C2, or its padder, is off by {size}.", ledger.In("size", size))
 	case c.Name == "coil_loss":
-		return "Look for a bad contact of the band switch or a tap, a lossy form, or metal near the coil: what it loses heats it at " +
-			"full output. With less loss than assumed raise the coil's Q in the spec."
+		return ledger.Say("Look for a bad contact of the band switch or a tap, a lossy form, or metal near the coil: what it loses heats it at full output. With less loss than assumed raise the coil's Q in the spec.")
 	case c.Name == "output_coil_change":
-		return "Move the tap of the output coil, power off and plug out."
+		return ledger.Say("Move the tap of the output coil, power off and plug out.")
 	case c.Name == "cathode_capacitance":
-		return fmt.Sprintf("Sockets, wiring and filament choke: write it into input.stray_capacitance (%s apart from what is there "+
-			"now).", size)
+		return ledger.Say("Sockets, wiring and filament choke: write it into input.stray_capacitance ({size} apart from what is there now).", ledger.In("size", size))
 	case c.Name == "input_capacitance":
-		return "Measure that capacitor out of circuit, and look for a cable that counts as capacitance."
+		return ledger.Say("Measure that capacitor out of circuit, and look for a cable that counts as capacitance.")
 	case c.Name == "choke_change":
-		return "Write the measured inductance into plate_feed.choke."
+		return ledger.Say("Write the measured inductance into plate_feed.choke.")
 	}
-	return "Judge the choke's resonances by the measurement, not by the computed ones."
+	return ledger.Say("Judge the choke's resonances by the measurement, not by the computed ones.")
 }
 
 // middle enters what was measured in the middle of the band.
@@ -185,7 +173,7 @@ func (p *Part) middle(d *desk.Desk, id, where string, r Row) {
 		ledger.With{"B_m": bm, "B_c": bc, "f": f})
 }
 
-type finder func(what string, severity ledger.Severity, text, advice string, quantities ...string)
+type finder func(what string, severity ledger.Severity, text, advice ledger.Sentence, quantities ...string)
 
 // checkPassive finds measurements that no passive network can give.
 func (p *Part) checkPassive(find finder) {
@@ -199,9 +187,9 @@ func (p *Part) checkPassive(find finder) {
 	}
 	if worst > passive {
 		find("not_passive", ledger.Caution,
-			fmt.Sprintf("%s: at %s more power comes back than was sent (reflection %s); no coil and capacitor can do that.", p.Name,
-				quantity.Format(at, "Hz", 4), quantity.Short(worst, 3)),
-			"Calibrate the analyser at the very end of the leads and measure again before drawing conclusions.")
+			ledger.Say("{name}: at {frequency} more power comes back than was sent (reflection {reflection}); no coil and capacitor can do that.",
+				ledger.Called("name", p.Name), ledger.OfDigits("frequency", at, "Hz", 4), ledger.Short("reflection", worst, 3)),
+			ledger.Say("Calibrate the analyser at the very end of the leads and measure again before drawing conclusions."))
 	}
 }
 
@@ -213,47 +201,49 @@ func (p *Part) enterSeries(d *desk.Desk, in Input, id, where string, find finder
 	for _, b := range in.Bands {
 		covered = covered && low <= b.Low*(1-near) && high >= b.High*(1+near)
 	}
-	var inBand, close, all, ids []string
+	var inBand, close, all []ledger.Sentence
+	var ids []string
 	for i, f := range p.Series {
 		if i == 12 {
 			break
 		}
 		q := d.Book.Spec(fmt.Sprintf("%s.series_resonance_%d", id, i+1),
 			fmt.Sprintf("measurement %s, series resonance no. %d", p.Name, i+1), f, "Hz", where)
-		ids, all = append(ids, q.ID), append(all, q.Text())
+		ids, all = append(ids, q.ID), append(all, ledger.Say("{frequency}", ledger.Q("frequency", q)))
 		for _, b := range in.Bands {
 			switch {
 			case f > b.Low*(1-tooNear) && f < b.High*(1+tooNear):
-				inBand = append(inBand, q.Text()+" ("+b.Name+")")
+				inBand = append(inBand, ledger.Say("{frequency} ({on})", ledger.Q("frequency", q), ledger.OnBand("on", b.Name)))
 			case f > b.Low*(1-near) && f < b.High*(1+near):
-				close = append(close, q.Text()+" ("+b.Name+")")
+				close = append(close, ledger.Say("{frequency} ({on})", ledger.Q("frequency", q), ledger.OnBand("on", b.Name)))
 			}
 		}
 	}
-	const advice = "Take turns off the winding or split it until no series resonance lies within 15 % of a band, and measure again in " +
-		"place, plug pulled and supply discharged, before high voltage is ever applied."
+	advice := ledger.Say("Take turns off the winding or split it until no series resonance lies within 15 % of a band, and measure again in " +
+		"place, plug pulled and supply discharged, before high voltage is ever applied.")
+	span := []ledger.Bound{ledger.Of("low", low, "Hz"), ledger.Of("high", high, "Hz")}
 	switch {
 	case len(inBand) > 0:
 		find("series_resonance", ledger.Exceeds,
-			fmt.Sprintf("The plate choke was measured to be series resonant at %s, within 5 %% of a band: there it shorts the tank "+
-				"and burns.", strings.Join(inBand, ", ")), advice, ids...)
+			ledger.Say("The plate choke was measured to be series resonant at {where}, within 5 % of a band: there it shorts the tank "+
+				"and burns.", ledger.List("where", inBand...)), advice, ids...)
 	case len(close) > 0:
 		find("series_resonance", ledger.Caution,
-			fmt.Sprintf("The plate choke was measured to be series resonant at %s, within 15 %% of a band.", strings.Join(close, ", ")),
+			ledger.Say("The plate choke was measured to be series resonant at {where}, within 15 % of a band.", ledger.List("where", close...)),
 			advice, ids...)
 	case len(all) > 0:
 		find("series_resonance", ledger.Note,
-			fmt.Sprintf("The plate choke was measured to be series resonant at %s, clear of the bands by 15 %% or more.",
-				strings.Join(all, ", ")), "", ids...)
+			ledger.Say("The plate choke was measured to be series resonant at {where}, clear of the bands by 15 % or more.",
+				ledger.List("where", all...)), ledger.Sentence{}, ids...)
 	case covered:
-		find("series_resonance", ledger.Note, fmt.Sprintf("No series resonance of the plate choke was measured from %s to %s.",
-			desk.Show(low, "Hz"), desk.Show(high, "Hz")), "")
+		find("series_resonance", ledger.Note,
+			ledger.Say("No series resonance of the plate choke was measured from {low} to {high}.", span...), ledger.Sentence{})
 	}
 	if !covered {
 		find("bands", ledger.Note,
-			fmt.Sprintf("%s was measured from %s to %s, which does not reach 15 %% beyond every band: of resonances elsewhere it says "+
-				"nothing.", p.Name, desk.Show(low, "Hz"), desk.Show(high,
-				"Hz")), "Measure from below the lowest to above the highest band.")
+			ledger.Say("{name} was measured from {low} to {high}, which does not reach 15 % beyond every band: of resonances elsewhere it "+
+				"says nothing.", append(span, ledger.Called("name", p.Name))...),
+			ledger.Say("Measure from below the lowest to above the highest band."))
 	}
 }
 

@@ -184,21 +184,20 @@ func (t *trips) plate() {
 		ledger.Method{Words: ledger.Literal(words), Source: source.TuneUpTrials}, in.PlateCurrent,
 		tuneUp)
 	least, limit := t.chosen("plate", wanted, in.Limits.PlateCurrent)
-	find := func(severity ledger.Severity, text, advice string, of ...*ledger.Quantity) {
+	find := func(severity ledger.Severity, text, advice ledger.Sentence, of ...*ledger.Quantity) {
 		f := ledger.Finding{Severity: severity, ID: "protection.plate_trip", Stage: "protection",
-			Text: ledger.Literal(text), Advice: ledger.Literal(advice)}
+			Text: text, Advice: advice}
 		for _, q := range append(of, in.PlateCurrent, tuneUp) {
 			f.Quantities = append(f.Quantities, q.ID)
 		}
 		t.Find(f)
 	}
-	set := fmt.Sprintf("Set it near %s.", least.Text())
+	set := ledger.Say("Set it near {least}.", ledger.Q("least", least))
 	if g.Fitted.Denied() {
 		t.res.PlateStop = t.stop("plate", nil, limit, wanted)
 		find(ledger.Caution,
-			fmt.Sprintf("There is no plate-current trip: off resonance the plates burn until a hand is faster, and in a flash-over "+
-				"nothing opens the primary but fuses. The hand must act at %s.", t.res.PlateStop.Text()),
-			fmt.Sprintf("Fit a latching trip across R6 that opens key line and primary near %s.", least.Text()))
+			ledger.Say("There is no plate-current trip: off resonance the plates burn until a hand is faster, and in a flash-over nothing opens the primary but fuses. The hand must act at {plate_stop}.", ledger.Q("plate_stop", t.res.PlateStop)),
+			ledger.Say("Fit a latching trip across R6 that opens key line and primary near {least}.", ledger.Q("least", least)))
 		return
 	}
 	var trip *ledger.Quantity
@@ -218,33 +217,24 @@ func (t *trips) plate() {
 	switch {
 	case trip.Value <= in.PlateCurrent.Value*(1+1e-9) && limit != nil && limit.Value <= in.PlateCurrent.Value:
 		find(ledger.Caution,
-			fmt.Sprintf("Full output takes %s, the tubes may carry %s: no trip can let the first pass and guard the second. Set to "+
-				"the rating it trips before full output.", in.PlateCurrent.Text(), limit.Text()), "Lower the output.", trip, limit)
+			ledger.Say("Full output takes {plate_current}, the tubes may carry {limit}: no trip can let the first pass and guard the second. Set to the rating it trips before full output.", ledger.Q("plate_current", in.PlateCurrent), ledger.Q("limit", limit)), ledger.Say("Lower the output."), trip, limit)
 	case trip.Value <= in.PlateCurrent.Value*(1+1e-9):
-		find(ledger.Caution, fmt.Sprintf("The plate trip of %s is not above the %s of full output: it trips in ordinary use.",
-			trip.Text(), in.PlateCurrent.Text()), set, trip)
+		find(ledger.Caution, ledger.Say("The plate trip of {trip} is not above the {plate_current} of full output: it trips in ordinary use.", ledger.Q("trip", trip), ledger.Q("plate_current", in.PlateCurrent)), set, trip)
 	case trip.Value <= tuneUp.Value*(1+1e-9) && limit != nil && trip.Value >= limit.Value*(1-1e-9):
 		find(ledger.Caution,
-			fmt.Sprintf("The plate trip of %s stands at the rating of the tubes, and a correct tune-up may reach %s: it may trip on "+
-				"the way.", trip.Text(), tuneUp.Text()), "Lower the output a little; do not raise the trip.", trip, limit)
+			ledger.Say("The plate trip of {trip} stands at the rating of the tubes, and a correct tune-up may reach {protection.plate_tune_up}: it may trip on the way.", ledger.Q("trip", trip)), ledger.Say("Lower the output a little; do not raise the trip."), trip, limit)
 	case trip.Value <= tuneUp.Value*(1+1e-9):
 		find(ledger.Caution,
-			fmt.Sprintf("The plate trip of %s is within the %s that a correct tune-up may reach: it trips for nothing, and gets "+
-				"switched off by somebody who is tired of it.", trip.Text(), tuneUp.Text()), set, trip)
+			ledger.Say("The plate trip of {trip} is within the {protection.plate_tune_up} that a correct tune-up may reach: it trips for nothing, and gets switched off by somebody who is tired of it.", ledger.Q("trip", trip)), set, trip)
 	case trip.Value > wild*(1+1e-9) && limit != nil:
-		find(ledger.Exceeds, fmt.Sprintf("The plate trip of %s is above the %s that the tubes may carry: it protects nothing.",
-			trip.Text(), limit.Text()), set, trip, limit)
+		find(ledger.Exceeds, ledger.Say("The plate trip of {trip} is above the {limit} that the tubes may carry: it protects nothing.", ledger.Q("trip", trip), ledger.Q("limit", limit)), set, trip, limit)
 	case trip.Value > wild*(1+1e-9):
-		find(ledger.Exceeds, fmt.Sprintf("The plate trip of %s is more than twice the %s of full output: it protects nothing.",
-			trip.Text(), in.PlateCurrent.Text()), set, trip)
+		find(ledger.Exceeds, ledger.Say("The plate trip of {trip} is more than twice the {plate_current} of full output: it protects nothing.", ledger.Q("trip", trip), ledger.Q("plate_current", in.PlateCurrent)), set, trip)
 	case t.blind && trip.Value <= wanted.Value*(1+1e-9):
 		find(ledger.Note,
-			fmt.Sprintf("The plate trip of %s is for flash-overs and shorts: no mistake of the tuning map draws much more than the %s "+
-				"that a correct tune-up may reach; the worst draws %s.", trip.Text(), tuneUp.Text(),
-				desk.Show(worst, "A")), "Watch the output.", trip)
+			ledger.Say("The plate trip of {trip} is for flash-overs and shorts: no mistake of the tuning map draws much more than the {protection.plate_tune_up} that a correct tune-up may reach; the worst draws {worst}.", ledger.Q("trip", trip), ledger.Of("worst", worst, "A")), ledger.Say("Watch the output."), trip)
 	case trip.Value >= worst:
-		find(ledger.Caution, fmt.Sprintf("The plate trip of %s sleeps through every mistake of the tuning map: %s draws most, %s.",
-			trip.Text(), where, desk.Show(worst, "A")), set, trip)
+		find(ledger.Caution, ledger.Say("The plate trip of {trip} sleeps through every mistake of the tuning map: {where} draws most, {worst}.", ledger.Q("trip", trip), ledger.Called("where", where), ledger.Of("worst", worst, "A")), set, trip)
 	}
 }
 
@@ -300,31 +290,28 @@ func (t *trips) grid() {
 	wanted := t.Compute("protection.grid_trip_wanted", "Grid trip by the tuning map", gridRaw,
 		ledger.With{"I": in.GridCurrent, "g": ratio})
 	least, limit := t.chosen("grid", wanted, t.gridRating())
-	find := func(severity ledger.Severity, text, advice string, of ...*ledger.Quantity) {
+	find := func(severity ledger.Severity, text, advice ledger.Sentence, of ...*ledger.Quantity) {
 		f := ledger.Finding{Severity: severity, ID: "protection.grid_trip", Stage: "protection",
-			Text: ledger.Literal(text), Advice: ledger.Literal(advice)}
+			Text: text, Advice: advice}
 		for _, q := range append(of, in.GridCurrent) {
 			f.Quantities = append(f.Quantities, q.ID)
 		}
 		t.Find(f)
 	}
-	set := fmt.Sprintf("Set it near %s.", least.Text())
+	set := ledger.Say("Set it near {least}.", ledger.Q("least", least))
 	if g.Fitted.Denied() {
 		t.res.GridStop = t.stop("grid", nil, limit, wanted)
-		severity, text := ledger.Caution, "There is no grid-current trip: nothing but a hand takes the drive off when the load is "+
-			"lost or too light."
+		severity, text := ledger.Caution, ledger.Say("There is no grid-current trip: nothing but a hand takes the drive off when the load is lost or too light.")
 		if limit != nil {
 			for _, s := range in.Mistakes {
 				if s.Reached && s.Reading.GridCurrent > limit.Value {
 					severity = ledger.Exceeds
-					text = fmt.Sprintf("There is no grid-current trip, and in one mistake (%s) the grids carry %s where %s are "+
-						"allowed: they melt or buckle before a hand is there.", s.Name, desk.Show(s.Reading.GridCurrent, "A"),
-						limit.Text())
+					text = ledger.Say("There is no grid-current trip, and in one mistake ({s}) the grids carry {grid_current} where {limit} are allowed: they melt or buckle before a hand is there.", ledger.Called("s", s.Name), ledger.Of("grid_current", s.Reading.GridCurrent, "A"), ledger.Q("limit", limit))
 					break
 				}
 			}
 		}
-		find(severity, text, fmt.Sprintf("Fit a latching trip across R7 that opens the key line near %s.", least.Text()))
+		find(severity, text, ledger.Say("Fit a latching trip across R7 that opens the key line near {least}.", ledger.Q("least", least)))
 		return
 	}
 	var trip *ledger.Quantity
@@ -337,51 +324,37 @@ func (t *trips) grid() {
 	t.res.GridTrip = trip.Value
 	t.res.GridStop = t.stop("grid", trip, limit, wanted)
 	of := []*ledger.Quantity{trip}
-	words := ""
+	words := ledger.Sentence{}
 	if shunt, ok := t.Lookup("metering.grid_shunt"); ok {
 		v := t.Compute("protection.grid_trip_voltage", "Voltage across the grid-current shunt at the trip", dropped,
 			ledger.With{"I": trip, "R_s": shunt, "R_m": t.Get("metering.movement_resistance")})
-		words = fmt.Sprintf(" (%s across its shunt)", v.Text())
+		words = ledger.Say(" ({protection.grid_trip_voltage} across its shunt)")
 		of = append(of, v)
 	}
 	switch {
 	case trip.Value <= in.GridCurrent.Value*(1+1e-9) && limit != nil && limit.Value <= in.GridCurrent.Value:
 		find(ledger.Caution,
-			fmt.Sprintf("Full output takes %s of grid current, the grids may carry %s: no trip can let the first pass and guard the "+
-				"second.", in.GridCurrent.Text(),
-				limit.Text()), "Lower the drive and the output, or choose another operating point.", append(of, limit)...)
+			ledger.Say("Full output takes {grid_current} of grid current, the grids may carry {limit}: no trip can let the first pass and guard the second.", ledger.Q("grid_current", in.GridCurrent), ledger.Q("limit", limit)), ledger.Say("Lower the drive and the output, or choose another operating point."), append(of, limit)...)
 	case trip.Value <= in.GridCurrent.Value*(1+1e-9):
-		find(ledger.Caution, fmt.Sprintf("The grid trip of %s is not above the %s of full output: it trips in ordinary use.",
-			trip.Text(), in.GridCurrent.Text()), set, of...)
+		find(ledger.Caution, ledger.Say("The grid trip of {trip} is not above the {grid_current} of full output: it trips in ordinary use.", ledger.Q("trip", trip), ledger.Q("grid_current", in.GridCurrent)), set, of...)
 	case trip.Value <= tuneUp.Value*(1+1e-9) && limit != nil && trip.Value >= limit.Value*(1-1e-9):
 		find(ledger.Caution,
-			fmt.Sprintf("The grid trip of %s stands at the rating of the grids, and a correct tune-up may reach %s: it may trip on "+
-				"the way.", trip.Text(), tuneUp.Text()), "Lower the output a little; do not raise the trip.", append(of, tuneUp,
+			ledger.Say("The grid trip of {trip} stands at the rating of the grids, and a correct tune-up may reach {protection.grid_tune_up}: it may trip on the way.", ledger.Q("trip", trip)), ledger.Say("Lower the output a little; do not raise the trip."), append(of, tuneUp,
 				limit)...)
 	case trip.Value <= tuneUp.Value*(1+1e-9):
-		find(ledger.Caution, fmt.Sprintf("The grid trip of %s is within the %s that a correct tune-up may reach: it trips for nothing.",
-			trip.Text(), tuneUp.Text()), set, append(of, tuneUp)...)
+		find(ledger.Caution, ledger.Say("The grid trip of {trip} is within the {protection.grid_tune_up} that a correct tune-up may reach: it trips for nothing.", ledger.Q("trip", trip)), set, append(of, tuneUp)...)
 	case limit != nil && trip.Value > limit.Value*(1+1e-9):
-		find(ledger.Exceeds, fmt.Sprintf("The grid trip of %s is above the %s that the tubes' grids may carry: it trips too late.",
-			trip.Text(), limit.Text()), set, append(of, limit)...)
+		find(ledger.Exceeds, ledger.Say("The grid trip of {trip} is above the {limit} that the tubes' grids may carry: it trips too late.", ledger.Q("trip", trip), ledger.Q("limit", limit)), set, append(of, limit)...)
 	case light != nil && trip.Value >= light.Value:
-		find(ledger.Caution, fmt.Sprintf("The grid trip of %s sleeps with the load 1.5 times too light, where the grids draw %s.",
-			trip.Text(), light.Text()), set, append(of, light)...)
+		find(ledger.Caution, ledger.Say("The grid trip of {trip} sleeps with the load 1.5 times too light, where the grids draw {protection.grid_light}.", ledger.Q("trip", trip)), set, append(of, light)...)
 	default:
-		plate := ""
+		plate := ledger.Sentence{}
 		if t.res.PlateTrip > 0 {
-			plate = " and " + desk.Show(t.res.PlateTrip, "A") + " of plate current"
+			plate = ledger.Say(" and {plate_trip} of plate current", ledger.Of("plate_trip", t.res.PlateTrip, "A"))
 		}
 		find(ledger.Note,
-			fmt.Sprintf("Trip at %s of grid current%s%s; full output takes %s and %s. A correct tune-up stays below %s of grid and %s "+
-				"of "+
-				"plate current.",
-				trip.Text(), words, plate, in.GridCurrent.Text(), in.PlateCurrent.Text(), tuneUp.Text(),
-				t.Get("protection.plate_tune_up").Text()),
-			"Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand; sense the mean "+
-				"over about as long, or a syllable 1 dB above full drive trips it. After the first good tune-up set both trips anew, "+
-				"in "+
-				"the same proportion to what the meters then show.", of...)
+			ledger.Say("Trip at {trip} of grid current{words}{plate}; full output takes {grid_current} and {plate_current}. A correct tune-up stays below {protection.grid_tune_up} of grid and {protection.plate_tune_up} of plate current.", ledger.Q("trip", trip), ledger.In("words", words), ledger.In("plate", plate), ledger.Q("grid_current", in.GridCurrent), ledger.Q("plate_current", in.PlateCurrent)),
+			ledger.Say("Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand; sense the mean over about as long, or a syllable 1 dB above full drive trips it. After the first good tune-up set both trips anew, in the same proportion to what the meters then show."), of...)
 	}
 }
 

@@ -1,7 +1,6 @@
 package platefeed
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/data/preferred"
@@ -197,20 +196,16 @@ func (s *stage) fuse() {
 		Note: ledger.Say("DANGER: the whole supply stands across it once it has opened. Never a small glass fuse for mains voltage: " +
 			"it keeps an arc alight. A blown fuse does not mean a discharged supply.")})
 	ids := []string{fuse.ID, in.PlateCurrent.ID, in.Follow.ID, time.ID}
-	caution := func(text, advice string) {
+	caution := func(text, advice ledger.Sentence) {
 		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: ids,
-			Text: ledger.Literal(text), Advice: ledger.Literal(advice)})
+			Text: text, Advice: advice})
 	}
 	switch {
 	case fuse.Value < fuseLeast*in.PlateCurrent.Value*(1-1e-9):
-		caution(fmt.Sprintf("The high-voltage fuse of %s opens in an ordinary tune-up: full output takes %s.", fuse.Text(),
-			in.PlateCurrent.Text()), fmt.Sprintf("Fit one of %s or the next rating above.", least.Text()))
+		caution(ledger.Say("The high-voltage fuse of {fuse} opens in an ordinary tune-up: full output takes {plate_current}.", ledger.Q("fuse", fuse), ledger.Q("plate_current", in.PlateCurrent)), ledger.Say("Fit one of {plate_feed.fuse_least} or the next rating above."))
 	case follow.Value < fuseFollow || time.Value > fuseSlow:
-		caution(fmt.Sprintf("The high-voltage fuse of %s opens late: once the bank is empty the transformer drives only %s into a "+
-			"short, and needs %s to melt it. Rectifier, shunts and safety choke carry that current meanwhile.", fuse.Text(),
-			in.Follow.Text(), desk.Show(time.Value, "s")),
-			fmt.Sprintf("Choose a faster or smaller fuse, %s or the next rating above, and let the plate-current trip open the "+
-				"primary as well.", least.Text()))
+		caution(ledger.Say("The high-voltage fuse of {fuse} opens late: once the bank is empty the transformer drives only {follow} into a short, and needs {plate_feed.fuse_melting_time} to melt it. Rectifier, shunts and safety choke carry that current meanwhile.", ledger.Q("fuse", fuse), ledger.Q("follow", in.Follow)),
+			ledger.Say("Choose a faster or smaller fuse, {plate_feed.fuse_least} or the next rating above, and let the plate-current trip open the primary as well."))
 	}
 	strong := fault.Value > strongFault
 	if strong || m.Value < fuseFast {

@@ -6,7 +6,6 @@ import (
 
 	"anodebook/compute/data/preferred"
 	"anodebook/compute/data/source"
-	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
 )
 
@@ -155,8 +154,8 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 		Quantities: []string{most.ID, thinnest.ID, s.passes.ID, first.ID}}
 	advice := ledger.Say("It must read {most} or less on an ohmmeter and be wound of copper of {thinnest} or more: thick wire on a "+
 		"short form, or few turns on ferrite.", ledger.Q("most", most), ledger.Of("thinnest", thinnest.Value*wireMargin, "m"))
-	find := func(severity ledger.Severity, text string, more ...*ledger.Quantity) {
-		f.Severity, f.Text, f.Advice = severity, ledger.Literal(text), advice
+	find := func(severity ledger.Severity, text ledger.Sentence, more ...*ledger.Quantity) {
+		f.Severity, f.Text, f.Advice = severity, text, advice
 		for _, q := range more {
 			f.Quantities = append(f.Quantities, q.ID)
 		}
@@ -169,14 +168,10 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 	if wire != nil && wire.Value < thinnest.Value*(1-1e-9) {
 		if wire.Value < melts.Value*(1-1e-9) {
 			find(ledger.Exceeds,
-				fmt.Sprintf("If blocking capacitor C3 shorts, the wire of RFC2, %s, melts before the fault is over: %s go through it, "+
-					"and "+
-					"copper of %s melts with them. Then the plate supply stands on the antenna.",
-					desk.Show(wire.Value, "m"), s.passes.Text(), desk.Show(melts.Value, "m"))+receiving, wire)
+				ledger.Say("If blocking capacitor C3 shorts, the wire of RFC2, {wire}, melts before the fault is over: {passes} go through it, and copper of {melts} melts with them. Then the plate supply stands on the antenna.{receiving}", ledger.Q("wire", wire), ledger.Q("passes", s.passes), ledger.Q("melts", melts), ledger.Called("receiving", receiving)), wire)
 		} else {
 			find(ledger.Caution,
-				fmt.Sprintf("If blocking capacitor C3 shorts, the wire of RFC2, %s, gets hotter than 200 °C from the %s that go "+
-					"through it: its enamel fails.", desk.Show(wire.Value, "m"), s.passes.Text()), wire)
+				ledger.Say("If blocking capacitor C3 shorts, the wire of RFC2, {wire}, gets hotter than 200 °C from the {passes} that go through it: its enamel fails.", ledger.Q("wire", wire), ledger.Q("passes", s.passes)), wire)
 		}
 		if ohms == nil || ohms.Value <= most.Value*(1+1e-9) {
 			return
@@ -185,10 +180,7 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 	}
 	if ohms == nil {
 		find(ledger.Caution,
-			fmt.Sprintf("Nobody says what resistance the safety choke RFC2 of %s has, and what wire. If blocking capacitor C3 shorts "+
-				"it "+
-				"carries %s until the fault is cleared, and the antenna connector stands at its share of %s.%s",
-				l.Text(), in.FaultPeak.Text(), desk.Show(s.highest.Value, "V"), receiving))
+			ledger.Say("Nobody says what resistance the safety choke RFC2 of {l} has, and what wire. If blocking capacitor C3 shorts it carries {fault_peak} until the fault is cleared, and the antenna connector stands at its share of {highest}.{receiving}", ledger.Q("l", l), ledger.Q("fault_peak", in.FaultPeak), ledger.Q("highest", s.highest), ledger.Called("receiving", receiving)))
 		return
 	}
 	volts := d.Compute("plate_feed.safety_choke_voltage", "voltage at the antenna connector while the fault lasts, at most",
@@ -197,13 +189,9 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 		ledger.With{"L_s": l, "L": choke, "R_s": ohms, "R_l": in.FaultResistance})
 	if ohms.Value > most.Value*(1+1e-9) {
 		find(ledger.Exceeds,
-			fmt.Sprintf("If blocking capacitor C3 shorts, the %s of RFC2 leave up to %s on the antenna connector, the feed line and "+
-				"the antenna until the fault is cleared; at most %s may.", ohms.Text(), volts.Text(),
-				desk.Show(touchLimit, "V"))+receiving, ohms, volts)
+			ledger.Say("If blocking capacitor C3 shorts, the {ohms} of RFC2 leave up to {plate_feed.safety_choke_voltage} on the antenna connector, the feed line and the antenna until the fault is cleared; at most {touch_limit} may.{receiving}", ledger.Q("ohms", ohms), ledger.Of("touch_limit", touchLimit, "V"), ledger.Called("receiving", receiving)), ohms, volts)
 		return
 	}
 	find(ledger.Note,
-		fmt.Sprintf("If blocking capacitor C3 shorts, RFC2 carries %s at the peak, %s in all, until the fault is cleared. The antenna "+
-			"connector jumps to %s, falls with a time constant of %s, and then stands no higher than %s.",
-			in.FaultPeak.Text(), s.passes.Text(), first.Text(), rise.Text(), volts.Text()), ohms, volts, rise)
+		ledger.Say("If blocking capacitor C3 shorts, RFC2 carries {fault_peak} at the peak, {passes} in all, until the fault is cleared. The antenna connector jumps to {plate_feed.safety_choke_first_voltage}, falls with a time constant of {plate_feed.safety_choke_rise}, and then stands no higher than {plate_feed.safety_choke_voltage}.", ledger.Q("fault_peak", in.FaultPeak), ledger.Q("passes", s.passes)), ohms, volts, rise)
 }

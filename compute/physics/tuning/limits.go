@@ -16,8 +16,9 @@ var limitNames = [...]string{"plate dissipation", "grid dissipation", "plate cur
 
 // LimitsOf takes the ratings of a type for a steady carrier, as in tuning: the
 // higher figures for speech are left aside, those for forced air taken only
-// with it. Of a tetrode the heat of both grids is held against the control
-// grid's rating, which errs on the safe side.
+// with it. Of a tetrode with both grids at ground the heat, and the current, of
+// both are held against what they may be before either grid exceeds its own
+// rating, the screen taking tube.ScreenShare of them.
 func LimitsOf(t *tube.Type, forcedAir bool) Limits {
 	l := &t.Limits
 	dissipation := l.PlateDissipation
@@ -30,7 +31,14 @@ func LimitsOf(t *tube.Type, forcedAir bool) Limits {
 		}
 		return 0
 	}
-	return Limits{known(dissipation), known(l.GridDissipation), known(l.PlateCurrent), known(l.GridCurrent), known(l.CathodeCurrent)}
+	heat, current := known(l.GridDissipation), known(l.GridCurrent)
+	if t.Connected {
+		heat, current = heat/(1-tube.ScreenShare), current/(1-tube.ScreenShare)
+		if screen := known(l.ScreenDissipation) / tube.ScreenShare; screen > 0 && (heat == 0 || screen < heat) {
+			heat = screen
+		}
+	}
+	return Limits{known(dissipation), heat, known(l.PlateCurrent), current, known(l.CathodeCurrent)}
 }
 
 func (l *Limits) list() [len(limitNames)]float64 {

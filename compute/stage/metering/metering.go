@@ -266,11 +266,16 @@ func (w *work) clamps(r, open *ledger.Quantity) {
 	}
 	rating := ledger.Say("surge of some hundred amperes")
 	if fault != nil {
+		through := ledger.Say("the bank discharges through glitch resistor, tube and chassis back to the negative rail")
+		if r, ok := w.Lookup("plate_feed.glitch_resistance"); ok && r.Value <= 0 {
+			through = ledger.Say("the bank discharges through tube and chassis back to the negative rail, no glitch resistor in the way")
+		}
 		h := desk.Hold{Part: "D3", Name: "Clamp diodes of the negative rail", Kind: "surge", Stress: w.Get("metering.fault_current"),
 			Have: c.Surge, Owned: c.Current.Given, Factor: w.Spec.Margins.Current,
-			Standard: surge, Why: ledger.Say("the bank discharges through glitch resistor, tube and chassis back to the negative rail"),
-			Advice: ledger.Say("A diode that bursts open leaves the negative rail at kilovolts. Use larger diodes, or a larger glitch " +
-				"resistor.")}
+			Standard: surge, Why: through,
+			Advice: ledger.Say("A diode that bursts open leaves the negative rail at kilovolts. Use diodes of a greater surge rating, " +
+				"or " +
+				"a glitch resistor of more ohms.")}
 		w.surge = w.Check(h).Rating
 		rating = ledger.Say("surge {surge}", ledger.Of("surge", w.surge, "A"))
 	}

@@ -234,7 +234,9 @@ func (t *trips) plate() {
 		find(ledger.Note,
 			ledger.Say("The plate trip of {trip} is for flash-overs and shorts: no mistake of the tuning map draws much more than the {protection.plate_tune_up} that a correct tune-up may reach; the worst draws {worst}.", ledger.Q("trip", trip), ledger.Of("worst", worst, "A")), ledger.Say("Watch the output."), trip)
 	case trip.Value >= worst:
-		find(ledger.Caution, ledger.Say("The plate trip of {trip} sleeps through every mistake of the tuning map: {where} draws most, {worst}.", ledger.Q("trip", trip), ledger.Called("where", where), ledger.Of("worst", worst, "A")), set, trip)
+		find(ledger.Caution, ledger.Say("The plate trip of {trip} sleeps through every detuning down to half the output and through "+
+			"a lost antenna: no more than {worst} flow ({where}).", ledger.Q("trip", trip), ledger.Of("worst", worst, "A"),
+			ledger.Called("where", where)), set, trip)
 	}
 }
 
@@ -257,7 +259,14 @@ func (t *trips) gridRating() float64 {
 	l := &t.in.Limits
 	limit := l.GridCurrent
 	if r, ok := t.reading(tuning.Overdriven3); ok && l.GridDissipation > 0 && r.GridDissipationEach > 0 {
-		hot := l.GridDissipation * r.GridCurrent / float64(t.in.Tubes) / r.GridDissipationEach
+		n := float64(t.in.Tubes)
+		hot := l.GridDissipation * r.GridCurrent / n / r.GridDissipationEach
+		// Between full output and overdrive the heat rises with a power of the current.
+		if o, ok := t.reading(tuning.Nominal); ok && o.GridDissipationEach > 0 && r.GridCurrent > o.GridCurrent && o.GridCurrent > 0 &&
+			r.GridDissipationEach > o.GridDissipationEach {
+			slope := math.Log(r.GridDissipationEach/o.GridDissipationEach) / math.Log(r.GridCurrent/o.GridCurrent)
+			hot = o.GridCurrent / n * math.Pow(l.GridDissipation/o.GridDissipationEach, 1/slope)
+		}
 		if limit <= 0 || hot < limit {
 			limit = hot
 		}
@@ -373,7 +382,7 @@ func (t *trips) asleep() {
 				ledger.With{"W_l": told, "V_p": in.PlateVoltage, "I_p": in.PlateCurrent})
 		}
 	}
-	var fires, sleeps []string
+	var fires, sleeps, missed []string
 	others := false
 	for _, s := range in.Mistakes {
 		if !s.Reached || s.ID == tuning.Nominal {
@@ -383,6 +392,8 @@ func (t *trips) asleep() {
 		switch {
 		case t.res.PlateTrip > 0 && r.PlateCurrent > t.res.PlateTrip, t.res.GridTrip > 0 && r.GridCurrent > t.res.GridTrip:
 			fires = append(fires, s.Name)
+		case s.Factor > 1 && (r.PlateCurrent > t.res.PlateStop.Value || r.GridCurrent > t.res.GridStop.Value):
+			missed = append(missed, fmt.Sprintf("%s (%s at %.0f %%)", s.Name, s.FirstLimit, 100*s.Factor))
 		case s.Factor > 1:
 			sleeps = append(sleeps, fmt.Sprintf("%s (%s at %.0f %%, plate current %s, output %s)", s.Name, s.FirstLimit, 100*s.Factor,
 				desk.Show(r.PlateCurrent, "A"), desk.Show(r.Output, "W")))
@@ -400,6 +411,12 @@ func (t *trips) asleep() {
 		wake = "No trip fires in any mistake of the tuning map."
 	}
 	f.Text = ledger.Say("{wake} Computed on {on}.", ledger.Called("wake", wake), ledger.OnBand("on", in.Band))
+	if len(missed) > 0 {
+		f.Severity = ledger.Caution
+		f.Text = f.Text.Then(ledger.Say("Trips at {plate} of plate and {grid} of grid current would fire in these too, and none does: "+
+			"{missed}.",
+			ledger.Q("plate", t.res.PlateStop), ledger.Q("grid", t.res.GridStop), ledger.Called("missed", strings.Join(missed, "; "))))
+	}
 	if len(sleeps) == 0 {
 		if others {
 			f.Text = f.Text.Then(ledger.Say("In the other mistakes no known limit is exceeded."))

@@ -105,19 +105,23 @@ func (s *stage) blocking() {
 
 // The rules of the fault path, common practice all of them.
 const (
-	fuseRatio    = 1.5   // rating over the plate current at full output: it must hold speech and tune-up and open in a flash-over
-	fuseLeast    = 1.1   // the same where it opens in an ordinary tune-up
-	fuseFast     = 10.0  // fault current over rating from which a fuse opens fast
-	fuseFollow   = 4.0   // current that follows over rating below which it lingers
-	fuseMelting  = 10.0  // I²t that melts it over its rating squared [s]: slow sand-filled types, 3 to 10 from memory
-	fuseClearing = 2.0   // I²t until the arc in it is out, over the I²t that melts it
-	fuseSlow     = 0.1   // time to open that is too long for diodes and shunts [s]
-	strongFault  = 500.0 // flash-over current that wrecks diodes, shunts and grids [A]
+	fuseRatio     = 1.5   // rating over the plate current at full output: it must hold speech and tune-up and open in a flash-over
+	fuseLeast     = 1.1   // the same where it opens in an ordinary tune-up
+	fuseFast      = 10.0  // fault current over rating from which a fuse opens fast
+	fuseFollow    = 4.0   // current that follows over rating below which it lingers
+	fuseMelting   = 10.0  // I²t that melts it over its rating squared [s]: slow sand-filled types, 3 to 10 from memory
+	fuseClearing  = 2.0   // I²t until the arc in it is out, over the I²t that melts it
+	fuseSlow      = 0.1   // time to open that is too long for diodes and shunts [s]
+	strongCurrent = 500.0 // flash-over current that wrecks diodes, shunts and grids [A]
 )
 
 // HVFuseCurrents are the currents that such fuses are sold for (common
 // practice) [A].
 var HVFuseCurrents = []float64{0.1, 0.25, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6.3, 8, 10}
+
+// glitchOhms are the resistances that glitch resistors are sold with (series E6,
+// common practice) [Ω].
+var glitchOhms = []float64{10, 15, 22, 33, 47, 68, 100, 150, 220}
 
 // HVFuseVoltages are the direct voltages that such fuses are sold for (common
 // practice) [V].
@@ -155,6 +159,7 @@ func (s *stage) fuse() {
 				ledger.Q("follow", in.Follow), ledger.Called("last", last))
 		}
 		d.Find(finding)
+		s.strongFault(fault, nil, nil)
 		return
 	}
 	k := d.Catalogue("plate_feed.fuse_ratio", "fuse rating over plate current, rule", fuseRatio, "", "common practice")
@@ -197,31 +202,69 @@ func (s *stage) fuse() {
 			"it keeps an arc alight. A blown fuse does not mean a discharged supply.")})
 	ids := []string{fuse.ID, in.PlateCurrent.ID, in.Follow.ID, time.ID}
 	caution := func(text, advice ledger.Sentence) {
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: ids,
-			Text: text, Advice: advice})
+		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fuse", Stage: "plate_feed", Quantities: ids, Text: text,
+			Advice: advice})
+	}
+	sold := ledger.Of("sold", desk.NextUp(least.Value, HVFuseCurrents), "A")
+	other := ledger.Say("Take a faster one, or one of {sold}", sold)
+	if fuse.Value <= desk.NextUp(least.Value, HVFuseCurrents)*(1+1e-9) {
+		other = ledger.Say("No less holds full output: take a faster one")
 	}
 	switch {
 	case fuse.Value < fuseLeast*in.PlateCurrent.Value*(1-1e-9):
-		caution(ledger.Say("The high-voltage fuse of {fuse} opens in an ordinary tune-up: full output takes {plate_current}.", ledger.Q("fuse", fuse), ledger.Q("plate_current", in.PlateCurrent)), ledger.Say("Fit one of {plate_feed.fuse_least} or the next rating above."))
-	case follow.Value < fuseFollow || time.Value > fuseSlow:
-		caution(ledger.Say("The high-voltage fuse of {fuse} opens late: once the bank is empty the transformer drives only {follow} into a short, and needs {plate_feed.fuse_melting_time} to melt it. Rectifier, shunts and safety choke carry that current meanwhile.", ledger.Q("fuse", fuse), ledger.Q("follow", in.Follow)),
-			ledger.Say("Choose a faster or smaller fuse, {plate_feed.fuse_least} or the next rating above, and let the plate-current trip open the primary as well."))
+		caution(ledger.Say("The high-voltage fuse of {fuse} opens in an ordinary tune-up: full output takes {plate}.",
+			ledger.Q("fuse", fuse), ledger.Q("plate", in.PlateCurrent)),
+			ledger.Say("Fit one of {sold}.", sold))
+	case time.Value > fuseSlow:
+		caution(ledger.Say("The high-voltage fuse of {fuse} opens late: once the bank is empty the transformer drives only {follow} "+
+			"into a short, and needs {time} to melt it. Rectifier, shunts and safety choke carry that current meanwhile.",
+			ledger.Q("fuse", fuse), ledger.Q("follow", in.Follow), ledger.Q("time", time)),
+			ledger.Say("{other}, and let the plate-current trip open the primary as well.", ledger.In("other", other)))
+	case follow.Value < fuseFollow:
+		alone := d.Compute("plate_feed.fuse_melting_alone",
+			"time in which the transformer's current melts the fuse, the bank empty from the start", meltingAlone,
+			ledger.With{"A_m": melting, "I_f": in.Follow})
+		ids = append(ids, alone.ID)
+		caution(ledger.Say("The charge of the bank melts the high-voltage fuse of {fuse}, but the transformer alone hardly does: into "+
+			"a short that is there when the supply is switched on it drives only {follow}, and needs {alone}. Rectifier, shunts and "+
+			"safety choke carry that current meanwhile.",
+			ledger.Q("fuse", fuse), ledger.Q("follow", in.Follow), ledger.Q("alone", alone)),
+			ledger.Say("{other}, and let the plate-current trip open the primary as well.", ledger.In("other", other)))
 	}
-	strong := fault.Value > strongFault
-	if strong || m.Value < fuseFast {
-		text := ledger.Say("A flash-over draws {plate_feed.fault_current}, {m} the fuse rating.", ledger.Times("m", m.Value))
-		if m.Value < 1.5 {
-			text = ledger.Say("A flash-over draws only {plate_feed.fault_current}: the fuse of {fuse} may never open.",
+	s.strongFault(fault, fuse, m)
+}
+
+// strongFault says where a flash-over is too strong for what lies in its way,
+// or too weak to open the fuse fast; fuse and multiple, the current over its
+// rating, are nil where there is none.
+func (s *stage) strongFault(fault, fuse, multiple *ledger.Quantity) {
+	f := ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fault_current", Stage: "plate_feed", Quantities: []string{fault.ID}}
+	if multiple != nil {
+		f.Quantities = append(f.Quantities, multiple.ID)
+	}
+	switch {
+	case fault.Value > strongCurrent:
+		r := Glitch(s.Desk)
+		// What is missing to hold the current to the limit; never less than the usual.
+		least := desk.NextUp(math.Max(UsualGlitch, r.Value+s.highest.Value/strongCurrent-s.in.FaultResistance.Value), glitchOhms)
+		f.Text = ledger.Say("A flash-over draws {plate_feed.fault_current}, which wrecks diodes, shunts and grids.")
+		if fuse != nil {
+			f.Text = ledger.Say("A flash-over draws {plate_feed.fault_current}, {m} the fuse rating: before the fuse has opened it "+
+				"wrecks diodes, shunts and grids.", ledger.Times("m", multiple.Value))
+		}
+		f.Advice = ledger.Say("Fit a glitch resistor of {least} or more.", ledger.Of("least", least, "Ω"))
+	case fuse != nil && multiple.Value < fuseFast:
+		f.Text = ledger.Say("A flash-over draws {plate_feed.fault_current}, {m} the fuse rating.", ledger.Times("m", multiple.Value))
+		if multiple.Value < 1.5 {
+			f.Text = ledger.Say("A flash-over draws only {plate_feed.fault_current}: the fuse of {fuse} may never open.",
 				ledger.Q("fuse", fuse))
 		}
-		advice := "Raise the glitch resistor to 20 Ω or more."
-		if !strong {
-			advice = "A fuse opens fast only at many times its rating: lower the resistor, or trip the mains contactor on plate " +
-				"current as well."
-		}
-		d.Find(ledger.Finding{Severity: ledger.Caution, ID: "plate_feed.fault_current", Stage: "plate_feed", Text: text,
-			Quantities: []string{fault.ID, m.ID}, Advice: ledger.Literal(advice)})
+		f.Advice = ledger.Say("A fuse opens fast only at many times its rating: take a glitch resistor of fewer ohms, or trip the " +
+			"mains contactor on plate current as well.")
+	default:
+		return
 	}
+	s.Find(f)
 }
 
 // offTime is how long a fault lasts that no fuse in the plate lead ends [s].

@@ -55,6 +55,9 @@ var (
 	meltingTime = ledger.MustFormula("t_m = max(A_m - A_0, 0 * A_m) / (I_f * I_f)", source.CircuitLaws,
 		"t_m [s] time after the bank is empty", "A_m [A²s] current squared times time that melts the fuse",
 		"A_0 [A²s] that of the bank", "I_f [A] current that follows from the transformer")
+	meltingAlone = ledger.MustFormula("t_a = A_m / (I_f * I_f)", source.CircuitLaws,
+		"t_a [s] time from an empty bank", "A_m [A²s] current squared times time that melts the fuse",
+		"I_f [A] current that follows from the transformer")
 	connectorOhms = ledger.MustFormula("R_m = V_L / I_f", source.CircuitLaws,
 		"R_m [Ω] greatest resistance of the choke", "V_L [V] voltage allowed at the connector", "I_f [A] current into a short, peak")
 	connectorVolts = ledger.MustFormula("V_c = V_0 * R_s / (R_s + R_l)", source.CircuitLaws,

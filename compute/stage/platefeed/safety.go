@@ -189,7 +189,10 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 		ledger.With{"L_s": l, "L": choke, "R_s": ohms, "R_l": in.FaultResistance})
 	if ohms.Value > most.Value*(1+1e-9) {
 		find(ledger.Exceeds,
-			ledger.Say("If blocking capacitor C3 shorts, the {ohms} of RFC2 leave up to {plate_feed.safety_choke_voltage} on the antenna connector, the feed line and the antenna until the fault is cleared; at most {touch_limit} may.{receiving}", ledger.Q("ohms", ohms), ledger.Of("touch_limit", touchLimit, "V"), ledger.Called("receiving", receiving)), ohms, volts)
+			ledger.Say("If blocking capacitor C3 shorts, the {ohms} of RFC2 leave up to {plate_feed.safety_choke_voltage} on the "+
+				"antenna connector, the feed line and the antenna until the fault is cleared. No more than "+
+				"{plate_feed.safety_choke_resistance_greatest} of wire may lie there, which keep it below {touch_limit}.{receiving}",
+				ledger.Q("ohms", ohms), ledger.Of("touch_limit", touchLimit, "V"), ledger.Called("receiving", receiving)), ohms, volts)
 		return
 	}
 	find(ledger.Note,

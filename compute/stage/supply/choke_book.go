@@ -111,7 +111,8 @@ func (w *work) choke() {
 				"mean "+
 				"of the sine. It needs a plate current of at least {supply.choke_least_current}. {standby}",
 				ledger.In("standby", standby)),
-			Advice: ledger.Say("Draw more through the bleeders, idle at a higher current, or take a larger or a swinging choke.")})
+			Advice: ledger.Say("Draw more through the bleeders, idle at a higher current, or take a choke of more henries or a " +
+				"swinging one.")})
 	} else {
 		w.Find(ledger.Finding{Severity: ledger.Note, ID: "supply.choke_least_load", Stage: "supply", Quantities: quantities,
 			Text: ledger.Say("Idling, the choke has {supply.choke_inductance_idle} against a critical inductance of "+
@@ -134,6 +135,15 @@ func (w *work) choke() {
 				ledger.Q("highest", w.highest)),
 			Advice: ledger.Say("The step-start resistor damps it: never run with the contactor stuck, and do not switch the mains in " +
 				"quick succession.")})
+	} else if p := &w.p; p.rings() && over.Value > w.noLoad.Value*(1+p.Tolerance) {
+		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.switch_on_voltage", Stage: "supply",
+			Quantities: []string{over.ID, w.highest.ID},
+			Text: ledger.Say("There is no step start: at each switch-on choke and bank ring up to {supply.switch_on_voltage}, above "+
+				"the "+
+				"{crest} of the crest, and the diodes hold it there until the bleeders have drawn it off. Everything on the bank is "+
+				"held "+
+				"against that voltage.", ledger.Of("crest", w.noLoad.Value*(1+p.Tolerance), "V")),
+			Advice: ledger.Say("Fit a step start: its resistor damps the ring. Until then do not switch the mains in quick succession.")})
 	}
 	if limit := 2 * w.mainsFrequency.Value / 3; resonance.Value > limit {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.choke_resonance", Stage: "supply",
@@ -141,7 +151,7 @@ func (w *work) choke() {
 			Text: ledger.Say("Choke and bank resonate at {supply.choke_resonance}, less than a factor of three below the ripple at "+
 				"{mains_frequency}: the filter hardly filters and can add to the ripple.",
 				ledger.Of("mains_frequency", 2*w.mainsFrequency.Value, "Hz")),
-			Advice: ledger.Say("A larger choke or more capacitance lowers the resonance.")})
+			Advice: ledger.Say("A choke of more henries, or more capacitance, lowers the resonance.")})
 	}
 }
 

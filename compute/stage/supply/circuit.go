@@ -30,6 +30,12 @@ const (
 	timeoutHead   = 1.25 // timeout over the charging time on the lowest mains
 )
 
+// stepStartOhms is the step-start resistor that the program chooses [Ω]: it
+// lets about the mains current of full output through.
+func (w *work) stepStartOhms() float64 {
+	return preferred.E12.Nearest(w.mainsVoltage.Value / (w.res.Full.SourceCurrent * w.ratio.Value))
+}
+
 // stepStart enters the switch-on through R4, or without it.
 func (w *work) stepStart() {
 	s, p, m := &w.Spec.Supply.StepStart, &w.p, &w.Spec.Margins
@@ -37,9 +43,7 @@ func (w *work) stepStart() {
 		w.noStepStart()
 		return
 	}
-	primary := w.res.Full.SourceCurrent * w.ratio.Value
-	r := w.TakeOr("supply.step_start_resistance", "Step-start resistor in the primary", "Ω", s.Resistance,
-		preferred.E12.Nearest(w.mainsVoltage.Value/primary),
+	r := w.TakeOr("supply.step_start_resistance", "Step-start resistor in the primary", "Ω", s.Resistance, w.stepStartOhms(),
 		ledger.Say("so that the first crest of primary current is no higher than the crest in ordinary running at full output were a "+
 			"sine"))
 	back := w.Compute("supply.step_start_reflected", "Step-start resistor seen at the secondary", reflected,
@@ -126,8 +130,8 @@ func (w *work) stepStart() {
 			"from anything that burns. {stuck}", ledger.In("stuck", k.stuck()))})
 	w.Part(ledger.Part{Designator: "K3", Name: "Step-start contactor", Stage: "supply",
 		Value: ledger.Say("closes after {supply.step_start_time}"),
-		Rating: ledger.Say("contacts for {contacts} at {insulated}", ledger.In("contacts", amps(w.contacts(primary))),
-			ledger.In("insulated", w.insulated())),
+		Rating: ledger.Say("contacts for {contacts} at {insulated}",
+			ledger.In("contacts", amps(w.contacts(w.res.Full.SourceCurrent*w.ratio.Value))), ledger.In("insulated", w.insulated())),
 		Note: ledger.Say("Closes only above {threshold} of the bank, sensed at the foot of the voltmeter's string and never at the "+
 			"bank itself. Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the "+
 			"next switch-on has no step start.", ledger.Q("threshold", k.threshold))})
@@ -189,16 +193,16 @@ func (w *work) leftOver(surged, shut, high *ledger.Quantity) {
 	if what.Empty() {
 		return
 	}
-	id, text, advice := "supply.step_start_resistor", "The step-start resistor is too small to do its work: it leaves",
-		"Use a larger resistor."
+	id, text := "supply.step_start_resistor", "The step-start resistor has too few ohms to do its work: it leaves"
+	advice := ledger.Say("Take more ohms: {ohms} let no more through than full output does.", ledger.Of("ohms", w.stepStartOhms(), "Ω"))
 	if shut.Value > surged.Value {
-		id, text, advice = "supply.step_start_closing", "The contactor closes too early, with the bank too low: that leaves",
-			"Let the contactor close later, or at a higher voltage of the bank."
+		id, text = "supply.step_start_closing", "The contactor closes too early, with the bank too low: that leaves"
+		advice = ledger.Say("Let the contactor close later, or at a higher voltage of the bank.")
 	}
 	w.Find(ledger.Finding{Severity: severity, ID: id, Stage: "supply", Quantities: []string{high.ID, crest.ID, limit.ID},
 		Text: ledger.Say("{text} a crest of {high} in the secondary and {supply.primary_inrush} from the mains; {what}.",
 			ledger.Called("text", text), ledger.Q("high", high), ledger.In("what", what)),
-		Advice: ledger.Literal(advice)})
+		Advice: advice})
 }
 
 // noStepStart enters what the full mains does to an empty bank.

@@ -11,6 +11,23 @@ import (
 // hundred volts have 0.1 to 0.2; the lower figure gives the higher current).
 const lossFactor = 0.1
 
+// filmLoss is the same of film and oil capacitors (from memory: film has 0.0005
+// to 0.003, oil and paper somewhat more): hardly any resistance of their own
+// holds a flash-over.
+const filmLoss = 0.003
+
+// electrolytic is the rated voltage above which nobody sells an electrolytic
+// [V] (common practice).
+const electrolytic = 550.0
+
+// loss is the dissipation factor taken for a capacitor of a rated voltage [V].
+func loss(rating float64) float64 {
+	if rating > electrolytic {
+		return filmLoss
+	}
+	return lossFactor
+}
+
 // inLoop is the method behind the flash-over.
 var inLoop = ledger.Method{
 	Words: ledger.Say("A tube flashes over with the bank at its highest voltage: bank, its own resistance, glitch resistor and the " +

@@ -207,6 +207,10 @@ var (
 	inPhase = ledger.MustFormula("I_f = P_f / V_m", source.CircuitLaws,
 		"I_f [A] mains current of the filament supply, a sine in phase with the voltage", "P_f [W] filament supply",
 		"V_m [V] mains voltage")
+	lostVolts = ledger.MustFormula("V_d = I * R_m", source.CircuitLaws, "V_d [V] lost in the wiring", "I [A] mains current, rms",
+		"R_m [Ω] resistance of the mains circuit, both ways")
+	lostWatts = ledger.MustFormula("P_d = I * I * R_m", source.CircuitLaws, "P_d [W] heat in the wiring", "I [A] mains current, rms",
+		"R_m [Ω] resistance of the mains circuit, both ways")
 	withFilament = ledger.MustFormula("I = sqrt(pow(I_1, 2) + pow(I_f, 2) + 2 * I_f * P_1 / V_m)", source.CircuitLaws,
 		"I [A] mains current, rms; the filament current adds to the fundamental of the pulses only", "I_1 [A] plate transformer, rms",
 		"I_f [A] filament supply, rms", "P_1 [W] power into the plate transformer", "V_m [V] mains voltage")

@@ -63,10 +63,16 @@ func windingBy(k rectifier.Kind) (*ledger.Formula, string) {
 
 // seriesResistance enters the resistance of the capacitors themselves.
 func (w *work) seriesResistance() {
+	why := ledger.Say("from memory: a dissipation factor of {loss_factor} at twice the mains frequency, the low end for electrolytics",
+		ledger.Fixed("loss_factor", lossFactor, 1))
+	if loss(w.p.CapacitorRating) < lossFactor {
+		why = ledger.Say("from memory: a dissipation factor of {loss_factor} at twice the mains frequency, that of film; no "+
+			"electrolytic is sold for more than {electrolytic}",
+			ledger.Fixed("loss_factor", filmLoss, 3), ledger.Of("electrolytic", electrolytic, "V"))
+	}
 	one := w.TakeOr("supply.capacitor_resistance_each", "Series resistance of one filter capacitor", "Ω",
 		w.Spec.Supply.Capacitors.Resistance, w.p.CapacitorOhms,
-		ledger.Say("from memory: a dissipation factor of {loss_factor} at twice the mains frequency, the low end for electrolytics",
-			ledger.Fixed("loss_factor", lossFactor, 1)))
+		why)
 	w.Compute("supply.bank_series_resistance", "Series resistance of the filter bank", esrSeries, ledger.With{"R_1": one, "N": w.count})
 }
 

@@ -101,7 +101,19 @@ func (p Plan) State(plateCurrent, mains float64) (rectifier.Result, error) {
 // HighestVoltage returns the filter voltage with no load at all on the highest
 // mains [V]: what capacitors, chokes and the meter string must stand. The drop
 // of the diodes is no help there: it vanishes with their current.
-func (p Plan) HighestVoltage() float64 { return p.Supply.CrestVoltage() * (1 + p.Tolerance) }
+func (p Plan) HighestVoltage() float64 {
+	crest := p.Supply.CrestVoltage() * (1 + p.Tolerance)
+	if !p.rings() {
+		return crest
+	}
+	return math.Max(crest, p.overshoot(p.Supply.SourceResistance+p.Choke.Resistance))
+}
+
+// rings reports whether nothing damps choke and bank when the supply is
+// switched on.
+func (p *Plan) rings() bool {
+	return p.Kind.Choke && p.asked.StepStart.Fitted.Denied() && p.Choke.Loaded > 0 && p.Bank.Capacitance > 0
+}
 
 // Prepare chooses whatever the spec leaves open, for a plate voltage [V] at a
 // plate current [A, all tubes] behind a glitch resistor [Ω]. Without a
@@ -274,7 +286,7 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 		total := p.PlateCurrent / (2 * p.Supply.MainsFrequency * rippleWanted * p.Wanted)
 		p.Bank.Capacitance = preferred.E12.Up(total * float64(p.Bank.Count))
 	}
-	p.CapacitorOhms = lossFactor / (4 * math.Pi * p.Supply.MainsFrequency * p.Bank.Capacitance)
+	p.CapacitorOhms = loss(p.CapacitorRating) / (4 * math.Pi * p.Supply.MainsFrequency * p.Bank.Capacitance)
 	if c.Resistance.Given {
 		p.CapacitorOhms = c.Resistance.SI
 	}

@@ -268,8 +268,16 @@ func (w *work) bank() {
 	w.diodes()
 	w.noLoad = w.Compute("supply.no_load_voltage", "Filter voltage without load", crestOf(p.Supply.Circuit),
 		ledger.With{"V_s": w.secondaryVoltage})
-	w.highest = w.Compute("supply.highest_voltage", "Filter voltage without load, highest mains", onHighMains,
-		ledger.With{"V_0": w.noLoad, "t": w.mainsSpread})
+	if high := p.HighestVoltage(); high > w.noLoad.Value*(1+p.Tolerance)*(1+1e-9) {
+		w.highest = w.Solved("supply.highest_voltage", "Filter voltage without load after switching on, highest mains, no step start",
+			high, "V", ledger.Method{
+				Words:  ledger.Say("Choke and bank ring at each switch-on, and the diodes hold the crest: see the switch-on voltage."),
+				Source: source.SeriesCircuit},
+			w.noLoad, w.mainsSpread, w.chokeEach, w.total)
+	} else {
+		w.highest = w.Compute("supply.highest_voltage", "Filter voltage without load, highest mains", onHighMains,
+			ledger.With{"V_0": w.noLoad, "t": w.mainsSpread})
+	}
 	w.res.NoLoadVoltage, w.res.HighestVoltage = w.noLoad.Value, w.highest.Value
 }
 

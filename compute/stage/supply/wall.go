@@ -76,6 +76,7 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 			ledger.Called("what", what), ledger.In("words", words)),
 		Advice: ledger.Say("The local electrical code and a licensed electrician decide on circuit, wire, plug and protective earth."),
 	})
+	w.drop(full)
 	if w.stated && !p.Exists(w.breaker) {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.circuit_size", Stage: "supply", Quantities: []string{circuit.ID},
 			Text: ledger.Say("No branch circuit of {breaker} exists in this rule set; there are {ratings}.",
@@ -83,6 +84,32 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 			Advice: ledger.Say("Read the rating on the breaker itself and correct supply.mains.circuit. The local electrical code and " +
 				"a licensed electrician decide.")})
 	}
+}
+
+// mostDrop is the share of the mains voltage that the wiring from the panel may
+// lose: five per cent for feeder and branch circuit together (NEC 210.19,
+// informational note, from memory).
+const mostDrop = 0.05
+
+// drop says where the wiring to the amplifier loses more of the mains voltage,
+// at a current [A], than good practice allows: the loss is heat in a wall, or
+// in one bad joint.
+func (w *work) drop(full *ledger.Quantity) {
+	lost := w.Compute("supply.mains_drop", "Voltage lost in the mains wiring at full output", lostVolts,
+		ledger.With{"I": full, "R_m": w.mainsResistance})
+	hot := w.Compute("supply.mains_drop_heat", "Heat in the mains wiring at full output", lostWatts,
+		ledger.With{"I": full, "R_m": w.mainsResistance})
+	if lost.Value <= mostDrop*w.mainsVoltage.Value*(1+1e-9) {
+		return
+	}
+	w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.mains_drop", Stage: "supply",
+		Quantities: []string{lost.ID, hot.ID, full.ID},
+		Text: ledger.Say("At full output the {resistance} between panel and amplifier lose {supply.mains_drop}, {share} of the mains "+
+			"voltage, and turn {supply.mains_drop_heat} into heat. Good practice allows {most}. "+
+			"In one loose joint that heat starts a fire.", ledger.Q("resistance", w.mainsResistance),
+			ledger.Of("share", lost.Value/w.mainsVoltage.Value, "%"), ledger.Of("most", mostDrop, "%")),
+		Advice: ledger.Say("Measure the drop at the receptacle under load. Have the joints looked at, and a circuit of heavier copper " +
+			"put in. The local electrical code and a licensed electrician decide.")})
 }
 
 // copper is the conductor of a circuit in words.
@@ -127,9 +154,10 @@ func (w *work) mainsFuse(full *ledger.Quantity) {
 	w.fuse = w.TakeOr("supply.mains_fuse_current", "Rated current of the mains fuse", "A", f.Current, w.chosenFuse(full.Value),
 		ledger.Say("the next size sold for 125 % of the mains current at full output, but no larger than circuit and cord"))
 	w.Check(desk.Hold{Part: "F1", Name: "Mains fuse", Kind: "current", Stress: full, Have: f.Current, Rating: w.fuse.Value,
-		Bought: true, Factor: spec.Ratio{Value: fuseHeadroom},
+		Bought: !m.Cord.Given || w.fuse.Value >= fuseHeadroom*full.Value*(1-1e-9), // a cord that holds it down is there
+		Factor: spec.Ratio{Value: fuseHeadroom},
 		Why:    ledger.Say("full output; a fuse that carries more than four fifths of its rating for long ages and opens for nothing"),
-		Advice: ledger.Say("Lower the output, or fit a larger fuse where circuit and cord allow it.")})
+		Advice: ledger.Say("Lower the output, or take a fuse of more amperes, with a cord and a circuit that carry them.")})
 	if f.Current.Given && !p.Sold(w.fuse.Value) {
 		w.Find(ledger.Finding{Severity: ledger.Note, ID: "supply.mains_fuse_size", Stage: "supply", Quantities: []string{w.fuse.ID},
 			Text: ledger.Say("Mains fuses of {fuse} are not among the sizes commonly sold ({fuses_citation}).",
@@ -249,7 +277,7 @@ func (w *work) inrush(atSecondary float64, more ...*ledger.Quantity) *ledger.Qua
 	w.Check(desk.Hold{Part: "F1", Name: "Mains fuse", Kind: "I²t", Stress: q, Rating: least.Value,
 		Bought: !w.Spec.Protection.MainsFuse.Current.Given,
 		Why:    ledger.Say("switching on, bank empty"),
-		Advice: ledger.Say("A step start, or a larger step-start resistor, lowers it; a time-lag fuse stands more than a fast one. " +
-			"The transformer's magnetising inrush comes on top.")})
+		Advice: ledger.Say("A step start, or more ohms in it, lowers it; a time-lag fuse stands more than a fast one. The " +
+			"transformer's magnetising inrush comes on top.")})
 	return q
 }

@@ -200,3 +200,41 @@ func TestNoCoverInterlock(t *testing.T) {
 		assert.NotEqual(t, "S5", p.Designator)
 	}
 }
+
+// A cord, or a circuit, that lets only a fuse below the current be bought: the
+// fuse then does not do, and is not one to buy. By hand, with the current I: a
+// cord of 10 A takes a fuse of 10 A; that is too little for 1.01 · 10 A and thin
+// up to 8 A, four fifths of it.
+func TestCordThatTakesTooSmallAFuse(t *testing.T) {
+	full := plugged(t, "us", circuitKey(20), "").Value("supply.primary_current")
+	for _, size := range []float64{5, 6, 8, 10, 12, 15} {
+		d := plugged(t, "us", circuitKey(20)+cordKey(size), "")
+		if d.Value("supply.mains_fuse_current") != size {
+			continue // not a size that fuses are sold in
+		}
+		want := ledger.ToBuy
+		switch {
+		case full > size:
+			want = ledger.ExceedsRating
+		case 1.25*full > size:
+			want = ledger.Thin
+		}
+		assert.Equal(t, want, d.Verdict("F1", "current"), "%g A for %g A", size, full)
+	}
+	d := plugged(t, "us", circuitKey(20), "")
+	assert.Equal(t, ledger.ToBuy, d.Verdict("F1", "current"), "one of %g A can be bought", d.Value("supply.mains_fuse_current"))
+}
+
+// The wiring from the panel loses no more than a twentieth of the mains (US
+// practice, feeder and branch together): on both sides, with the current at full output.
+func TestMainsDrop(t *testing.T) {
+	for _, ohms := range []float64{0.1, 0.3, 0.8, 0.9, 1, 1.1, 1.2, 1.5, 3, 5} {
+		d := plugged(t, "us", fmt.Sprintf("resistance = \"%g ohm\"\n", ohms), "")
+		drop := ohms * d.Value("supply.primary_current") / 240
+		assert.Equal(t, drop > 0.05, d.Found("supply.mains_drop"), "%g ohm: %g", ohms, drop)
+	}
+	d := plugged(t, "us", "resistance = \"5 ohm\"\n", "")
+	i := d.Value("supply.primary_current")
+	assert.InEpsilon(t, 5*i, d.Value("supply.mains_drop"), 1e-9)
+	assert.InEpsilon(t, 5*i*i, d.Value("supply.mains_drop_heat"), 1e-9)
+}

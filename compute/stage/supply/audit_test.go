@@ -1,0 +1,65 @@
+package supply
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute/ledger"
+)
+
+// Electrolytics end at 500 V: a can of more is film or oil, with a tenth of
+// their loss or less. 40 µF at 120 Hz: 1/(2π · 120 · 40e-6) = 33.2 Ω, of which
+// 0.003 are 0.099 Ω; a string of 500 V cans keeps 0.1.
+func TestCapacitorsAboveElectrolytics(t *testing.T) {
+	for volts, tangent := range map[string]float64{"450 V": 0.1, "500 V": 0.1, "600 V": 0.003, "5 kV": 0.003} {
+		d, _ := solve(t, "[supply.capacitors]\ncapacitance = \"40 uF\"\nvoltage = \""+volts+"\"\n", 0.6, 0.15, 0.4)
+		f := d.Value("supply.mains_frequency")
+		assert.InEpsilon(t, tangent/(2*math.Pi*2*f*40e-6), d.Value("supply.capacitor_resistance_each"), 1e-9, volts)
+	}
+	d, _ := solve(t, "[supply.capacitors]\ncapacitance = \"40 uF\"\nvoltage = \"5 kV\"\nseries_resistance = \"3 ohm\"\n", 0.6, 0.15,
+		0.4)
+	assert.InEpsilon(t, 3, d.Value("supply.capacitor_resistance_each"), 1e-12)
+}
+
+// Without step start the bank stands at the crest of the ring after each
+// switching on, and everything on it must. Mean of the sine V·2√2/π, highest
+// mains, a = R/2L, ω² = 1/LC - a².
+func TestRingWithoutStepStart(t *testing.T) {
+	const choke = "rectifier = \"choke-input-centre-tap\"\n[supply.transformer]\nvoltage = \"3050 V\"\nprimary_resistance = \"0.18 " +
+		"ohm\"\nsecondary_resistance = \"42 ohm\"\n" +
+		"[supply.choke]\ninductance = \"36 H\"\nloaded_inductance = \"8 H\"\nresistance = \"48 ohm\"\ncurrent = \"700 mA\"\n" +
+		"[supply.capacitors]\ncapacitance = \"330 uF\"\ncount = 15\n"
+	with, _ := solve(t, choke, 0.6, 0.15, 0.4)
+	crest := with.Value("supply.no_load_voltage") * (1 + with.Value("supply.mains_tolerance"))
+	require.InEpsilon(t, crest, with.Value("supply.highest_voltage"), 1e-9)
+	without, r := solve(t, choke+"[supply.step_start]\nfitted = false\n", 0.6, 0.15, 0.4)
+	l, c, ohms := 8.0, 330e-6/15, without.Value("supply.source_resistance")+48
+	a := ohms / 2 / l
+	mean := 2 * math.Sqrt2 / math.Pi * without.Value("supply.transformer_voltage") * (1 + without.Value("supply.mains_tolerance"))
+	ring := mean * (1 + math.Exp(-math.Pi*a/math.Sqrt(1/l/c-a*a)))
+	require.Greater(t, ring, crest)
+	assert.InEpsilon(t, ring, without.Value("supply.highest_voltage"), 5e-3)
+	assert.Equal(t, without.Value("supply.highest_voltage"), r.HighestVoltage)
+	assert.Greater(t, without.Value("supply.diode_reverse_voltage"), 2*crest)
+	f := without.Finding("supply.switch_on_voltage")
+	assert.Equal(t, ledger.Caution, f.Severity)
+	assert.NotContains(t, f.Advice, "The step-start resistor damps it")
+	// A capacitor input does not ring.
+	d, _ := solve(t, "[supply.step_start]\nfitted = false\n", 0.6, 0.15, 0.4)
+	assert.InEpsilon(t, d.Value("supply.no_load_voltage")*(1+d.Value("supply.mains_tolerance")), d.Value("supply.highest_voltage"),
+		1e-9)
+}
+
+// A step-start resistor that is too small is told in ohms.
+func TestStepStartIsToldInOhms(t *testing.T) {
+	d, _ := solve(t, "[supply.step_start]\nresistance = \"0.5 ohm\"\n", 0.6, 0.15, 0.4)
+	chosen, _ := solve(t, "", 0.6, 0.15, 0.4)
+	f := d.Finding("supply.step_start_resistor")
+	assert.NotContains(t, f.Advice, "larger resistor")
+	assert.Contains(t, f.Advice, "Ω")
+	assert.Greater(t, chosen.Value("supply.step_start_resistance"), 1.0)
+	assert.False(t, chosen.Found("supply.step_start_resistor"))
+}

@@ -318,19 +318,22 @@ func (w *work) stick() float64 {
 				ledger.Short("overload_power", overloadPower, 6), ledger.Short("overload_time", overloadTime, 6),
 				ledger.Short("factor", factor, 6)),
 			Source: source.WirewoundOverload}, e, one)
-	also := ledger.Sentence{}
+	also, open, sized := ledger.Sentence{}, "its bleeder is open", ", bleeders open or not"
+	if in.Bleeders == nil {
+		open, sized = "nothing shares the voltage between them", ""
+	}
 	if n > 1 {
-		also = ledger.Say(" and {bring_up.stick_hold_each} on each capacitor, which may hold {bring_up.capacitor_worst_voltage} where " +
-			"its bleeder is open ({bring_up.stick_energy_each})")
+		also = ledger.Say(" and {bring_up.stick_hold_each} on each capacitor, which may hold {bring_up.capacitor_worst_voltage} where "+
+			"{open} ({bring_up.stick_energy_each})", ledger.Called("open", open))
 	}
 	w.Find(ledger.Finding{Severity: ledger.Note, ID: "bring_up.stick", Stage: "bring_up",
 		Quantities: []string{r.ID, hold.ID, each.ID, i.ID, e.ID, one.ID, p.ID},
 		Text: ledger.Say("The resistor stick: {bring_up.stick_resistance}, wirewound, {bring_up.stick_power} or more, its body or "+
 			"string of bodies good for {highest} end to end and for {bring_up.stick_energy} in one pulse, on an insulating rod that "+
 			"keeps "+
-			"the hand a forearm's length away. It is sized for a full bank on the highest mains, bleeders open or not: "+
+			"the hand a forearm's length away. It is sized for a full bank on the highest mains{sized}: "+
 			"{bring_up.stick_current} flow at the first touch. Down to {low} it takes {bring_up.stick_hold} on the bank{also}.",
-			ledger.Q("highest", in.Highest), ledger.Q("low", in.Low), ledger.In("also", also)),
+			ledger.Q("highest", in.Highest), ledger.Q("low", in.Low), ledger.In("also", also), ledger.Called("sized", sized)),
 		Advice: ledger.Say("60 V is the limit of IEC 60204-1; the stick goes on to {low}, at which the ground hook draws no spark to "+
 			"speak of (common practice). Its lead is screwed or clamped on, and lead and insulated clip at the far end stand the same "+
 			"{highest}. Measure stick and lead with an ohmmeter before each use: an open stick discharges nothing. It comes after "+

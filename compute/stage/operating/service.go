@@ -3,6 +3,7 @@ package operating
 import (
 	"fmt"
 	"math"
+	"strings"
 	"sync"
 
 	"anodebook/compute/data/source"
@@ -346,6 +347,10 @@ func Unreachable(s *spec.Spec, t *tube.Type, plateVoltage float64, err error) er
 	case s.Target.Drive.Given:
 		q, what, unit, hint = s.Target.Drive, "of drive", "W", "ask for less drive, raise supply.plate_voltage, lower "+
 			"tubes.plate_floor or use more tubes"
+	}
+	if v := s.Supply.Transformer.Voltage; v.Given { // then supply.plate_voltage decides nothing
+		more := fmt.Sprintf("take a transformer of more volts than the %s of supply.transformer.voltage", desk.Show(v.SI, "V"))
+		hint = strings.NewReplacer("raise supply.plate_voltage", more, "change supply.plate_voltage", more).Replace(hint)
 	}
 	return spec.Problems{{File: s.File, Position: q.Position, Key: q.Key,
 		What: fmt.Sprintf("%d × %s cannot work with %s %s from %s on the plates: %v", s.Tubes.Count.N, t.Name, desk.Show(q.SI, unit),

@@ -63,3 +63,43 @@ func TestStepStartIsToldInOhms(t *testing.T) {
 	assert.Greater(t, chosen.Value("supply.step_start_resistance"), 1.0)
 	assert.False(t, chosen.Found("supply.step_start_resistor"))
 }
+
+// A flash-over is left to what is fitted.
+func TestFlashOverNamesTheFusesThatAreThere(t *testing.T) {
+	const noHigh, noMains = "[protection.hv_fuse]\nfitted = false\n", "[protection.mains_fuse]\nfitted = false\n"
+	said := func(more string) string {
+		d, _ := solve(t, more, 0.6, 0.15, 0.4)
+		f := d.Finding("supply.fault")
+		return f.Text + " " + f.Advice
+	}
+	assert.Contains(t, said(""), "until a fuse opens")
+	assert.Contains(t, said(""), "The mains fuse must open on")
+	assert.Contains(t, said(noHigh), "There is no high-voltage fuse")
+	assert.Contains(t, said(noHigh), "until a fuse opens")
+	assert.Contains(t, said(noMains), "the breaker at the wall must open on")
+	both := said(noHigh + noMains)
+	assert.Contains(t, both, "until the breaker at the wall opens")
+	assert.NotContains(t, both, "melting integral")
+}
+
+// The part that is in the way is one that the builder wrote: a transformer of
+// 50 VA, not the regulation that nobody stated; a bank of 62 nF behind a choke,
+// which resonates with it above the ripple.
+func TestShortfallNamesThePartThatIsWritten(t *testing.T) {
+	for _, x := range []struct{ more, key, word string }{
+		{"[supply.transformer]\npower = \"50 VA\"\n", "supply.transformer.power", "volt-amperes"},
+		{"[supply.transformer]\npower = \"100 VA\"\nshort_circuit_voltage = \"30 %\"\n", "supply.transformer.short_circuit_voltage", "shorted"},
+		{"rectifier = \"choke-input\"\n[supply.capacitors]\ncapacitance = \"1 uF\"\n", "supply.capacitors.capacitance", "capacitance"},
+		{"rectifier = \"choke-input-centre-tap\"\n[supply.capacitors]\ncapacitance = \"1 uF\"\n", "supply.capacitors.capacitance", "capacitance"},
+	} {
+		_, err := Prepare(read(t, x.more), 2800, 0.6, 10)
+		var s *Shortfall
+		require.ErrorAs(t, err, &s, x.more)
+		assert.Equal(t, x.key, s.Part.Key, s.What)
+		assert.Contains(t, s.Hint, x.word, x.more)
+		assert.NotContains(t, s.What, "assumed", x.more)
+	}
+	// With a bank of some microfarads the choke does its work.
+	_, err := Prepare(read(t, "rectifier = \"choke-input\"\n[supply.capacitors]\ncapacitance = \"200 uF\"\n"), 2800, 0.6, 10)
+	assert.NoError(t, err)
+}

@@ -73,16 +73,30 @@ func (w *work) fault() {
 	if w.in.Glitch.Value <= 0 {
 		taken = ledger.Say("no glitch resistor takes any of it")
 	}
+	// Only what is fitted can open.
+	last := "a fuse opens"
+	opens := ledger.Say("A high-voltage fuse whose melting integral is below {action} opens on the bank's charge alone; a larger "+
+		"one is left to the transformer's current.", ledger.Q("action", action))
+	breaks := ledger.Say("The mains fuse must open on {supply.fault_mains_current}.")
+	protection := &w.Spec.Protection
+	if protection.MainsFuse.Fitted.Denied() {
+		breaks = ledger.Say("There is no mains fuse: the breaker at the wall must open on {supply.fault_mains_current}.")
+	}
+	if protection.HVFuse.Fitted.Denied() {
+		opens = ledger.Say("There is no high-voltage fuse to open on the bank's charge.")
+		if protection.MainsFuse.Fitted.Denied() {
+			last = "the breaker at the wall opens"
+		}
+	}
 	f := ledger.Finding{Severity: ledger.Note, ID: "supply.fault", Stage: "supply",
 		Quantities: []string{peak.ID, action.ID, glitch.ID, follow.ID},
 		Text: ledger.Say("A tube that flashes over draws up to {peak} from the bank, reached after {when} and gone with a time "+
 			"constant of {supply.fault_time_constant}: {taken}, and {action} through everything in the loop. After that the "+
 			"transformer "+
-			"drives {follow} into the short, {supply.fault_mains_current} from the mains, until a fuse opens.", ledger.Q("peak", peak),
-			ledger.Q("when", when), ledger.In("taken", taken), ledger.Q("action", action), ledger.Q("follow", follow)),
-		Advice: ledger.Say("A high-voltage fuse whose melting integral is below {action} opens on the bank's charge alone; a larger "+
-			"one is left to the transformer's current. The mains fuse must open on {supply.fault_mains_current}.",
-			ledger.Q("action", action))}
+			"drives {follow} into the short, {supply.fault_mains_current} from the mains, until {last}.", ledger.Q("peak", peak),
+			ledger.Q("when", when), ledger.In("taken", taken), ledger.Q("action", action), ledger.Q("follow", follow),
+			ledger.Called("last", last)),
+		Advice: opens.Then(breaks)}
 	if run.Left < 0 {
 		f.Severity = ledger.Caution
 		f.Text = ledger.Say("Nothing damps the loop of a flash-over: it rings, with {peak} at the peak, and would charge the bank "+

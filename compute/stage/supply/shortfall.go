@@ -31,6 +31,7 @@ const (
 	halvings      = 7   // of the current, when the greatest is looked for
 	coarse        = 1e-3
 	fine          = 1e-12
+	nearResonance = 2   // (ω/ω_0)² of choke and bank at the ripple, below which the choke does not help
 	little        = 0.1 // share of the voltage that a part takes by its resistance alone
 )
 
@@ -64,6 +65,8 @@ func (p *Plan) holders() []holder {
 		out = append(out, part("primary resistance", one, one.SI, "Ω", p.Windings))
 	case two.Given:
 		out = append(out, part("secondary resistance", two, two.SI, "Ω", p.Windings))
+	case t.Power.Given && !t.Regulation.Given: // a small transformer is what makes the assumed regulation many ohms
+		out = append(out, part("transformer", t.Power, t.Power.SI, "VA", p.Windings))
 	default:
 		out = append(out, part("transformer regulation", t.Regulation, p.Regulation, "%", p.Windings))
 	}
@@ -94,7 +97,12 @@ func (p *Plan) worst(current float64) (w holder) {
 	if !p.Kind.Choke {
 		ripple = rectifier.RippleEstimate(current, p.Supply.MainsFrequency, p.Bank.OutputCapacitance())
 	}
-	if w.ohms*current < little*v || ripple > v {
+	slack := false // choke and bank in resonance near the ripple: the choke carries nothing over the valleys
+	if l := p.Supply.ChokeInductance; p.Kind.Choke && l > 0 {
+		omega := 4 * math.Pi * p.Supply.MainsFrequency
+		slack = omega*omega*l*p.Bank.OutputCapacitance() < nearResonance
+	}
+	if w.ohms*current < little*v || ripple > v || slack {
 		w = holder{p.asked.Capacitors.Capacitance.Origin, "filter bank of " + desk.Show(p.Bank.OutputCapacitance(), "F"), 0}
 	}
 	return w
@@ -302,11 +310,17 @@ func remedy(key string) string {
 			"a higher mains voltage divides its share by the square, less output lowers the current"
 	case "supply.capacitors.capacitance":
 		return "the ripple falls in proportion to the capacitance: some ten microfarads in all for a kilowatt"
+	case "supply.transformer.power":
+		return "a transformer of more volt-amperes, or less output; its regulation is assumed: where it is known, write " +
+			"supply.transformer.regulation"
+	case "supply.transformer.short_circuit_voltage":
+		return "measure it again: the secondary shorted, the voltage at the primary that drives the rated current; " +
+			"a transformer with less of it, one of more volt-amperes, or less output"
 	case "supply.choke.resistance":
 		return "a choke of thicker wire, or less output"
 	}
-	return "measure it again (winding cold, leads shorted for zero); a transformer with less of it, a greater transformer, or less " +
-		"output"
+	return "measure it again (winding cold, leads shorted for zero); a transformer with less of it, one of more volt-amperes, or " +
+		"less output"
 }
 
 // Weak says which part takes the plate voltage away at a plate current [A],

@@ -109,6 +109,10 @@ var dangers = []dangerous{
 		stage: "supply|protection", word: `(?i)cord`},
 	{name: "cord below the current", keys: `supply.mains.cord = "4 A"`, least: ledger.Exceeds, stage: "supply|protection",
 		word: `(?i)cord`},
+	{name: "cord that takes only a fuse below the load", keys: `supply.mains.cord = "10 A"`, least: ledger.Exceeds, stage: "supply", word: `F1`},
+	{name: "mains wiring that loses a quarter of the voltage", keys: `supply.mains.resistance = "5 ohm"`, least: ledger.Caution, stage: "supply", word: `(?i)between panel and amplifier`},
+	{name: "glitch resistor of one ohm without a fuse", keys: `plate_feed.glitch_resistor.resistance = "1 ohm"; protection.hv_fuse.fitted = false`, least: ledger.Caution, stage: "plate_feed", word: `(?i)695 A|flash-over draws`},
+	{name: "plate trip above every detuning", keys: `protection.plate_trip = "700 mA"`, least: ledger.Caution, stage: "protection", word: `(?i)sleeps`},
 	{name: "high-voltage fuse for the mains", keys: `protection.hv_fuse.current = "1 A"; protection.hv_fuse.voltage = "250 V"`,
 		least: ledger.Exceeds, stage: "protection|plate_feed|supply", word: `(?i)F2|fuse`},
 

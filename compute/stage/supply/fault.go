@@ -16,13 +16,13 @@ const lossFactor = 0.1
 // holds a flash-over.
 const filmLoss = 0.003
 
-// electrolytic is the rated voltage above which nobody sells an electrolytic
-// [V] (common practice).
-const electrolytic = 550.0
+// electrolytic is the voltage that no electrolytic stands [V]: they are sold up
+// to 550 V (common practice), and those overstressed are still electrolytics.
+const electrolytic = 700.0
 
-// loss is the dissipation factor taken for a capacitor of a rated voltage [V].
-func loss(rating float64) float64 {
-	if rating > electrolytic {
+// loss is the dissipation factor taken for a capacitor at a voltage [V].
+func loss(volts float64) float64 {
+	if volts > electrolytic {
 		return filmLoss
 	}
 	return lossFactor

@@ -65,7 +65,7 @@ func windingBy(k rectifier.Kind) (*ledger.Formula, string) {
 func (w *work) seriesResistance() {
 	why := ledger.Say("from memory: a dissipation factor of {loss_factor} at twice the mains frequency, the low end for electrolytics",
 		ledger.Fixed("loss_factor", lossFactor, 1))
-	if loss(w.p.CapacitorRating) < lossFactor {
+	if loss(w.p.share(w.p.Supply.CrestVoltage()*(1+w.p.Tolerance))) < lossFactor {
 		why = ledger.Say("from memory: a dissipation factor of {loss_factor} at twice the mains frequency, that of film; no "+
 			"electrolytic is sold for more than {electrolytic}",
 			ledger.Fixed("loss_factor", filmLoss, 3), ledger.Of("electrolytic", electrolytic, "V"))

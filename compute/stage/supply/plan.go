@@ -109,6 +109,9 @@ func (p Plan) HighestVoltage() float64 {
 	return math.Max(crest, p.overshoot(p.Supply.SourceResistance+p.Choke.Resistance))
 }
 
+// share is the even share [V] of one capacitor of a voltage of the whole bank.
+func (p *Plan) share(bank float64) float64 { return bank / float64(p.Bank.Count) }
+
 // rings reports whether nothing damps choke and bank when the supply is
 // switched on.
 func (p *Plan) rings() bool {
@@ -286,7 +289,7 @@ func (p *Plan) chooseBank(sp *spec.Supply) {
 		total := p.PlateCurrent / (2 * p.Supply.MainsFrequency * rippleWanted * p.Wanted)
 		p.Bank.Capacitance = preferred.E12.Up(total * float64(p.Bank.Count))
 	}
-	p.CapacitorOhms = loss(p.CapacitorRating) / (4 * math.Pi * p.Supply.MainsFrequency * p.Bank.Capacitance)
+	p.CapacitorOhms = loss(p.share(highest)) / (4 * math.Pi * p.Supply.MainsFrequency * p.Bank.Capacitance)
 	if c.Resistance.Given {
 		p.CapacitorOhms = c.Resistance.SI
 	}

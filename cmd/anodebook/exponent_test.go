@@ -22,15 +22,15 @@ import (
 func TestNoVerbWritesExponents(t *testing.T) {
 	drawing := []string{"report/figure/", "report/schematic/", "report/figure_", "report/drawing.go"}
 	data := map[string]string{
-		"compute/tube/cmd/":            "writes and lists fitted parameters",
-		"compute/touchstone/write.go":  "a file of numbers",
-		"report/study.go":              "values of a CSV file",
-		"compute/ledger/texcheck/":     "a tool of the tests",
-		"compute/ledger/expression.go": "exponents of a formula, at start",
-		"compute/tube/compare.go":      "names of columns, a bias in volts",
-		"compute/reference/tubes.go":   "names of columns, a bias in volts",
-		"compute/metering/metering.go": "margins of 1 to 10",
-		"cmd/anodebook/compare.go":     "the default of a flag",
+		"compute/physics/tube/cmd/":          "writes and lists fitted parameters",
+		"compute/format/touchstone/write.go": "a file of numbers",
+		"report/study.go":                    "values of a CSV file",
+		"compute/ledger/texcheck/":           "a tool of the tests",
+		"compute/ledger/expression.go":       "exponents of a formula, at start",
+		"compute/physics/tube/compare.go":    "names of columns, a bias in volts",
+		"compute/reference/tubes.go":         "names of columns, a bias in volts",
+		"compute/stage/metering/metering.go": "margins of 1 to 10",
+		"cmd/anodebook/compare.go":           "the default of a flag",
 	}
 	var found []string
 	verb := regexp.MustCompile(`%[-+# 0]*\d*(\.\d+)?[geGE]`)

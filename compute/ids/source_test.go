@@ -1,0 +1,280 @@
+package ids_test
+
+import (
+	"fmt"
+	"go/ast"
+	"go/token"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"anodebook/compute"
+	"anodebook/compute/ids"
+	"anodebook/spec"
+)
+
+// dotted is the form of a path, with stars where the syntax says no more.
+var dotted = regexp.MustCompile(`^[a-z][a-z_]*(\.[A-Za-z0-9_*]+)+$`)
+
+// names are the names that a string with dots in it can be.
+type names struct {
+	keys map[string]bool // of the spec, and the tables above them
+}
+
+func newNames() names {
+	n := names{map[string]bool{}}
+	for _, k := range spec.Keys(compute.Names()) {
+		for path := k.Table + "." + k.Name; path != ""; {
+			n.keys[path] = true
+			i := strings.LastIndexByte(path, '.')
+			if i < 0 {
+				break
+			}
+			path = path[:i]
+		}
+	}
+	return n
+}
+
+// quantity says whether a pattern can be the ID of a declared quantity.
+func quantity(pattern string) bool {
+	if _, ok := ids.Lookup(pattern); ok {
+		return true
+	}
+	for _, s := range ids.Stages {
+		for _, q := range s.Quantities {
+			if glob(pattern, q.Path) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func finding(pattern string) bool {
+	if _, ok := ids.Finding(pattern); ok {
+		return true
+	}
+	for _, s := range ids.Stages {
+		for _, f := range s.Findings {
+			if glob(pattern, f) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func (n names) key(pattern string) bool {
+	if n.keys[pattern] {
+		return true
+	}
+	for k := range n.keys {
+		if glob(pattern, k) || ids.Matches(band.ReplaceAllString(k, ".BAND$1"), pattern) {
+			return true
+		}
+	}
+	return false
+}
+
+var band = regexp.MustCompile(`\.(?:160|80|60|40|30|20|17|15|12|10)m(\.|$)`)
+
+// glob matches a pattern in which a star is any text, dots as well.
+func glob(pattern, s string) bool {
+	if !strings.Contains(pattern, "*") {
+		return pattern == s
+	}
+	parts := strings.Split(regexp.QuoteMeta(pattern), `\*`)
+	return regexp.MustCompile("^" + strings.Join(parts, ".*") + "$").MatchString(s)
+}
+
+// enters are the methods whose first argument becomes the ID of a quantity.
+var enters = []string{"Compute", "Solved", "Take", "TakeOr", "TakeRatio", "TakeCount", "Catalogue", "Spec", "Assume"}
+
+// looksUp are those that find one.
+var looksUp = []string{"Get", "Lookup"}
+
+// check reads one package and returns what is wrong in it, and how many names
+// it held against the declarations.
+func (n names) check(dir string, r *reader) (problems []string, checked int) {
+	say := func(at token.Pos, format string, args ...any) {
+		problems = append(problems, r.set.Position(at).String()+": "+fmt.Sprintf(format, args...))
+	}
+	// named is what a text is, where its form is that of a path of a stage
+	each := func(e ast.Expr, in *ast.FuncDecl, use func(pattern string)) {
+		for _, p := range r.texts(e, in, nil, depth) {
+			head, _, ok := strings.Cut(p, ".")
+			if ok && dotted.MatchString(p) && !strings.Contains(head, "*") {
+				checked++
+				use(p)
+			}
+		}
+	}
+	for _, f := range r.files {
+		for _, d := range f.Decls {
+			in, _ := d.(*ast.FuncDecl)
+			within := map[ast.Node]bool{} // parts of an expression that was read whole
+			skip := func(e ast.Node) {
+				ast.Inspect(e, func(n ast.Node) bool { within[n] = true; return true })
+			}
+			ast.Inspect(d, func(node ast.Node) bool {
+				if node == nil {
+					return true
+				}
+				switch x := node.(type) {
+				case *ast.ImportSpec:
+					return false
+				case *ast.Field: // tags
+					if x.Tag != nil {
+						within[x.Tag] = true
+					}
+				case *ast.CompositeLit:
+					n.literal(r, x, in, each, say)
+				case *ast.CallExpr:
+					name := called(x)
+					if _, method := x.Fun.(*ast.SelectorExpr); !method || len(x.Args) == 0 {
+						break
+					}
+					switch {
+					case slices.Contains(looksUp, name) && len(x.Args) == 1, slices.Contains(enters, name) && len(x.Args) > 2:
+						verb := map[bool]string{true: "looks up", false: "enters"}[len(x.Args) == 1]
+						each(x.Args[0], in, func(p string) {
+							if !quantity(p) {
+								say(x.Pos(), "%s %s the quantity %s, which compute/ids does not declare", name, verb, p)
+							}
+						})
+						skip(x.Args[0])
+					}
+				case ast.Expr:
+					if within[node] || !textual(x) {
+						break
+					}
+					each(x, in, func(p string) {
+						head, _, _ := strings.Cut(p, ".")
+						if ids.IsStage(head) && !quantity(p) && !finding(p) && !n.key(p) {
+							say(x.Pos(), "%s is no quantity, no finding and no key of the spec", p)
+						}
+					})
+					if _, sum := x.(*ast.BinaryExpr); sum {
+						skip(x)
+					}
+				}
+				return true
+			})
+		}
+	}
+	slices.Sort(problems)
+	return slices.Compact(problems), checked
+}
+
+// textual says that an expression can be read as a whole.
+func textual(e ast.Expr) bool {
+	switch e := e.(type) {
+	case *ast.BasicLit:
+		return e.Kind == token.STRING
+	case *ast.BinaryExpr:
+		return e.Op == token.ADD
+	}
+	return false
+}
+
+// literal checks findings, ratings and parts where they are written down.
+func (n names) literal(r *reader, x *ast.CompositeLit, in *ast.FuncDecl, each func(ast.Expr, *ast.FuncDecl, func(string)), say func(token.Pos, string, ...any)) {
+	kind := ""
+	switch t := x.Type.(type) {
+	case *ast.Ident:
+		kind = t.Name
+	case *ast.SelectorExpr:
+		kind = t.Sel.Name
+	}
+	if !slices.Contains([]string{"Finding", "Rating", "Part"}, kind) {
+		return
+	}
+	for _, e := range x.Elts {
+		kv, ok := e.(*ast.KeyValueExpr)
+		if !ok {
+			continue
+		}
+		key, _ := kv.Key.(*ast.Ident)
+		switch {
+		case key == nil:
+		case key.Name == "Stage":
+			for _, s := range r.texts(kv.Value, in, nil, depth) {
+				if s != "*" && !ids.IsStage(s) {
+					say(kv.Pos(), "%s of the stage %q, which there is not", kind, s)
+				}
+			}
+		case key.Name == "ID" && kind == "Finding":
+			each(kv.Value, in, func(p string) {
+				if !finding(p) {
+					say(kv.Pos(), "the finding %s, which compute/ids does not declare", p)
+				}
+			})
+		case key.Name == "Quantities" && kind == "Finding", key.Name == "StressID":
+			list, ok := kv.Value.(*ast.CompositeLit)
+			if !ok {
+				return
+			}
+			for _, q := range list.Elts {
+				each(q, in, func(p string) {
+					if !quantity(p) {
+						say(q.Pos(), "a finding names the quantity %s, which compute/ids does not declare", p)
+					}
+				})
+			}
+		}
+	}
+}
+
+// TestGoNamesWhatIsDeclared reads the syntax trees of all packages: every path
+// that is entered or looked up is a declared quantity, every finding is
+// declared, and every other text in the form of a path is one of both or a key
+// of the spec.
+func TestGoNamesWhatIsDeclared(t *testing.T) {
+	n := newNames()
+	all := 0
+	for dir, r := range readPackages(t) {
+		if dir == "compute/ids" {
+			continue
+		}
+		problems, checked := n.check(dir, r)
+		for _, p := range problems {
+			t.Error(p)
+		}
+		all += checked
+	}
+	t.Logf("%d names read", all)
+	assert.Greater(t, all, 1500, "the walk reads the names")
+}
+
+// TestReaderSees shows it what it is there for.
+func TestReaderSees(t *testing.T) {
+	for src, want := range map[string]string{
+		`func f(d *Desk) { d.Get("supply.no_load_voltag") }`:                                                                     "supply.no_load_voltag",
+		`func f(d *Desk, b Band) { d.Get("tank." + b.Name + ".inductanse") }`:                                                    "tank.*.inductanse",
+		`func f(d *Desk, b Band) { id := "tank." + b.Name + "."; d.Get(id + "inductanse") }`:                                     "tank.*.inductanse",
+		`func f(d *Desk, b Band) { id := func(s string) string { return "tank." + b.Name + "." + s }; d.Get(id("inductanse")) }`: "tank.*.inductanse",
+		`func f(d *Desk, b Band) { d.Lookup(fmt.Sprintf("tank.%s.inductanse", b.Name)) }`:                                        "tank.*.inductanse",
+		`func f(d *Desk) { g(d, "inductanse") }; func g(d *Desk, which string) { d.Get("tank.80m." + which) }`:                   "tank.80m.inductanse",
+		`func f(d *Desk) { for _, k := range []string{"tune", "lode"} { d.Get("tank.80m." + k + "_capacitance") } }`:             "tank.80m.lode_capacitance",
+		`const c = "tubes.plate_curent"; func f(d *Desk) { d.Get(c) }`:                                                           "tubes.plate_curent",
+		`var list = []string{"tubes.plate_curent"}`:                                                                              "tubes.plate_curent",
+		`func f(d *Desk) { d.Compute("tubes.plate_curent", "", nil, nil) }`:                                                      "tubes.plate_curent",
+		`func f(d *Desk) { d.Find(ledger.Finding{ID: "tank.outptu", Stage: "tank"}) }`:                                           "tank.outptu",
+		`func f(d *Desk) { d.Find(ledger.Finding{ID: "tank.output", Stage: "tanks"}) }`:                                          `stage "tanks"`,
+		`func f(d *Desk) { d.Part(ledger.Part{Stage: "platefeed"}) }`:                                                            `stage "platefeed"`,
+		`func f(d *Desk) { d.Find(ledger.Finding{Quantities: []string{"tank.nothing"}}) }`:                                       "tank.nothing",
+		`func f(d *Desk) { x := get("supply.nothing") }`:                                                                         "supply.nothing",
+	} {
+		problems, _ := newNames().check("x", source(t, "package x; "+src))
+		require.NotEmpty(t, problems, src)
+		assert.Contains(t, problems[0], want, src)
+	}
+	problems, checked := newNames().check("x", source(t, `package x; func f(d *Desk) { d.Get("tubes.plate_current"); say("supply.transformer.voltage") }`))
+	assert.Empty(t, problems)
+	assert.Equal(t, 2, checked)
+}

@@ -8,6 +8,7 @@
 package ids
 
 import (
+	"regexp"
 	"slices"
 	"strings"
 
@@ -18,10 +19,17 @@ import (
 const (
 	Band = "BAND" // each band of the design: "80m"
 	Name = "NAME" // a name that the builder gave, such as that of a measurement
+	When = "WHEN" // "before" or "after" the restoration
+	// A part of a path that ends in Number stands for its numbered likes.
+	Number = "_N"
 )
 
-// always is the condition of what every design has.
-const always = ""
+// The conditions that tests know: what every design has, and what only a stage
+// that is run alone must enter for itself.
+const (
+	always = ""
+	alone  = "the stage is run without those before it"
+)
 
 // Quantity declares a quantity of the book.
 type Quantity struct {
@@ -32,6 +40,9 @@ type Quantity struct {
 
 // Optional says that some designs do not have it.
 func (q *Quantity) Optional() bool { return q.When != always }
+
+// Alone says that no design has it, only a test of the stage.
+func (q *Quantity) Alone() bool { return q.When == alone }
 
 // Stage is the part of the path before the first dot.
 func (q *Quantity) Stage() string { s, _, _ := strings.Cut(q.Path, "."); return s }
@@ -88,8 +99,18 @@ func Lookup(id string) (Quantity, bool) {
 	return Quantity{}, false
 }
 
-// Finding finds the stage that makes a finding, by the finding's ID.
+// Finding finds the stage that makes a finding, by the finding's ID. A part that
+// is beyond its rating, or near it, is a finding "stage.DESIGNATOR.quantity" or
+// "stage.DESIGNATOR.quantity.BAND", which needs no line of its own.
 func Finding(id string) (stage string, ok bool) {
+	if p := strings.Split(id, "."); len(p) > 2 && designator.MatchString(p[1]) {
+		if _, ok := Lookup(p[0] + "." + p[2]); ok {
+			return p[0], true
+		}
+		if _, ok := Lookup(p[0] + "." + Band + "." + p[2]); ok {
+			return p[0], true
+		}
+	}
 	for _, s := range Stages {
 		for _, f := range s.Findings {
 			if Matches(f, id) {
@@ -99,6 +120,9 @@ func Finding(id string) (stage string, ok bool) {
 	}
 	return "", false
 }
+
+// designator is that of a part, or what stands in its place: the outlet.
+var designator = regexp.MustCompile(`^([A-Z]+[0-9]+[a-z]?(-(160|80|60|40|30|20|17|15|12|10)m)?|wall)$`)
 
 // Matches says whether an ID is one of those that a path stands for. An ID that
 // still has BAND, NAME or a star in it matches where it could become one.
@@ -124,6 +148,13 @@ func part(want, have string) bool {
 		return have == "*" || slices.Contains(spec.BandNames, have)
 	case Name:
 		return have != ""
+	case When:
+		return have == "*" || have == "before" || have == "after"
+	}
+	if stem, ok := strings.CutSuffix(want, Number); ok {
+		if n, ok := strings.CutPrefix(have, stem+"_"); ok && (n == "*" || n != "" && strings.Trim(n, "0123456789") == "") {
+			return true
+		}
 	}
 	return strings.Contains(have, "*") && glob(have, want)
 }

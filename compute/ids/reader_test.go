@@ -25,7 +25,7 @@ type reader struct {
 	consts map[string]ast.Expr
 	funcs  map[string]*ast.FuncDecl
 	calls  map[string][]call // by name of the function called
-	lists  map[string]ast.Expr
+	busy   map[string]bool   // variables being followed
 }
 
 // call is a call with the function in which it stands.
@@ -69,7 +69,7 @@ func readPackages(t *testing.T) map[string]*reader {
 }
 
 func newReader() *reader {
-	return &reader{set: token.NewFileSet(), consts: map[string]ast.Expr{}, funcs: map[string]*ast.FuncDecl{}, calls: map[string][]call{}, lists: map[string]ast.Expr{}}
+	return &reader{set: token.NewFileSet(), consts: map[string]ast.Expr{}, funcs: map[string]*ast.FuncDecl{}, calls: map[string][]call{}, busy: map[string]bool{}}
 }
 
 // source is a reader of one file.
@@ -91,8 +91,6 @@ func (r *reader) add(f *ast.File) {
 					for i, n := range v.Names {
 						if d.Tok == token.CONST {
 							r.consts[n.Name] = v.Values[i]
-						} else {
-							r.lists[n.Name] = v.Values[i]
 						}
 					}
 				}
@@ -179,6 +177,14 @@ func (r *reader) variable(e *ast.Ident, in *ast.FuncDecl, bound map[string][]str
 	if v, ok := bound[e.Name]; ok {
 		return v
 	}
+	if in != nil {
+		key := in.Name.Name + " " + e.Name
+		if r.busy[key] { // set from itself
+			return unknown
+		}
+		r.busy[key] = true
+		defer delete(r.busy, key)
+	}
 	var out []string
 	if in != nil {
 		ast.Inspect(in, func(n ast.Node) bool {
@@ -223,15 +229,13 @@ func (r *reader) variable(e *ast.Ident, in *ast.FuncDecl, bound map[string][]str
 			}
 			return true
 		})
-		if len(out) == 0 {
-			if i := place(in.Type, e.Name); i >= 0 {
-				for _, c := range r.calls[in.Name.Name] {
-					if i < len(c.Args) && c.Ellipsis == token.NoPos {
-						out = append(out, r.texts(c.Args[i], c.in, nil, left-1)...)
-					}
+		if i := place(in.Type, e.Name); i >= 0 && len(out) == 0 {
+			for _, c := range r.calls[in.Name.Name] {
+				if i < len(c.Args) && c.Ellipsis == token.NoPos {
+					out = append(out, r.texts(c.Args[i], c.in, nil, left-1)...)
 				}
-				return clip(out)
 			}
+			return clip(out)
 		}
 	}
 	if len(out) == 0 {

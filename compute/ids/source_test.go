@@ -14,6 +14,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ids"
+	"anodebook/compute/ledger"
 	"anodebook/spec"
 )
 
@@ -158,6 +159,8 @@ func (n names) check(dir string, r *reader) (problems []string, checked int) {
 					n.literal(r, x, in, each, say)
 				case *ast.CallExpr:
 					name := called(x)
+					n.sentence(r, x, in, say, &checked)
+					n.assumption(r, x, in, say, &checked)
 					if _, method := x.Fun.(*ast.SelectorExpr); !method || len(x.Args) == 0 {
 						break
 					}
@@ -216,6 +219,116 @@ func textual(e ast.Expr) bool {
 		return e.Op == token.ADD
 	}
 	return false
+}
+
+// refers are the words before the colon of a place that names something else
+// than a quantity.
+var refers = []string{"band", "part", "section"}
+
+// binders are the functions that bind a value to a place, all by its name.
+var binders = []string{"Of", "OfDigits", "Fixed", "Short", "Signed", "Times", "Counted", "Q", "OnBand", "Int", "Called", "Between", "In", "All"}
+
+// sentence checks a form against what is bound beside it.
+func (n names) sentence(r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func(token.Pos, string, ...any), checked *int) {
+	if called(x) != "Say" || len(x.Args) == 0 {
+		return
+	}
+	bound, open := map[string]bool{}, x.Ellipsis != token.NoPos
+	for _, a := range x.Args[1:] {
+		c, ok := a.(*ast.CallExpr)
+		if !ok || !slices.Contains(binders, called(c)) || len(c.Args) == 0 {
+			open = true // a binding made elsewhere
+			continue
+		}
+		list := r.texts(c.Args[0], in, nil, depth)
+		if len(list) != 1 || strings.Contains(list[0], "*") {
+			open = true
+			continue
+		}
+		bound[list[0]] = true
+	}
+	used := map[string]bool{}
+	for _, form := range r.texts(x.Args[0], in, nil, depth) {
+		whole := !strings.Contains(form, "*")
+		for _, p := range ledger.Pieces(form) {
+			if p.Text != "" && whole && strings.ContainsAny(p.Text, "{}") {
+				say(x.Pos(), "a brace without its like in %q", form)
+			}
+			if p.Place == "" {
+				continue
+			}
+			*checked++
+			name, ref, _ := strings.Cut(p.Place, ":")
+			used[name] = true
+			switch {
+			case bound[name], strings.HasPrefix(name, "*"):
+			case slices.Contains(refers, name):
+				n.reference(name, ref, p.Place, func(what string) { say(x.Pos(), "%s", what) })
+			case strings.Contains(name, "."):
+				if !quantity(name) {
+					say(x.Pos(), "{%s}: no stage declares that quantity", p.Place)
+				}
+			case !open:
+				say(x.Pos(), "nothing is bound to {%s}", p.Place)
+			}
+		}
+		if strings.Contains(form, "*") {
+			open = true // parts of the form are made elsewhere
+		}
+	}
+	for b := range bound {
+		if !used[b] && !open {
+			say(x.Pos(), "no place for %s", b)
+		}
+	}
+}
+
+// part is the form of a designator.
+var part = regexp.MustCompile(`^[A-Z]+[0-9*]+[a-zA-Z*]?(-[0-9*]+m?)?$`)
+
+// reference checks {band:…}, {part:…} and {section:…}; what only the running
+// program knows is let through.
+func (n names) reference(kind, ref, place string, say func(string)) {
+	ok := ref != ""
+	if strings.HasPrefix(ref, "*") {
+		return
+	}
+	switch kind {
+	case "band":
+		ok = slices.Contains(spec.BandNames, ref)
+	case "part":
+		ok = part.MatchString(ref)
+	case "section":
+		ok = ids.IsStage(ref) || slices.Contains(sections, ref)
+	}
+	if !ok {
+		say(fmt.Sprintf("{%s} names nothing", place))
+	}
+}
+
+// sections are the sections of the report that belong to no stage.
+var sections = []string{"verdict", "glance", "safety", "parts", "margins", "card", "checks", "assumptions", "terms", "symbols", "sources"}
+
+// assumption checks that an assumption is listed under a key that overrides it.
+func (n names) assumption(r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func(token.Pos, string, ...any), checked *int) {
+	var key ast.Expr
+	switch name := called(x); {
+	case name == "Assume" && len(x.Args) == 6:
+		key = x.Args[4]
+	case name == "Suppose" && len(x.Args) == 3:
+		key = x.Args[0]
+	default:
+		return
+	}
+	for _, k := range r.texts(key, in, nil, depth) {
+		if strings.HasPrefix(k, "*") {
+			continue
+		}
+		*checked++
+		if !n.key(k) {
+			say(key.Pos(), "the assumption is listed under %q, which is no key of the spec", k)
+		}
+	}
 }
 
 // literal checks findings, ratings and parts where they are written down.
@@ -287,6 +400,40 @@ func TestGoNamesWhatIsDeclared(t *testing.T) {
 	assert.Greater(t, all, 1500, "the walk reads the names")
 }
 
+// TestEveryFindingIsMade: each declared finding is one that some package makes.
+func TestEveryFindingIsMade(t *testing.T) {
+	var made []string
+	for dir, r := range readPackages(t) {
+		if dir == "compute/ids" {
+			continue
+		}
+		for _, f := range r.files {
+			for _, d := range f.Decls {
+				in, _ := d.(*ast.FuncDecl)
+				ast.Inspect(d, func(n ast.Node) bool {
+					if e, ok := n.(ast.Expr); ok && (textual(e) || isCall(e)) {
+						for _, p := range r.texts(e, in, nil, depth) {
+							if head, _, ok := strings.Cut(p, "."); ok && ids.IsStage(head) {
+								made = append(made, p)
+							}
+						}
+					}
+					return true
+				})
+			}
+		}
+	}
+	for _, s := range ids.Stages {
+		for _, f := range s.Findings {
+			if !slices.ContainsFunc(made, func(p string) bool { return ids.Matches(f, p) || glob(p, f) }) {
+				t.Errorf("no package spells the finding %s: take it out of compute/ids", f)
+			}
+		}
+	}
+}
+
+func isCall(e ast.Expr) bool { _, ok := e.(*ast.CallExpr); return ok }
+
 // TestReaderSees shows it what it is there for.
 func TestReaderSees(t *testing.T) {
 	for src, want := range map[string]string{
@@ -304,13 +451,22 @@ func TestReaderSees(t *testing.T) {
 		`func f(d *Desk) { d.Find(ledger.Finding{ID: "tank.efficiency", Stage: "tanks"}) }`:                                      `stage "tanks"`,
 		`func f(d *Desk) { d.Part(ledger.Part{Stage: "platefeed"}) }`:                                                            `stage "platefeed"`,
 		`func f(d *Desk) { d.Find(ledger.Finding{Quantities: []string{"tank.nothing"}}) }`:                                       "tank.nothing",
+		`func f() { ledger.Say("{tubes.plate_curent} flow") }`:                                                                   "{tubes.plate_curent}: no stage",
+		`func f() { ledger.Say("{volts} stand there") }`:                                                                         "nothing is bound to {volts}",
+		`func f() { ledger.Say("it stands there", ledger.Of("volts", 3, "V")) }`:                                                 "no place for volts",
+		`func f() { ledger.Say("{volts stand there", ledger.Of("volts", 3, "V")) }`:                                              "a brace without its like",
+		`func f() { ledger.Say("on {band:85m}") }`:                                                                               "{band:85m} names nothing",
+		`func f() { ledger.Say("see {section:tanks}") }`:                                                                         "{section:tanks} names nothing",
+		`func f() { ledger.Say("fit {part:six}") }`:                                                                              "{part:six} names nothing",
+		`func f(d *Desk) { d.Assume("tubes.plate_current", "", 1, "A", "supply.volts", "so") }`:                                  "supply.volts",
 		`func f(d *Desk) { x := get("supply.nothing") }`:                                                                         "supply.nothing",
 	} {
 		problems, _ := newNames().check("x", source(t, "package x; "+src))
 		require.NotEmpty(t, problems, src)
 		assert.Contains(t, problems[0], want, src)
 	}
-	problems, checked := newNames().check("x", source(t, `package x; func f(d *Desk) { d.Get("tubes.plate_current"); say("supply.transformer.voltage") }`))
+	problems, checked := newNames().check("x", source(t, `package x; func f(d *Desk) { d.Get("tubes.plate_current"); say("supply.transformer.voltage") }
+		func g(b string) { ledger.Say("{tubes.plate_current} flow in {part:R6} on {band:"+b+"}, {watts}; see {section:bias}", ledger.Of("watts", 3, "W")) }`))
 	assert.Empty(t, problems)
-	assert.Equal(t, 2, checked)
+	assert.Equal(t, 7, checked)
 }

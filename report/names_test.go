@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/ids"
-	"anodebook/compute/tuning"
+	"anodebook/compute/physics/tuning"
 	"anodebook/spec"
 	"anodebook/templates"
 )
@@ -455,7 +455,9 @@ func TestTemplatesPlaceNotes(t *testing.T) {
 	for _, s := range c.used["photos"] {
 		assert.Contains(t, sections, s)
 	}
-	assert.ElementsMatch(t, spec.NoteSections, c.used["note"], "the sections that take notes, in the spec and in the templates")
+	notes, ok := reflect.TypeFor[spec.Spec]().FieldByName("Note")
+	require.True(t, ok)
+	assert.ElementsMatch(t, strings.Fields(notes.Tag.Get("oneof")), c.used["note"], "the sections that take notes, in the spec and in the templates")
 }
 
 // TestTemplatesShowEveryStage: what a stage finds, derives and asks for is

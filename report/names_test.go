@@ -36,6 +36,7 @@ type nameChecker struct {
 type scope struct {
 	dot  reflect.Type // nil: not known
 	vars map[string]reflect.Type
+	sure []string // conditions that hold here, as compute/ids words them
 }
 
 func (s scope) with(dot reflect.Type) scope {
@@ -43,7 +44,7 @@ func (s scope) with(dot reflect.Type) scope {
 	for k, v := range s.vars {
 		vars[k] = v
 	}
-	return scope{dot, vars}
+	return scope{dot, vars, slices.Clone(s.sure)}
 }
 
 // parseAll parses templates as they are parsed to be run; the names of what
@@ -87,16 +88,16 @@ func (c *nameChecker) fail(n parse.Node, format string, args ...any) {
 }
 
 // run checks one template with a dot of one type.
-func (c *nameChecker) run(name string, dot reflect.Type) {
+func (c *nameChecker) run(name string, dot reflect.Type, sure ...string) {
 	c.reached[name] = true
-	key := fmt.Sprint(name, " ", dot)
+	key := fmt.Sprint(name, " ", dot, sure)
 	if c.visited[key] {
 		return
 	}
 	c.visited[key] = true
 	was := c.tree
 	c.tree = c.trees[name]
-	c.node(c.tree.Root, scope{dot, map[string]reflect.Type{"$": dot}})
+	c.node(c.tree.Root, scope{dot: dot, vars: map[string]reflect.Type{"$": dot}, sure: sure})
 	c.tree = was
 }
 
@@ -113,10 +114,12 @@ func (c *nameChecker) node(n parse.Node, s scope) {
 	case *parse.ActionNode:
 		c.pipe(n.Pipe, s)
 	case *parse.IfNode:
-		inner := s.with(s.dot)
+		inner, other := s.with(s.dot), s.with(s.dot)
 		c.pipe(n.Pipe, inner)
+		yes, no := told(n.Pipe)
+		inner.sure, other.sure = append(inner.sure, yes...), append(other.sure, no...)
 		c.node(n.List, inner)
-		c.node(n.ElseList, s.with(s.dot))
+		c.node(n.ElseList, other)
 	case *parse.WithNode:
 		inner := s.with(s.dot)
 		inner.dot = c.pipe(n.Pipe, inner)
@@ -155,11 +158,60 @@ func (c *nameChecker) node(n parse.Node, s scope) {
 			c.fail(n, "no template %q", n.Name)
 			return
 		}
-		c.run(n.Name, dot)
+		c.run(n.Name, dot, s.sure...)
 	case *parse.TextNode, *parse.CommentNode, *parse.BreakNode, *parse.ContinueNode:
 	default:
 		c.fail(n, "the checker knows no %T", n)
 	}
+}
+
+// told gives the conditions that hold where a question is answered by yes, and
+// by no.
+func told(n parse.Node) (yes, no []string) {
+	switch n := n.(type) {
+	case *parse.PipeNode:
+		if len(n.Cmds) == 1 {
+			return told(n.Cmds[0])
+		}
+	case *parse.CommandNode:
+		if when, ok := askedBy[n.String()]; ok {
+			return []string{when}, nil
+		}
+		f, ok := n.Args[0].(*parse.IdentifierNode)
+		switch {
+		case len(n.Args) == 1:
+			return told(n.Args[0])
+		case !ok:
+		case f.Ident == "have":
+			id, _ := spelt(n.Args[1])
+			if q, ok := ids.Lookup(id); ok {
+				return append([]string{q.When}, implied[q.When]...), nil
+			}
+		case f.Ident == "not":
+			yes, no = told(n.Args[1])
+			return no, yes
+		case f.Ident == "and":
+			for _, a := range n.Args[1:] {
+				y, _ := told(a)
+				yes = append(yes, y...)
+			}
+			return yes, nil
+		}
+	}
+	return nil, nil
+}
+
+// askedBy are the conditions of quantities that a template asks in another way
+// than by have.
+var askedBy = map[string]string{
+	".Cooling.Forced":                    "there is a blower, or may be one",
+	`eq .Spec.Tank.Network.Value "pi-L"`: "the network is a pi-L",
+}
+
+// implied are the conditions that hold wherever another one does.
+var implied = map[string][]string{
+	"the exciter's surplus would need 1 dB or more, and no attenuator is fitted":     {"an attenuator is fitted or advised"},
+	"the plates are within their rating, and some output at that current exceeds it": {"the plates are within their rating"},
 }
 
 // pipe gives the type of a pipeline, nil where it is not known.
@@ -318,14 +370,14 @@ var takesWindows = []string{"Windows", "WindowsToFill"}
 var takesText = []string{"printf", "print", "eq", "ne", "or", "and", "capital", "lower", "list", "show", "bandName", "address", "len"}
 
 // names checks what a call names.
-func (c *nameChecker) names(n parse.Node, function string, args []parse.Node, _ scope) {
+func (c *nameChecker) names(n parse.Node, function string, args []parse.Node, s scope) {
 	var given []string
 	for _, a := range args {
-		s, known := spelt(a)
+		text, known := spelt(a)
 		if !known {
-			s = "*"
+			text = "*"
 		}
-		given = append(given, s)
+		given = append(given, text)
 	}
 	use := func(kind string, from, to int) {
 		for i := from; i < to && i < len(given); i++ {
@@ -335,7 +387,7 @@ func (c *nameChecker) names(n parse.Node, function string, args []parse.Node, _ 
 	if from, ok := takesIDs[function]; ok {
 		use("quantity", from, len(given))
 		for _, id := range given[min(from, len(given)):] {
-			c.quantity(n, strings.TrimSuffix(id, "?"), strings.HasSuffix(id, "?"), function)
+			c.quantity(n, strings.TrimSuffix(id, "?"), strings.HasSuffix(id, "?"), function, s)
 		}
 		return
 	}
@@ -343,7 +395,7 @@ func (c *nameChecker) names(n parse.Node, function string, args []parse.Node, _ 
 	case function == "perBand":
 		for _, column := range given[1:] {
 			name, _, _ := strings.Cut(column, "=")
-			c.quantity(n, given[0]+"."+ids.Band+"."+strings.TrimSuffix(name, "?"), strings.HasSuffix(name, "?"), function)
+			c.quantity(n, given[0]+"."+ids.Band+"."+strings.TrimSuffix(name, "?"), strings.HasSuffix(name, "?"), function, s)
 		}
 	case slices.Contains(takesStages, function):
 		use(function, 0, len(given))
@@ -375,7 +427,7 @@ func (c *nameChecker) names(n parse.Node, function string, args []parse.Node, _ 
 }
 
 // quantity checks an ID.
-func (c *nameChecker) quantity(n parse.Node, id string, optional bool, function string) {
+func (c *nameChecker) quantity(n parse.Node, id string, optional bool, function string, s scope) {
 	if id == "*" {
 		c.fail(n, "%s takes a quantity that cannot be read from the template", function)
 		return
@@ -386,6 +438,8 @@ func (c *nameChecker) quantity(n parse.Node, id string, optional bool, function 
 		c.fail(n, "%s asks for the quantity %s, which no stage declares", function, id)
 	case optional && !q.Optional():
 		c.fail(n, "%s asks for %s?, which every design has", function, id)
+	case !optional && q.Optional() && function != "have" && !slices.Contains(s.sure, q.When):
+		c.fail(n, "%s asks for %s, which some designs lack (it exists where %s), and no have stands around it", function, id, q.When)
 	}
 }
 
@@ -403,8 +457,9 @@ func reportNames(t *testing.T) *nameChecker {
 }
 
 // TestTemplatesNameWhatExists walks the parse trees of the report's templates:
-// every quantity is declared, also one that few designs have, every stage is
-// one, every field and method exists.
+// every quantity is declared, also one that few designs have; one that not all
+// have is asked for with a "?" or behind a question for it; every stage is one,
+// every field and method exists.
 func TestTemplatesNameWhatExists(t *testing.T) {
 	c := reportNames(t)
 	for _, p := range c.problems {
@@ -509,6 +564,25 @@ func TestTemplatesNameWindowsAndSituations(t *testing.T) {
 	}
 }
 
+// TestConditionsAreThose: the conditions that this test names are conditions of
+// quantities.
+func TestConditionsAreThose(t *testing.T) {
+	known := map[string]bool{}
+	for _, s := range ids.Stages {
+		for _, q := range s.Quantities {
+			known[q.When] = true
+		}
+	}
+	for _, when := range askedBy {
+		assert.True(t, known[when], when)
+	}
+	for when, more := range implied {
+		for _, w := range append(more, when) {
+			assert.True(t, known[w], w)
+		}
+	}
+}
+
 // TestNameCheckerSees shows it what it is there for.
 func TestNameCheckerSees(t *testing.T) {
 	funcs := map[string]any{}
@@ -516,24 +590,26 @@ func TestNameCheckerSees(t *testing.T) {
 		funcs[k] = f
 	}
 	for src, want := range map[string]string{
-		`{{q "supply.no_load_voltag"}}`:                                         "supply.no_load_voltag, which no stage declares",
-		`{{if have "supply.step_start_tiem"}}x{{end}}`:                          "supply.step_start_tiem",
-		`{{table "tubes.plate_current" "bias.standby_curent?"}}`:                "bias.standby_curent",
-		`{{table "tubes.plate_current?"}}`:                                      "which every design has",
-		`{{perBand "tank" "tune_capacitance=C1" "load_capacity?=C2"}}`:          "tank.BAND.load_capacity",
-		`{{if have (printf "antenna.%s.power_limt" (index bands 0))}}x{{end}}`:  "antenna.*.power_limt",
-		`{{if or (have "supply.nothing") true}}x{{end}}`:                        "supply.nothing",
-		`{{with .Spec}}{{if $.Bled}}{{else}}{{q "tank.nothing"}}{{end}}{{end}}`: "tank.nothing",
-		`{{findings "tanks"}}`:                                                  `stage "tanks"`,
-		`{{derivation "tank" "85m"}}`:                                           `band "85m"`,
-		`{{.Wayt}}`:                                                             "has no Wayt",
-		`{{range .TuneGroups}}{{.Nam}}{{end}}`:                                  "has no Nam",
-		`{{range $i, $b := .Tank.Bands}}{{$b.OnHiCoil}}{{end}}`:                 "has no OnHiCoil",
-		`{{.Hold "bring_up.stick"}}`:                                            "bring_up.stick,",
-		`{{.Spec.Tank.Netwrk.Value}}`:                                           "has no Netwrk",
-		`{{template "nothing.md" .}}`:                                           `no template "nothing.md"`,
-		`{{$x := .Spec}}{{$x.Tnk}}`:                                             "has no Tnk",
-		`{{.Situation "nominal" | printf "%v"}}{{.BandList.Length}}`:            "has no Length",
+		`{{q "supply.no_load_voltag"}}`:                                                     "supply.no_load_voltag, which no stage declares",
+		`{{if have "supply.step_start_tiem"}}x{{end}}`:                                      "supply.step_start_tiem",
+		`{{table "tubes.plate_current" "bias.standby_curent?"}}`:                            "bias.standby_curent",
+		`{{table "tubes.plate_current?"}}`:                                                  "which every design has",
+		`{{perBand "tank" "tune_capacitance=C1" "load_capacity?=C2"}}`:                      "tank.BAND.load_capacity",
+		`{{if have (printf "antenna.%s.power_limt" (index bands 0))}}x{{end}}`:              "antenna.*.power_limt",
+		`{{if or (have "supply.nothing") true}}x{{end}}`:                                    "supply.nothing",
+		`{{with .Spec}}{{if $.Bled}}{{else}}{{q "tank.nothing"}}{{end}}{{end}}`:             "tank.nothing",
+		`{{q "supply.step_start_time"}}`:                                                    "no have stands around it",
+		`{{if have "supply.step_start_time"}}{{else}}{{q "supply.step_start_time"}}{{end}}`: "no have stands around it",
+		`{{findings "tanks"}}`:                                                              `stage "tanks"`,
+		`{{derivation "tank" "85m"}}`:                                                       `band "85m"`,
+		`{{.Wayt}}`:                                                                         "has no Wayt",
+		`{{range .TuneGroups}}{{.Nam}}{{end}}`:                                              "has no Nam",
+		`{{range $i, $b := .Tank.Bands}}{{$b.OnHiCoil}}{{end}}`:                             "has no OnHiCoil",
+		`{{.Hold "bring_up.stick"}}`:                                                        "bring_up.stick,",
+		`{{.Spec.Tank.Netwrk.Value}}`:                                                       "has no Netwrk",
+		`{{template "nothing.md" .}}`:                                                       `no template "nothing.md"`,
+		`{{$x := .Spec}}{{$x.Tnk}}`:                                                         "has no Tnk",
+		`{{.Situation "nominal" | printf "%v"}}{{.BandList.Length}}`:                        "has no Length",
 	} {
 		all := map[string]any{"and": 1, "or": 1, "not": 1, "index": 1, "printf": 1}
 		for k, f := range funcs {

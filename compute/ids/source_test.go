@@ -159,7 +159,14 @@ func (n names) check(dir string, r *reader) (problems []string, checked int) {
 					n.literal(r, x, in, each, say)
 				case *ast.CallExpr:
 					name := called(x)
-					n.sentence(r, x, in, say, &checked)
+					n.sentence(dir, r, x, in, say, &checked)
+					if slices.Contains(wants, name) && len(x.Args) > 0 {
+						each(x.Args[len(x.Args)-1], in, func(p string) {
+							if lacking(dir, p) {
+								say(x.Pos(), "%s of %s, which some designs lack: use Lookup", name, p)
+							}
+						})
+					}
 					n.assumption(r, x, in, say, &checked)
 					if _, method := x.Fun.(*ast.SelectorExpr); !method || len(x.Args) == 0 {
 						break
@@ -221,6 +228,26 @@ func textual(e ast.Expr) bool {
 	return false
 }
 
+// wants are the functions that cannot do without the quantity they name.
+var wants = []string{"Get", "get", "text", "q"}
+
+// packageOf is the package of a stage where it has not the stage's name.
+var packageOf = map[string]string{"tubes": "operating", "plate_feed": "platefeed", "bring_up": "bringup", "antenna": "exposure", "protection": "metering"}
+
+// lacking says that some designs lack a quantity, and that the package is not
+// that of the stage which knows whether it has entered it.
+func lacking(dir, id string) bool {
+	q, ok := ids.Lookup(id)
+	if !ok || !q.Optional() {
+		return false
+	}
+	home := packageOf[q.Stage()]
+	if home == "" {
+		home = q.Stage()
+	}
+	return dir != "compute/stage/"+home
+}
+
 // refers are the words before the colon of a place that names something else
 // than a quantity.
 var refers = []string{"band", "part", "section"}
@@ -229,7 +256,7 @@ var refers = []string{"band", "part", "section"}
 var binders = []string{"Of", "OfDigits", "Fixed", "Short", "Signed", "Times", "Counted", "Q", "OnBand", "Int", "Called", "Between", "In", "All"}
 
 // sentence checks a form against what is bound beside it.
-func (n names) sentence(r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func(token.Pos, string, ...any), checked *int) {
+func (n names) sentence(dir string, r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func(token.Pos, string, ...any), checked *int) {
 	if called(x) != "Say" || len(x.Args) == 0 {
 		return
 	}
@@ -267,6 +294,9 @@ func (n names) sentence(r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func(t
 			case strings.Contains(name, "."):
 				if !quantity(name) {
 					say(x.Pos(), "{%s}: no stage declares that quantity", p.Place)
+				}
+				if lacking(dir, name) {
+					say(x.Pos(), "{%s} stands in a sentence of another stage, and some designs lack it: bind it", p.Place)
 				}
 			case !open:
 				say(x.Pos(), "nothing is bound to {%s}", p.Place)
@@ -452,6 +482,8 @@ func TestReaderSees(t *testing.T) {
 		`func f(d *Desk) { d.Part(ledger.Part{Stage: "platefeed"}) }`:                                                            `stage "platefeed"`,
 		`func f(d *Desk) { d.Find(ledger.Finding{Quantities: []string{"tank.nothing"}}) }`:                                       "tank.nothing",
 		`func f() { ledger.Say("{tubes.plate_curent} flow") }`:                                                                   "{tubes.plate_curent}: no stage",
+		`func f() { x := d.Get("supply.step_start_time") }`:                                                                      "some designs lack",
+		`func f() { ledger.Say("after {supply.step_start_time}") }`:                                                              "some designs lack it",
 		`func f() { ledger.Say("{volts} stand there") }`:                                                                         "nothing is bound to {volts}",
 		`func f() { ledger.Say("it stands there", ledger.Of("volts", 3, "V")) }`:                                                 "no place for volts",
 		`func f() { ledger.Say("{volts stand there", ledger.Of("volts", 3, "V")) }`:                                              "a brace without its like",
@@ -468,5 +500,5 @@ func TestReaderSees(t *testing.T) {
 	problems, checked := newNames().check("x", source(t, `package x; func f(d *Desk) { d.Get("tubes.plate_current"); say("supply.transformer.voltage") }
 		func g(b string) { ledger.Say("{tubes.plate_current} flow in {part:R6} on {band:"+b+"}, {watts}; see {section:bias}", ledger.Of("watts", 3, "W")) }`))
 	assert.Empty(t, problems)
-	assert.Equal(t, 7, checked)
+	assert.Equal(t, 8, checked)
 }

@@ -201,16 +201,10 @@ func TestEveryQuantityIsEntered(t *testing.T) {
 	}
 }
 
-// packages are all packages of the module, read once.
-var packages = map[string]*reader{}
-
 // spelt says whether a package spells a name, alone or as the end of a path.
 func spelt(t *testing.T, dir, name string) bool {
 	t.Helper()
-	if len(packages) == 0 {
-		maps.Copy(packages, readPackages(t))
-	}
-	r := packages[dir]
+	r := readPackages(t)[dir]
 	require.NotNil(t, r, dir)
 	stem := strings.TrimSuffix(name, ids.Number)
 	found := false

@@ -34,10 +34,16 @@ type call struct {
 	in *ast.FuncDecl
 }
 
+// packages are those that readPackages has read.
+var packages map[string]*reader
+
 // readPackages reads the Go files of all packages below the folder of the
-// module that are no tests, a reader for each folder.
+// module that are no tests, a reader for each folder, once.
 func readPackages(t *testing.T) map[string]*reader {
 	t.Helper()
+	if packages != nil {
+		return packages
+	}
 	const root = "../.."
 	out := map[string]*reader{}
 	require.NoError(t, filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
@@ -65,6 +71,7 @@ func readPackages(t *testing.T) map[string]*reader {
 		}
 		return err
 	}))
+	packages = out
 	return out
 }
 

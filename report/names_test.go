@@ -52,7 +52,8 @@ func (s scope) with(dot reflect.Type) scope {
 func parseAll(t *testing.T, files fs.FS, glob string, funcs map[string]any) map[string]*parse.Tree {
 	t.Helper()
 	all := map[string]any{}
-	for _, f := range []string{"and", "or", "not", "len", "index", "slice", "print", "printf", "println", "html", "js", "urlquery", "call", "eq", "ne", "lt", "le", "gt", "ge"} {
+	for _, f := range []string{"and", "or", "not", "len", "index", "slice", "print", "printf", "println", "html", "js", "urlquery",
+		"call", "eq", "ne", "lt", "le", "gt", "ge"} {
 		all[f] = true
 	}
 	for k, v := range funcs {
@@ -512,7 +513,8 @@ func TestTemplatesPlaceNotes(t *testing.T) {
 	}
 	notes, ok := reflect.TypeFor[spec.Spec]().FieldByName("Note")
 	require.True(t, ok)
-	assert.ElementsMatch(t, strings.Fields(notes.Tag.Get("oneof")), c.used["note"], "the sections that take notes, in the spec and in the templates")
+	assert.ElementsMatch(t, strings.Fields(notes.Tag.Get("oneof")), c.used["note"],
+		"the sections that take notes, in the spec and in the templates")
 }
 
 // TestTemplatesShowEveryStage: what a stage finds, derives and asks for is
@@ -549,7 +551,8 @@ func TestTemplatesNameWindowsAndSituations(t *testing.T) {
 		assert.Contains(t, c.used["windows"], w, "readings that no template shows")
 	}
 	for _, s := range c.used["Situation"] {
-		assert.Contains(t, []string{tuning.Nominal, tuning.PlateDip, tuning.OutputPeak, tuning.TooLight, tuning.TooHeavy, tuning.OffBelow, tuning.OffAbove, tuning.FarBelow,
+		assert.Contains(t, []string{tuning.Nominal, tuning.PlateDip, tuning.OutputPeak, tuning.TooLight, tuning.TooHeavy,
+			tuning.OffBelow, tuning.OffAbove, tuning.FarBelow,
 			tuning.FarAbove, tuning.Overdriven1, tuning.Overdriven3, tuning.Reduced, tuning.ReducedTuned, tuning.ReducedThenFull}, s, "situation")
 	}
 	for _, part := range windows {

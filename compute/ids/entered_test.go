@@ -74,7 +74,8 @@ func undeclared(d *compute.Design) []string {
 		x, ok := ids.Lookup(q.ID)
 		switch {
 		case !ok:
-			out = append(out, fmt.Sprintf("a stage enters %s, which compute/ids/%s.go does not declare: add {%q, %q, always}, or when it exists", q.ID, q.Stage(), path, q.Unit))
+			out = append(out, fmt.Sprintf("a stage enters %s, which compute/ids/%s.go does not declare: add {%q, %q, always}, or when it exists",
+				q.ID, q.Stage(), path, q.Unit))
 		case x.Unit != q.Unit && !(x.Unit == "turns" && q.Unit == ""):
 			out = append(out, fmt.Sprintf("%s is entered in %q and declared in %q", q.ID, q.Unit, x.Unit))
 		}

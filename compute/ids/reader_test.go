@@ -76,7 +76,8 @@ func readPackages(t *testing.T) map[string]*reader {
 }
 
 func newReader() *reader {
-	return &reader{set: token.NewFileSet(), consts: map[string]ast.Expr{}, funcs: map[string]*ast.FuncDecl{}, calls: map[string][]call{}, busy: map[string]bool{}}
+	return &reader{set: token.NewFileSet(),
+		consts: map[string]ast.Expr{}, funcs: map[string]*ast.FuncDecl{}, calls: map[string][]call{}, busy: map[string]bool{}}
 }
 
 // source is a reader of one file.

@@ -232,7 +232,8 @@ func textual(e ast.Expr) bool {
 var wants = []string{"Get", "get", "text", "q"}
 
 // packageOf is the package of a stage where it has not the stage's name.
-var packageOf = map[string]string{"tubes": "operating", "plate_feed": "platefeed", "bring_up": "bringup", "antenna": "exposure", "protection": "metering"}
+var packageOf = map[string]string{"tubes": "operating", "plate_feed": "platefeed",
+	"bring_up": "bringup", "antenna": "exposure", "protection": "metering"}
 
 // lacking says that some designs lack a quantity, and that the package is not
 // that of the stage which knows whether it has entered it.
@@ -253,7 +254,8 @@ func lacking(dir, id string) bool {
 var refers = []string{"band", "part", "section"}
 
 // binders are the functions that bind a value to a place, all by its name.
-var binders = []string{"Of", "OfDigits", "Fixed", "Short", "Signed", "Times", "Counted", "Q", "OnBand", "Int", "Called", "Between", "In", "All"}
+var binders = []string{"Of", "OfDigits", "Fixed", "Short", "Signed", "Times", "Counted",
+	"Q", "OnBand", "Int", "Called", "Between", "In", "All"}
 
 // sentence checks a form against what is bound beside it.
 func (n names) sentence(dir string, r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func(token.Pos, string, ...any), checked *int) {
@@ -362,7 +364,8 @@ func (n names) assumption(r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func
 }
 
 // literal checks findings, ratings and parts where they are written down.
-func (n names) literal(r *reader, x *ast.CompositeLit, in *ast.FuncDecl, each func(ast.Expr, *ast.FuncDecl, func(string)), say func(token.Pos, string, ...any)) {
+func (n names) literal(r *reader, x *ast.CompositeLit, in *ast.FuncDecl, each func(ast.Expr, *ast.FuncDecl, func(string)),
+	say func(token.Pos, string, ...any)) {
 	kind := ""
 	switch t := x.Type.(type) {
 	case *ast.Ident:
@@ -466,39 +469,66 @@ func isCall(e ast.Expr) bool { _, ok := e.(*ast.CallExpr); return ok }
 
 // TestReaderSees shows it what it is there for.
 func TestReaderSees(t *testing.T) {
-	for src, want := range map[string]string{
-		`func f(d *Desk) { d.Get("supply.no_load_voltag") }`:                                                                     "supply.no_load_voltag",
-		`func f(d *Desk, b Band) { d.Get("tank." + b.Name + ".inductanse") }`:                                                    "tank.*.inductanse",
-		`func f(d *Desk, b Band) { id := "tank." + b.Name + "."; d.Get(id + "inductanse") }`:                                     "tank.*.inductanse",
-		`func f(d *Desk, b Band) { id := func(s string) string { return "tank." + b.Name + "." + s }; d.Get(id("inductanse")) }`: "tank.*.inductanse",
-		`func f(d *Desk, b Band) { d.Lookup(fmt.Sprintf("tank.%s.inductanse", b.Name)) }`:                                        "tank.*.inductanse",
-		`func f(d *Desk) { g(d, "inductanse") }; func g(d *Desk, which string) { d.Get("tank.80m." + which) }`:                   "tank.80m.inductanse",
-		`func f(d *Desk) { for _, k := range []string{"tune", "lode"} { d.Get("tank.80m." + k + "_capacitance") } }`:             "tank.80m.lode_capacitance",
-		`const c = "tubes.plate_curent"; func f(d *Desk) { d.Get(c) }`:                                                           "tubes.plate_curent",
-		`var list = []string{"tubes.plate_curent"}`:                                                                              "tubes.plate_curent",
-		`func f(d *Desk) { d.Compute("tubes.plate_curent", "", nil, nil) }`:                                                      "tubes.plate_curent",
-		`func f(d *Desk) { d.Find(ledger.Finding{ID: "tank.outptu", Stage: "tank"}) }`:                                           "tank.outptu",
-		`func f(d *Desk) { d.Find(ledger.Finding{ID: "tank.efficiency", Stage: "tanks"}) }`:                                      `stage "tanks"`,
-		`func f(d *Desk) { d.Part(ledger.Part{Stage: "platefeed"}) }`:                                                            `stage "platefeed"`,
-		`func f(d *Desk) { d.Find(ledger.Finding{Quantities: []string{"tank.nothing"}}) }`:                                       "tank.nothing",
-		`func f() { ledger.Say("{tubes.plate_curent} flow") }`:                                                                   "{tubes.plate_curent}: no stage",
-		`func f() { x := d.Get("supply.step_start_time") }`:                                                                      "some designs lack",
-		`func f() { ledger.Say("after {supply.step_start_time}") }`:                                                              "some designs lack it",
-		`func f() { ledger.Say("{volts} stand there") }`:                                                                         "nothing is bound to {volts}",
-		`func f() { ledger.Say("it stands there", ledger.Of("volts", 3, "V")) }`:                                                 "no place for volts",
-		`func f() { ledger.Say("{volts stand there", ledger.Of("volts", 3, "V")) }`:                                              "a brace without its like",
-		`func f() { ledger.Say("on {band:85m}") }`:                                                                               "{band:85m} names nothing",
-		`func f() { ledger.Say("see {section:tanks}") }`:                                                                         "{section:tanks} names nothing",
-		`func f() { ledger.Say("fit {part:six}") }`:                                                                              "{part:six} names nothing",
-		`func f(d *Desk) { d.Assume("tubes.plate_current", "", 1, "A", "supply.volts", "so") }`:                                  "supply.volts",
-		`func f(d *Desk) { x := get("supply.nothing") }`:                                                                         "supply.nothing",
+	for _, x := range []struct{ src, want string }{
+		{`func f(d *Desk) { d.Get("supply.no_load_voltag") }`,
+			"supply.no_load_voltag"},
+		{`func f(d *Desk, b Band) { d.Get("tank." + b.Name + ".inductanse") }`,
+			"tank.*.inductanse"},
+		{`func f(d *Desk, b Band) { id := "tank." + b.Name + "."; d.Get(id + "inductanse") }`,
+			"tank.*.inductanse"},
+		{`func f(d *Desk, b Band) { id := func(s string) string { return "tank." + b.Name + "." + s }; d.Get(id("inductanse")) }`,
+			"tank.*.inductanse"},
+		{`func f(d *Desk, b Band) { d.Lookup(fmt.Sprintf("tank.%s.inductanse", b.Name)) }`,
+			"tank.*.inductanse"},
+		{`func f(d *Desk) { g(d, "inductanse") }; func g(d *Desk, which string) { d.Get("tank.80m." + which) }`,
+			"tank.80m.inductanse"},
+		{`func f(d *Desk) { for _, k := range []string{"tune", "lode"} { d.Get("tank.80m." + k + "_capacitance") } }`,
+			"tank.80m.lode_capacitance"},
+		{`const c = "tubes.plate_curent"; func f(d *Desk) { d.Get(c) }`,
+			"tubes.plate_curent"},
+		{`var list = []string{"tubes.plate_curent"}`,
+			"tubes.plate_curent"},
+		{`func f(d *Desk) { d.Compute("tubes.plate_curent", "", nil, nil) }`,
+			"tubes.plate_curent"},
+		{`func f(d *Desk) { d.Find(ledger.Finding{ID: "tank.outptu", Stage: "tank"}) }`,
+			"tank.outptu"},
+		{`func f(d *Desk) { d.Find(ledger.Finding{ID: "tank.efficiency", Stage: "tanks"}) }`,
+			`stage "tanks"`},
+		{`func f(d *Desk) { d.Part(ledger.Part{Stage: "platefeed"}) }`,
+			`stage "platefeed"`},
+		{`func f(d *Desk) { d.Find(ledger.Finding{Quantities: []string{"tank.nothing"}}) }`,
+			"tank.nothing"},
+		{`func f() { ledger.Say("{tubes.plate_curent} flow") }`,
+			"{tubes.plate_curent}: no stage"},
+		{`func f() { x := d.Get("supply.step_start_time") }`,
+			"some designs lack"},
+		{`func f() { ledger.Say("after {supply.step_start_time}") }`,
+			"some designs lack it"},
+		{`func f() { ledger.Say("{volts} stand there") }`,
+			"nothing is bound to {volts}"},
+		{`func f() { ledger.Say("it stands there", ledger.Of("volts", 3, "V")) }`,
+			"no place for volts"},
+		{`func f() { ledger.Say("{volts stand there", ledger.Of("volts", 3, "V")) }`,
+			"a brace without its like"},
+		{`func f() { ledger.Say("on {band:85m}") }`,
+			"{band:85m} names nothing"},
+		{`func f() { ledger.Say("see {section:tanks}") }`,
+			"{section:tanks} names nothing"},
+		{`func f() { ledger.Say("fit {part:six}") }`,
+			"{part:six} names nothing"},
+		{`func f(d *Desk) { d.Assume("tubes.plate_current", "", 1, "A", "supply.volts", "so") }`,
+			"supply.volts"},
+		{`func f(d *Desk) { x := get("supply.nothing") }`,
+			"supply.nothing"},
 	} {
-		problems, _ := newNames().check("x", source(t, "package x; "+src))
-		require.NotEmpty(t, problems, src)
-		assert.Contains(t, problems[0], want, src)
+		problems, _ := newNames().check("x", source(t, "package x; "+x.src))
+		require.NotEmpty(t, problems, x.src)
+		assert.Contains(t, problems[0], x.want, x.src)
 	}
-	problems, checked := newNames().check("x", source(t, `package x; func f(d *Desk) { d.Get("tubes.plate_current"); say("supply.transformer.voltage") }
-		func g(b string) { ledger.Say("{tubes.plate_current} flow in {part:R6} on {band:"+b+"}, {watts}; see {section:bias}", ledger.Of("watts", 3, "W")) }`))
+	problems, checked := newNames().check("x", source(t, `package x
+		func f(d *Desk) { d.Get("tubes.plate_current"); say("supply.transformer.voltage") }
+		func g(b string) { ledger.Say("{tubes.plate_current} flow in {part:R6} on {band:"+b+"}, {watts}; see {section:bias}",
+			ledger.Of("watts", 3, "W")) }`))
 	assert.Empty(t, problems)
 	assert.Equal(t, 8, checked)
 }

@@ -28,7 +28,7 @@ var stageNames = map[string]string{
 	"plate_feed": "plate feed", "suppressor": "parasitic suppressors", "switching": "transmit-receive switching",
 	"supply": "high-voltage supply", "metering": "metering", "protection": "protection", "cooling": "cooling",
 	"exposure": "exposure", "clearance": "clearance and creepage", "bring_up": "bring-up", "tune_up": "tune-up", "antenna": "output",
-	"measured": "measured parts", "harmonics": "harmonics",
+	"measured": "measured parts",
 }
 
 // bandWords writes the bands of a text as the trade prints them: "80 m". An

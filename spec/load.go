@@ -199,6 +199,7 @@ func (r *reader) together() {
 	}
 	r.custom()
 	r.measured()
+	r.notes()
 	r.photos()
 	r.currency()
 	r.readings()

@@ -76,6 +76,7 @@ var beyondSchema = map[string]string{
 	"absurd-prefix": inText, "absurd-tiny": inText, "absurd-voltage": inText, "overflow": inText, "zero": inText,
 	"crlf": inText, "multi-line-text": inText, "range-reversed": inText,
 	"band-override-not-listed": "a table's name must stand in another table's list",
+	"note-without-survey":      "one table asks for another, of any name",
 	"bias-no-device":           twoKeys, "custom-column-swapped": twoKeys, "plate-floor": twoKeys,
 	"ring-inside-out": twoKeys, "swinging-choke": twoKeys, "blower-curve-rises": twoKeys,
 }

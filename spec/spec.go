@@ -42,7 +42,7 @@ type Spec struct {
 	Survey     map[string]Survey   `key:"survey" doc:"what was found of each group of parts, the work on it and its cost"`
 	Measured   map[string]Measured `key:"measured" doc:"networks measured with an analyser, laid over the computed ones"`
 	Study      map[string]Study    `key:"study" doc:"sweeps, tolerance runs and worst cases for anodebook study"`
-	Note       map[string]Note     `key:"note" doc:"the builder's own words, placed in the section named"`
+	Note       map[string]Note     `key:"note" oneof:"safety tubes bias input filament plate_feed suppressor tank switching supply metering cooling exposure clearance tune_up bring_up measured readings survey" doc:"the builder's own words, placed in the section named"`
 	Photo      map[string]Photo    `key:"photo" doc:"photographs, each at the end of a section"`
 }
 

@@ -57,7 +57,7 @@ func TestDrawingFollowsTheDesign(t *testing.T) {
 		}
 	}
 	deck, supply := drawn("starter.toml")
-	shows(deck, "bifilar choke", "pi output network", ">80 m</text>", ">10 m</text>", ">3-500Z</text>", "#part-S1", ">9.1 V</text>")
+	shows(deck, "bifilar choke", "pi output network", ">80 m</text>", ">10 m</text>", ">3-500Z</text>", "#part-S1", ">11 V</text>")
 	assert.False(t, strings.Contains(deck, "#part-L2"), "a pi has no output coil")
 	shows(supply, "a bridge rectifier")
 	deck, _ = drawn("low-bands.toml")
@@ -67,6 +67,8 @@ func TestDrawingFollowsTheDesign(t *testing.T) {
 	shows(deck, ">8.2 V</text>", "#part-RFC4", ">140 µH</text>")
 	_, supply = drawn("small-supply.toml")
 	shows(supply, "a doubler rectifier")
+	_, supply = drawn("choke-input.toml")
+	shows(supply, ">2 × 3050 V</text>") // the spec gives 3050 V for each half
 }
 
 func TestSchematicNamesWhatIsMissing(t *testing.T) {

@@ -3,8 +3,10 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"anodebook/compute/ledger"
 	"anodebook/compute/physics/tube"
 	"anodebook/spec/quantity"
 )
@@ -130,6 +132,29 @@ func (w *writer) Bled() bool { return w.Supply.Plan.Bleeders > 0 }
 // Several says that the bank is of several capacitors in series, each of which
 // can hold a charge of its own.
 func (w *writer) Several() bool { return w.Supply.Plan.Bank.Count > 1 }
+
+// Listed says that the parts list has a part.
+func (w *writer) Listed(designator string) bool {
+	return slices.ContainsFunc(w.Book.Parts, func(p ledger.Part) bool { return p.Designator == designator })
+}
+
+// StartBars says when the start button must do nothing: one clause for each
+// contact in the chain of the contactor that can be tried without high voltage.
+func (w *writer) StartBars() string {
+	var list []string
+	for _, bar := range [][2]string{
+		{"S5", "while a cover is lifted off its switch"}, {"S6", "while the air is blocked"},
+		{"K4", "before K4 has run"}, {"K6", "while K6 is tripped"}, {"K9", "while K9 is tripped"},
+	} {
+		if w.Listed(bar[0]) {
+			list = append(list, bar[1])
+		}
+	}
+	if n := len(list); n > 1 {
+		return strings.Join(list[:n-1], ", ") + " or " + list[n-1]
+	}
+	return strings.Join(list, "")
+}
 
 // Glass says that one can see into the tubes, or that nobody knows.
 func (w *writer) Glass() bool { return w.Type.Plate.Kind != tube.ExternalPlate }

@@ -172,6 +172,49 @@ func TestOrderOfSteps(t *testing.T) {
 	}
 }
 
+// What the control sheet allows at each step. With the primary off, or brought
+// up slowly, the bank does not reach the voltage at which K3 closes: K9 drops K7
+// within a second or two, and no key line closes. So K9 is proved in step 3, its
+// lead is off from step 5 to step 10, and the trips are proved by their contacts
+// with the plug out.
+func TestStepsAgreeWithControlSheet(t *testing.T) {
+	for name, d := range designs(t) {
+		all := texts(t, d)
+		text := all["bench"]
+		step := func(n int) string {
+			from := strings.Index(text, fmt.Sprintf("\n%d. ", n))
+			require.Positive(t, from)
+			rest := text[from+1:]
+			return rest[:strings.Index(rest, "\n")]
+		}
+		// what the chain of K7 opens comes back by the start button alone
+		watches := all["report"]
+		listed := map[string]bool{}
+		for _, p := range d.Book.Parts {
+			listed[p.Designator] = true
+		}
+		assert.Equal(t, listed["S6"], strings.Contains(watches, "the high voltage by the start button"), name)
+		assert.Equal(t, listed["K4"], strings.Contains(watches, "by the start button, once the time is over"), name)
+		assert.Contains(t, text, "high voltage (S7)", name)
+		assert.Contains(t, step(3), "S7 pulls K7 in", name)
+		for part, words := range map[string]string{"S5": "a cover is lifted", "S6": "the air is blocked",
+			"K4": "before K4 has run", "K6": "while K6 is tripped", "K9": "while K9 is tripped"} {
+			assert.Equal(t, listed[part], strings.Contains(step(3), words), "%s: %s", name, part)
+		}
+		if listed["K5"] || listed["K6"] {
+			assert.Contains(t, step(4), "Plug out, hook on: the control supply at J3 alone", name)
+			assert.NotContains(t, step(4), "Key line closed", name)
+		}
+		assert.Equal(t, listed["K9"], strings.Contains(step(3), "K9 drops K7 after"), name)
+		assert.Equal(t, listed["K9"], strings.Contains(step(5), "take a lead off the coil of K9"), name)
+		assert.Equal(t, listed["K9"], strings.Contains(step(10), "put the lead of K9 back. With the primary still off"), name)
+		assert.Equal(t, listed["K4"], strings.Contains(step(5), "S7 once K4 has run"), name)
+		for _, n := range []int{5, 9, 10} {
+			assert.Contains(t, step(n), "S7", "%s: step %d", name, n)
+		}
+	}
+}
+
 // Outside plates never show colour, some plates inside glass may: the cards say
 // what holds for the type.
 func TestColourOfPlatesOnCards(t *testing.T) {

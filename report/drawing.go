@@ -444,6 +444,9 @@ func (p *drafter) supply() schematic.Supply {
 	plan := &p.Supply.Plan
 	out := schematic.Supply{Transformer: p.need("T1")}
 	out.Rectifier = drawnAs(plan.Supply.Circuit)
+	if out.Rectifier == schematic.CentreTap { // the voltage in the list is that of each half
+		out.Transformer.Value = strings.Replace(out.Transformer.Value, " : ", " : 2 × ", 1)
+	}
 	if out.Choke = p.maybe("L3"); out.Choke != nil {
 		out.Choke.Value = strings.Replace(out.Choke.Value, " swinging to ", " .. ", 1)
 	}

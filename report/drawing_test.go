@@ -67,6 +67,8 @@ func TestDrawingFollowsTheDesign(t *testing.T) {
 	shows(deck, ">8.2 V</text>", "#part-RFC4", ">140 µH</text>")
 	_, supply = drawn("small-supply.toml")
 	shows(supply, "a doubler rectifier")
+	_, supply = drawn("choke-input.toml")
+	shows(supply, ">2 × 3050 V</text>") // the spec gives 3050 V for each half
 }
 
 func TestSchematicNamesWhatIsMissing(t *testing.T) {

@@ -347,6 +347,7 @@ func TestSupplyIsTheRightCircuit(t *testing.T) {
 		n.joined(t, m.Voltmeter.Designator+".a", m.Foot.Designator+".a", m.MeterShunt.Designator+".a",
 			m.Multiplier[len(m.Multiplier)-1].Designator+".b")
 		n.apart(t, m.Voltmeter.Designator+".a", m.Voltmeter.Designator+".b", rail, "HV+.p")
+		n.joined(t, "Voltmeter foot.p", m.Foot.Designator+".a")
 		n.joined(t, m.PlateClamps.Designator+".a", m.PlateShunt.Designator+".a")
 		n.joined(t, m.PlateClamps.Designator+".b", m.PlateShunt.Designator+".b")
 		n.joined(t, m.GridClamps.Designator+".a", m.GridShunt.Designator+".a")
@@ -444,8 +445,11 @@ func TestControlIsTheRightCircuit(t *testing.T) {
 			in(name(c.WarmUp) + "/2")
 		}
 		k := c.Contactor.Designator
-		n.joined(t, c.Start.Designator+".a", k+".a")
 		n.joined(t, c.Start.Designator+".b", k+".b", k+"/2.a")
+		assert.Equal(t, at, n.net(t, k+".a"), "the contact that holds bridges all that only the start needs")
+		if st := c.StepStart; st != nil { // welded, it keeps the next start from beginning
+			in(st.Contactor.Designator)
+		}
 		in(c.Start.Designator)
 		assert.Equal(t, off, n.net(t, k+"/2.b"))
 		// the power: interlock, contactor, step start
@@ -456,19 +460,23 @@ func TestControlIsTheRightCircuit(t *testing.T) {
 		in(k + "/3")
 		if st := c.StepStart; st != nil {
 			r, short := st.Resistor.Designator, st.Contactor.Designator
-			nth := ""
+			nth := "/2"
 			if st.Timeout != nil {
-				nth = "/2"
-				n.joined(t, r+".a", short+".a")
-				n.joined(t, short+".b", name(st.Timeout)+"/2.a")
+				nth = "/3"
+				n.joined(t, r+".a", short+"/2.a")
+				n.joined(t, short+"/2.b", name(st.Timeout)+"/2.a")
 				assert.Equal(t, off, n.net(t, name(st.Timeout)+"/2.b"))
 			}
 			in(r)
 			n.joined(t, r+".a", short+nth+".a")
 			n.joined(t, r+".b", short+nth+".b")
-			coil := map[string]string{"": "/2", "/2": "/3"}[nth]
+			coil := map[string]string{"/2": "/3", "/3": "/4"}[nth]
 			assert.Equal(t, at, n.net(t, short+coil+".a"))
 			n.joined(t, short+coil+".b", "Primary 2.p")
+			if a.Metering.Voltmeter != nil { // it waits for the bank, not for the primary
+				n.joined(t, short+".s", "Voltmeter foot.p")
+				n.apart(t, short+".s", short+coil+".a", short+coil+".b", "chassis")
+			}
 		}
 		assert.Equal(t, at, n.net(t, "Primary 1.p"))
 		assert.Equal(t, off, n.net(t, k+"/4.a"))
@@ -480,7 +488,7 @@ func TestControlIsTheRightCircuit(t *testing.T) {
 		// the key line
 		ready, of := k+"/5", []string{}
 		if st := c.StepStart; st != nil {
-			ready = st.Contactor.Designator + map[bool]string{false: "/3", true: "/4"}[st.Timeout != nil]
+			ready = st.Contactor.Designator + map[bool]string{false: "/4", true: "/5"}[st.Timeout != nil]
 		}
 		n.joined(t, s.Key.Designator+".tip", ready+".a")
 		at = n.net(t, ready+".b")

@@ -44,6 +44,22 @@ func drawControl(a Amplifier) *canvas {
 			notes += trips[0] + " and " + trips[1] + " take their supply from " + s.Supply.Designator + ". "
 		}
 	}
+	var latching []string
+	if s := a.Control.StepStart; s != nil && s.Timeout != nil {
+		latching = append(latching, s.Timeout.Designator)
+	}
+	for _, p := range []*Part{a.Control.GridTrip, a.Control.PlateTrip} {
+		if p != nil {
+			latching = append(latching, p.Designator)
+		}
+	}
+	switch n := len(latching); n {
+	case 0:
+	case 1:
+		notes += latching[0] + " latches and is reset by hand. "
+	default:
+		notes += strings.Join(latching[:n-1], ", ") + " and " + latching[n-1] + " latch and are reset by hand. "
+	}
 	d.text(14, d.foot(), "start", notes+"A line over a line without a dot is no connection.")
 	return d.canvas
 }
@@ -57,8 +73,11 @@ func (d *control) chained() int {
 			n++
 		}
 	}
-	if c.StepStart != nil && c.StepStart.Timeout != nil {
+	if s := c.StepStart; s != nil {
 		n++
+		if s.Timeout != nil {
+			n++
+		}
 	}
 	return n
 }
@@ -101,7 +120,7 @@ func (d *control) mains() float64 {
 	case b.AfterRun == nil:
 		d.fan(live.to(x), other.to(x), nil)
 	default:
-		d.coil(timer, *b.AfterRun, live.to(x), 340)
+		d.coil(lateRelease, *b.AfterRun, live.to(x), 340)
 	}
 	return x + 130
 }
@@ -186,9 +205,12 @@ func (d *control) chain(bus point) {
 	if c.WarmUp != nil {
 		link(makeDelayed, Part{Designator: c.WarmUp.Designator})
 	}
-	top := at
+	top, first := at, y
+	if c.StepStart != nil { // stuck closed, it may not let the next start begin
+		link(breakContact, Part{Designator: c.StepStart.Contactor.Designator})
+	}
 	link(button, c.Start)
-	hold := d.part(makeContact, Part{Designator: c.Contactor.Designator}, x-56, y-rungGap, standing, left)
+	hold := d.part(makeContact, Part{Designator: c.Contactor.Designator}, x-56, (first+y-rungGap)/2, standing, left)
 	d.wire(top, point{hold.at.x, top.y})
 	d.wire(point{hold.at.x, top.y}, hold.pin("a"))
 	d.wire(hold.pin("b"), point{hold.at.x, at.y}, at)
@@ -230,7 +252,17 @@ func (d *control) primary(x float64) {
 		d.wire(k.pin("b"), point{node.x, mainsY + 46}, node)
 		other.series(makeContact, Part{Designator: c.Contactor.Designator}, x, above)
 		x += 72
-		coil := d.part(relayCoil, s.Contactor, x, 300, standing, right)
+		var coil *device
+		if d.a.Metering.Voltmeter == nil {
+			coil = d.part(relayCoil, s.Contactor, x, 300, standing, right)
+		} else {
+			x += 40
+			coil = d.part(voltageRelay, s.Contactor, x, 300, standing, left)
+			d.letter(coil, "U &gt;, t")
+			end := coil.pin("s").plus(12, 0)
+			d.wire(coil.pin("s"), end)
+			d.flagAt(end, "Voltmeter foot", "from supply")
+		}
 		d.wire(live.to(x), coil.pin("a"))
 		d.wire(coil.pin("b"), other.to(x))
 		x += 60

@@ -248,6 +248,10 @@ func (d *power) voltmeter(x float64) float64 {
 			d.chassis(p.pin("b"))
 		}
 		x = run.at.x
+		if d.a.Control.StepStart != nil { // which waits for the bank
+			end := run.to(x + 40)
+			d.flagAt(end, "Voltmeter foot", "to control")
+		}
 	}
 	return x
 }

@@ -93,6 +93,11 @@ var (
 	overcurrent = symbol{name: "overcurrent trip", body: box{-22, -18, 22, 18},
 		pins: map[string]point{"a": {reach, -8}, "b": {reach, 8}},
 		svg:  `<rect x="-22" y="-18" width="44" height="36"/>` + path("M22 -8H26 M22 8H26")}
+	// voltageRelay is a relay with a coil of its own between a and b that operates
+	// late, and only while the voltage at s is high enough.
+	voltageRelay = symbol{name: "voltage relay", body: box{-22, -18, 22, 18},
+		pins: map[string]point{"a": {0, -reach}, "b": {0, reach}, "s": {reach, 0}},
+		svg:  `<rect x="-22" y="-18" width="44" height="36"/>` + path("M0 -26V-18 M0 18V26 M22 0H26")}
 	// clampPair is two diodes anti-parallel.
 	clampPair = twoTerminal("diodes, anti-parallel", 20, 18, path("M-11 -18H11 M-11 18H11 M-11 -18V-9 M-11 9V18 M11 -18V-9 M11 9V18"+
 		" M-11 9L-19 -8H-3Z M-19 9H-3 M-11 -9V9 M11 -9L3 8H19Z M3 -9H19 M11 -9V9"))
@@ -117,9 +122,12 @@ var (
 	jack = symbol{name: "jack", body: box{-14, -12, 14, 12},
 		pins: map[string]point{"tip": {14, 0}, "sleeve": {0, 12}},
 		svg:  `<rect x="-14" y="-12" width="28" height="24"/>` + path("M14 0H0L-5 6L-10 0")}
-	// timer is the coil of a delayed relay.
+	// timer is the coil of a relay that operates late, lateRelease that of one
+	// that releases late.
 	timer = twoTerminal("timer", 18, 11,
 		`<rect x="-18" y="-11" width="36" height="22"/>`+path("M-18 -3L18 3 M-10 -11V11 M-18 -11L-10 11 M-10 -11L-18 11"))
+	lateRelease = twoTerminal("timer", 18, 11,
+		`<rect x="-18" y="-11" width="36" height="22"/>`+path("M-18 -3L18 3")+filled("M-18 -11H-10V11H-18Z"))
 
 	flagRight = symbol{name: "sheet connector", body: box{0, -8, 26, 8}, pins: map[string]point{"p": {0, 0}},
 		svg: path("M0 -7H18L26 0L18 7H0Z")}

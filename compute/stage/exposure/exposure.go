@@ -344,8 +344,12 @@ func (r *Result) legal(d *desk.Desk, b rules.Band, s *station) error {
 				ledger.Called("b", bandName(b.Name))),
 			Advice: ledger.Say("Read it before you build.")})
 	}
+	free, err := s.allowed(b, list)
+	if err != nil {
+		return err
+	}
 	for _, lim := range list {
-		if err := r.limit(d, b, s, lim); err != nil {
+		if err := r.limit(d, b, s, lim, free); err != nil {
 			return err
 		}
 	}
@@ -360,8 +364,45 @@ func kilohertz(list []float64) string {
 	return strings.Join(words, ", ") + " kHz"
 }
 
-// limit holds the power against one limit of a band.
-func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLimit) error {
+// counted returns the power that a limit counts.
+func (s *station) counted(b rules.Band, lim rules.PowerLimit) (*ledger.Quantity, error) {
+	switch lim.Reference {
+	case "":
+		return s.output, nil
+	case "dipole":
+		return s.erp, nil
+	case "isotropic":
+		return s.peak, nil
+	}
+	return nil, fmt.Errorf("exposure: the limit on %s counts power over %q, which nobody computes", b.Name, lim.Reference)
+}
+
+// over says that a power is more than a limit, by more than rounding.
+func over(have *ledger.Quantity, lim rules.PowerLimit) bool { return have.Value > lim.Watts*(1+1e-9) }
+
+// allowed names the parts of a band in which the station may be used at full
+// output; "": none.
+func (s *station) allowed(b rules.Band, list []rules.PowerLimit) (string, error) {
+	var where []string
+	for _, lim := range list {
+		have, err := s.counted(b, lim)
+		if err != nil {
+			return "", err
+		}
+		if !over(have, lim) {
+			w := strings.Trim(lim.Where, "()")
+			if w == "" {
+				w = "the rest of the band"
+			}
+			where = append(where, w)
+		}
+	}
+	return strings.Join(where, " and "), nil
+}
+
+// limit holds the power against one limit of a band. Where another part of the
+// band allows it, the limit is a caution: the station can be used there.
+func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLimit, free string) error {
 	suffix, on := "", "on "+bandName(b.Name)
 	if lim.Part != "" {
 		suffix = "_" + lim.Part
@@ -371,15 +412,9 @@ func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLi
 	}
 	q := d.Catalogue("antenna."+b.Name+".power_limit"+suffix, "legal limit "+on+" ("+lim.Basis+")", lim.Watts, "W",
 		lim.Citation+", "+lim.Date.Text())
-	have := s.output
-	switch lim.Reference {
-	case "":
-	case "dipole":
-		have = s.erp
-	case "isotropic":
-		have = s.peak
-	default:
-		return fmt.Errorf("exposure: the limit on %s counts power over %q, which nobody computes", b.Name, lim.Reference)
+	have, err := s.counted(b, lim)
+	if err != nil {
+		return err
 	}
 	most := q
 	if have != s.output {
@@ -387,7 +422,7 @@ func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLi
 			allowed,
 			ledger.With{"P_ant": s.output, "P_l": q, "P_r": have})
 	}
-	if have.Value <= lim.Watts*(1+1e-9) {
+	if !over(have, lim) {
 		return nil
 	}
 	f := ledger.Finding{Severity: ledger.Exceeds, ID: "antenna." + b.Name + ".legal_power" + suffix, Stage: "antenna",
@@ -403,6 +438,10 @@ func (r *Result) limit(d *desk.Desk, b rules.Band, s *station, lim rules.PowerLi
 			ledger.Called("text", lim.Date.Text()), ledger.Q("output", s.output), ledger.Q("have", have), ledger.Q("q", q))
 		f.Advice = ledger.Say("With this antenna and feed line no more than {down} at the connector; use no more than the contact "+
 			"needs, and check your licence.", ledger.In("down", down))
+	}
+	if free != "" {
+		f.Severity = ledger.Caution
+		f.Advice = f.Advice.Then(ledger.Say("Full output is for {free} only.", ledger.Called("free", free)))
 	}
 	d.Find(f)
 	return nil

@@ -78,7 +78,8 @@ func TestRadiatedLimits(t *testing.T) {
 
 // 60 m has two limits, each held for itself, on both sides: 100 W ERP on the
 // channels and 9.15 W in the segment; into a dipole the ERP is the power at the
-// connector, with 3 dB more gain half of it reaches the limit.
+// connector, with 3 dB more gain half of it reaches the limit. What only the
+// segment forbids may be used on the channels: a caution; above both it exceeds.
 func TestPartsOfABand(t *testing.T) {
 	for _, c := range []struct {
 		power             float64
@@ -90,11 +91,18 @@ func TestPartsOfABand(t *testing.T) {
 	} {
 		d := solve(t, "us", []string{"60m"}, c.power, "[station]\nantenna_gain = \""+c.gain+" dBi\"\n")
 		assert.Equal(t, c.channels, d.Severity("antenna.60m.legal_power") == ledger.Exceeds, "%v W, %s dBi", c.power, c.gain)
-		assert.Equal(t, c.segment, d.Severity("antenna.60m.legal_power_segment") == ledger.Exceeds, "%v W, %s dBi", c.power, c.gain)
+		assert.Equal(t, c.channels, d.Severity("antenna.60m.legal_power_segment") == ledger.Exceeds, "%v W, %s dBi", c.power, c.gain)
+		caution := d.Severity("antenna.60m.legal_power_segment") == ledger.Caution
+		assert.Equal(t, c.segment && !c.channels, caution, "%v W, %s dBi", c.power, c.gain)
+		assert.Equal(t, c.segment, d.Found("antenna.60m.legal_power_segment"), "%v W, %s dBi", c.power, c.gain)
+		assert.Equal(t, c.channels, d.Found("antenna.60m.legal_power"), "%v W, %s dBi", c.power, c.gain)
 		assert.Equal(t, 100.0, d.Value("antenna.60m.power_limit"))
 		assert.Equal(t, 9.15, d.Value("antenna.60m.power_limit_segment"))
 	}
-	f := solve(t, "us", []string{"60m"}, 1000, "").Finding("antenna.60m.legal_power_segment")
+	f := solve(t, "us", []string{"60m"}, 50, "").Finding("antenna.60m.legal_power_segment")
+	assert.Contains(t, f.Advice, "for the four channels centred on 5332, 5348, 5373 and 5405 kHz only")
+	f = solve(t, "us", []string{"60m"}, 1000, "").Finding("antenna.60m.legal_power_segment")
+	assert.NotContains(t, f.Advice, "only.")
 	assert.Contains(t, f.Text, "5351.5 to 5366.5 kHz")
 	assert.Contains(t, f.Advice, "9.04 W", "9.15 W into 2.2 dBi: 0.05 dB less")
 }

@@ -49,12 +49,12 @@ func Interlocks(g Guard) []Interlock {
 		"cover back on, and the start button pressed again",
 		"it does not discharge the filter bank: plug out, wait, measure, stick, hook, as always"})
 	add(g.MainsFuse, Interlock{"F1", "mains current above its rating for longer than the inrush", "all mains",
-		"the cause found, the same fuse again", "one live conductor may stay on if only one is fused; the plug alone is proof"})
+		"the cause found, a new fuse of the same rating", "one live conductor may stay on if only one is fused; the plug alone is proof"})
 	if g.StepTime > 0 {
 		up := desk.Show(g.StepThreshold, "V")
 		list = append(list,
 			Interlock{"K3", "step start not finished: " + desk.Show(g.StepTime, "s") + " not over, or the bank below " + up,
-				"the key line", "by itself when K3 has closed", "it stops no high voltage"},
+				"the key line; stuck closed, it bars the start button", "by itself when K3 has closed", "it stops no high voltage"},
 			Interlock{"K9", "K3 not closed " + desk.Show(g.StepTimeout, "s") + " after the mains came on: the supply shorted or " +
 				"loaded, or R4 open", "the mains of plate transformer and step start",
 				"by hand only, after looking for the cause", "the bank keeps what charge it has, and R4 is hot"})
@@ -66,12 +66,12 @@ func Interlocks(g Guard) []Interlock {
 		}
 		list = append(list, Interlock{"S6", "pressure in the plenum too low for the air wanted",
 			"heaters, the mains of the plate transformer and the key line" + after,
-			"by hand, once the air is proved",
+			"the heaters by themselves as soon as there is air, the high voltage by the start button",
 			"a vane that sticks says that there is air: prove it by blocking the inlet for a second at each bring-up"})
 	}
 	if g.WarmUp > 0 {
 		list = append(list, Interlock{"K4", "less than " + desk.Show(g.WarmUp, "s") + " since the heaters came on, or heaters off",
-			"the mains of the plate transformer and the key line", "by itself when the time is over",
+			"the mains of the plate transformer and the key line", "by the start button, once the time is over",
 			"after a short break of the mains it must count from the beginning"})
 	}
 	if g.GridTrip > 0 {

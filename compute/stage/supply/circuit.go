@@ -134,7 +134,9 @@ func (w *work) stepStart() {
 			ledger.In("contacts", amps(w.contacts(w.res.Full.SourceCurrent*w.ratio.Value))), ledger.In("insulated", w.insulated())),
 		Note: ledger.Say("Closes only above {threshold} of the bank, sensed at the foot of the voltmeter's string and never at the "+
 			"bank itself. Its contacts carry the whole primary current at mains voltage. It must drop out when the mains fails, or the "+
-			"next switch-on has no step start.", ledger.Q("threshold", k.threshold))})
+			"next switch-on has no step start. Three auxiliary contacts, linked to the main one: one closes the key line, one stops "+
+			"K9, one keeps S7 from starting while the main contact is stuck. The lead from the string is held apart from coil and "+
+			"contacts.", ledger.Q("threshold", k.threshold))})
 	k.part()
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.step_start", Stage: "supply",

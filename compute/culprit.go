@@ -158,7 +158,8 @@ func (l *loop) eaten(s *spec.Spec, load float64) error {
 	if c.with == 0 {
 		p.What = fmt.Sprintf("with %s here no output network matches the plate load of %s", c.text, desk.Show(load, "Ω"))
 	} else {
-		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make up for the loss",
+		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make up "+
+			"for the loss",
 			c.text, share(c.with), c.band)
 	}
 	p.Hint = c.instead()

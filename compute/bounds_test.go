@@ -4,6 +4,7 @@ import (
 	"errors"
 	"flag"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"runtime"
 	"runtime/debug"
@@ -94,26 +95,36 @@ func runAtBounds(i int) (x boundsRun) {
 			return x
 		}
 		for _, p := range ps {
-			if p.Line == 0 || p.Hint == "" {
-				bad("no line or no hint with: %s", p.Error())
+			if p.Line == 0 || p.Hint == "" || p.Key == "" {
+				bad("no line, no hint or no key with: %s", p.Error())
+			}
+			if strings.Contains(p.What, "breaks the program") || strings.Contains(p.What, "no finite value") {
+				bad("nobody knows why: %s", p.Error())
 			}
 			look("a problem", p.What, p.Hint)
 		}
 		return x
 	}
 	x.solved = true
-	for _, f := range setting.Plain(d.Book, "metric").Findings() {
+	text := setting.Plain(d.Book, "metric")
+	for _, f := range text.Findings() {
 		look("finding "+f.ID, f.Text, f.Advice)
 	}
-	for _, a := range setting.Plain(d.Book, "metric").Assumptions() {
+	for _, a := range text.Assumptions() {
 		look("assumption "+a.Key, a.Value, a.Reason)
 	}
-	for _, p := range setting.Plain(d.Book, "metric").Parts() {
+	for _, p := range text.Parts() {
 		look("part "+p.Designator, p.Name, p.Value, p.Rating, p.Note, fmt.Sprintf("%d × %s", max(2, p.Count), p.Value))
 	}
 	for _, q := range d.Book.Ratings {
-		look("rating of "+q.Part, q.Name, setting.Plain(d.Book, "metric").Sentence(q.Why),
-			setting.Plain(d.Book, "metric").Sentence(q.Advice))
+		why := text.Sentence(q.Why)
+		look("rating of "+q.Part, q.Name, why, text.Sentence(q.Advice))
+		if math.IsNaN(q.Margin) || q.Rating < 0 {
+			bad("rating of %s, %s: %v against %v", q.Part, why, q.Margin, q.Rating)
+		}
+	}
+	if d.Book.Worst() == "" {
+		bad("no verdict")
 	}
 	for _, q := range d.Book.Quantities() {
 		look("quantity "+q.ID, q.Name)

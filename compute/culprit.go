@@ -141,7 +141,7 @@ func passed(e float64) ledger.Sentence {
 // instead says what the usual value would do.
 func (c *culprit) instead() string {
 	if c.usual == "" {
-		return "without it, as the program would choose the part, the tank passes " + share(c.without)
+		return "with the value that the program chooses where this key is left out, the tank passes " + share(c.without)
 	}
 	return fmt.Sprintf("with the usual %s the tank passes %s", c.usual, share(c.without))
 }
@@ -158,8 +158,8 @@ func (l *loop) eaten(s *spec.Spec, load float64) error {
 	if c.with == 0 {
 		p.What = fmt.Sprintf("with %s here no output network matches the plate load of %s", c.text, desk.Show(load, "Ω"))
 	} else {
-		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make good "+
-			"for the rest",
+		p.What = fmt.Sprintf("with %s here the tank passes only %s of what the plates deliver on %s, and the tubes cannot make up "+
+			"for the loss",
 			c.text, share(c.with), c.band)
 	}
 	p.Hint = c.instead()

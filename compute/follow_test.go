@@ -341,3 +341,43 @@ func TestEveryDutyIsComputed(t *testing.T) {
 		}
 	}
 }
+
+// The window of the idle current on the bench allows for the mains: the tubes
+// draw what the static law, written out above, gives where it meets a straight
+// line through the supply's voltages with and without load, on mains 5 % lower
+// and higher. Held with a bias near cut-off, where 5 % of the mains are more than
+// 20 % of the current, and with less.
+func TestIdleWindowAllowsForMains(t *testing.T) {
+	for _, c := range []struct {
+		src   string
+		share float64 // of the idle current, that the mains move at least [1]
+	}{
+		{starterText(t), 0.1},
+		{"[target]\noutput = \"1246 W\"\nbands = [\"80m\"]\n[tubes]\ntype = \"3-500Z\"\n[supply]\nplate_voltage = \"4000 V\"\n", 0.2},
+	} {
+		d := text(t, c.src)
+		q := func(id string) float64 { return d.Book.Get(id).Value }
+		n, bias, idle := float64(d.Operating.N), q("tubes.bias_voltage"), q("tubes.idle_current")
+		slope := (q("supply.no_load_voltage") - q("supply.idle_voltage")) / idle
+		window := q("bring_up.idle_current_window")
+		for id, mains := range map[string]float64{"low": 0.95, "high": 1.05} {
+			low, high := 0.0, 10*idle
+			for range 60 {
+				i := (low + high) / 2
+				v := mains*q("supply.no_load_voltage") - slope*i - q("plate_feed.glitch_resistance")*i
+				if n*plainPlate(d.Operating.Model, -bias, v-bias) > i {
+					low = i
+				} else {
+					high = i
+				}
+			}
+			assert.InEpsilon(t, low, q("bring_up.idle_current_"+id+"_mains"), 0.025, "%s: the supply's line bends a little", id)
+			assert.Greater(t, math.Abs(low/idle-1), c.share, id)
+			want := low * (1 - window)
+			if mains > 1 {
+				want = low * (1 + window)
+			}
+			assert.InEpsilon(t, want, q("bring_up.idle_current_"+id), 0.025, id)
+		}
+	}
+}

@@ -3,6 +3,7 @@ package compute
 import (
 	"anodebook/compute/desk"
 	"anodebook/compute/ledger"
+	"anodebook/compute/physics/tube"
 	"anodebook/compute/stage/bringup"
 	"anodebook/compute/stage/clearance"
 	"anodebook/compute/stage/metering"
@@ -53,7 +54,10 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 		}
 		return q
 	}
+	tolerance := d.Supply.Plan.Tolerance
 	d.BringUp, err = bringup.Solve(k, bringup.Input{
+		IdleLowMains: d.idleOn(1 - tolerance), IdleHighMains: d.idleOn(1 + tolerance),
+		GridTuneUp: maybe("protection.grid_tune_up"), PlateTuneUp: maybe("protection.plate_tune_up"),
 		Bleeders: maybe("supply.bleeder_resistance"), HalfOneOpen: maybe("supply.half_time_one_bleeder_open"),
 		VoltageScale:  get("metering.voltage_scale"),
 		CapacitorEach: get("supply.capacitor_each"), CapacitorCount: get("supply.capacitor_count"),
@@ -72,4 +76,18 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 		ModelCurrentError: grid,
 	})
 	return err
+}
+
+// idleOn is the idle current of all tubes [A] on a mains voltage over the
+// nominal one [1]; where the supply then gives none, that on the nominal mains.
+func (d *Design) idleOn(mains float64) float64 {
+	o, p := &d.Operating, d.Supply.Plan
+	at, err := tube.IdleOn(o.Model, o.BiasVoltage.Value, float64(o.N), mains*o.Idle.PlateVoltage, func(current float64) (float64, error) {
+		r, err := p.State(current, mains)
+		return r.Voltage - current*p.Glitch, err
+	})
+	if err != nil {
+		return o.IdleCurrent.Value
+	}
+	return float64(o.N) * at.PlateCurrent()
 }

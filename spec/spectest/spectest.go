@@ -276,19 +276,40 @@ func write(tree map[string]any) string {
 	return b.String()
 }
 
-// flaws are what no sentence may have.
+// flaws are what no sentence may have. Where may says no, form does not match:
+// the tests look at millions of sentences.
 var flaws = []struct {
 	what string
+	may  func(sentence string) bool
 	form *regexp.Regexp
 }{
-	{"an exponent", regexp.MustCompile(`\d[eE][+-]?\d`)},
-	{"minus nothing", regexp.MustCompile(`(^|[\s(±])[-−]0(\.0+)?($|[^\d.])`)},
-	{"no number", regexp.MustCompile(`\bNaN\b|\bInf\b|%!|<nil>`)},
-	{"a dash for a number", regexp.MustCompile(`(^|[\s(])— (k|M|m|µ|n|p)?(V|A|W|VA|Ω|F|H|Hz|s|J|K|Pa|°C)\b`)},
-	{"one of several",
+	{"an exponent", digitBefore("eE"), regexp.MustCompile(`\d[eE][+-]?\d`)},
+	{"minus nothing", holds("-0", "−0"), regexp.MustCompile(`(^|[\s(±])[-−]0(\.0+)?($|[^\d.])`)},
+	{"no number", holds("NaN", "Inf", "%!", "<nil>"), regexp.MustCompile(`\bNaN\b|\bInf\b|%!|<nil>`)},
+	{"a dash for a number", holds("— "), regexp.MustCompile(`(^|[\s(])— (k|M|m|µ|n|p)?(V|A|W|VA|Ω|F|H|Hz|s|J|K|Pa|°C)\b`)},
+	{"one of several", holds("1 "),
 		regexp.MustCompile(`(^|[^\d.,/])1 (times|hours|minutes|seconds|days|builds|legs|pieces|turns|wires|resistors|capacitors|diodes|bleeders)\b`)},
-	{"a count twice", regexp.MustCompile(`\d+ × \d+ ×`)},
-	{"a number beyond reason", regexp.MustCompile(`(^|[^\d.])\d{9,}`)},
+	{"a count twice", func(s string) bool { return strings.Count(s, " ×") > 1 }, regexp.MustCompile(`\d+ × \d+ ×`)},
+	{"a number beyond reason", digitBefore("0123456789"), regexp.MustCompile(`(^|[^\d.])\d{9,}`)},
+}
+
+// holds says whether one of the parts stands in a sentence.
+func holds(parts ...string) func(string) bool {
+	return func(s string) bool {
+		return slices.ContainsFunc(parts, func(p string) bool { return strings.Contains(s, p) })
+	}
+}
+
+// digitBefore says whether a digit stands before one of the bytes.
+func digitBefore(set string) func(string) bool {
+	return func(s string) bool {
+		for i := 1; i < len(s); i++ {
+			if d := s[i-1]; d >= '0' && d <= '9' && strings.IndexByte(set, s[i]) >= 0 {
+				return true
+			}
+		}
+		return false
+	}
 }
 
 // quoted is the builder's own text in a message.
@@ -296,8 +317,14 @@ var quoted = regexp.MustCompile(`"[^"]*"|“[^”]*”`)
 
 // Flaw says what is wrong with the numbers of a sentence, or "".
 func Flaw(sentence string) string {
-	bare := quoted.ReplaceAllString(sentence, "…")
+	bare := sentence
+	if strings.ContainsAny(sentence, "\"“") {
+		bare = quoted.ReplaceAllString(sentence, "…")
+	}
 	for _, f := range flaws {
+		if !f.may(bare) {
+			continue
+		}
 		if m := f.form.FindString(bare); m != "" {
 			return fmt.Sprintf("%s, %q, in: %s", f.what, strings.TrimSpace(m), sentence)
 		}

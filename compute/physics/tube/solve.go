@@ -24,7 +24,7 @@ func (e *UnreachableError) Error() string {
 	if e.Least {
 		end = "smallest"
 	}
-	return fmt.Sprintf("%s of %s cannot be reached: the %s possible is %s per tube, %s",
+	return fmt.Sprintf("each tube's %s of %s cannot be reached: the %s possible is %s, %s",
 		e.What, quantity.Format(e.Wanted, e.Unit, 4), end, quantity.Format(e.Limit, e.Unit, 4), e.Boundary)
 }
 

@@ -35,7 +35,9 @@ type Input struct {
 	GridCurrent                       *ledger.Quantity // all tubes, full output [A]
 	GridScale, MovementError          *ledger.Quantity // full scale of the grid meter [A]; error of a panel meter [1]
 	VoltageScale                      *ledger.Quantity // full scale of the high-voltage meter [V]
+	IdleLowMains, IdleHighMains       float64          // idle current on the lowest and the highest mains, all tubes [A]
 	GridTrip, PlateTrip               *ledger.Quantity // thresholds [A]; nil: no such trip
+	GridTuneUp, PlateTuneUp           *ledger.Quantity // what a correct tune-up reaches at most [A]
 	HeaterVoltage, HeaterAllowed      *ledger.Quantity // at the pins; ± [V]
 	ModelIdleError, ModelCurrentError float64          // what the tube model may be trusted with [1]; 0: not known
 }
@@ -56,7 +58,8 @@ const (
 	stickTime         = 5.0  // in which the stick should empty the slower of a full bank and one capacitor [s] (common practice)
 	stickLeast        = 1000 // a smaller one is near a bare short [Ω]
 	orphanShare       = 1.5  // what a capacitor without its bleeder may come to, over its rating (from memory: leakage holds an electrolytic near 1.3)
-	tripWindow        = 0.10 // of a trip proved with a current through its shunt (common practice)
+	tripWindow        = 0.10 // below a trip proved with a current through its shunt (common practice)
+	tripLate          = 0.03 // above it: as close as a panel meter can be read (common practice)
 	testVoltage       = 500  // of the insulation tester [V]
 	insulationLeast   = 1e6  // that may pass [Ω]
 	insulationSound   = 100e6
@@ -90,6 +93,8 @@ var (
 		"t [%] window")
 	highCurrent = ledger.MustFormula("I_2 = I * (1 + t)", source.CircuitLaws, "I_2 [A] greatest reading", "I [A] reading expected",
 		"t [%] window")
+	tripLow = ledger.MustFormula("I_1 = max(I * (1 - t), I_m)", source.CircuitLaws, "I_1 [A] least current that may trip",
+		"I [A] trip", "t [%] window", "I_m [A] greatest current of a correct tune-up")
 	lowVoltage = ledger.MustFormula("V_1 = V * (1 - t_m) * (1 - e)", source.CircuitLaws, "V_1 [V] least reading",
 		"V [V] voltage expected", "t_m [%] spread of the mains voltage", "e [%] error of the meter")
 	highVoltage = ledger.MustFormula("V_2 = V * (1 + t_m) * (1 + e)", source.CircuitLaws, "V_2 [V] greatest reading",
@@ -167,21 +172,30 @@ func (w *work) cold() {
 // a low-voltage supply before anything is keyed.
 func (w *work) trips() {
 	for _, x := range []struct {
-		id, name string
-		at       *ledger.Quantity
-	}{{"grid_trip", "grid trip, current through its shunt", w.in.GridTrip}, {"plate_trip", "plate trip, current through its shunt",
-		w.in.PlateTrip}} {
+		id, name   string
+		at, tuneUp *ledger.Quantity
+	}{
+		{"grid_trip", "grid trip, current through its shunt", w.in.GridTrip, w.in.GridTuneUp},
+		{"plate_trip", "plate trip, current through its shunt", w.in.PlateTrip, w.in.PlateTuneUp},
+	} {
 		if x.at == nil {
 			continue
 		}
 		t, ok := w.Lookup("bring_up.trip_window")
 		if !ok {
-			t = w.Catalogue("bring_up.trip_window", "trips, window of the proof", tripWindow, "%", source.CommonPractice.Title)
+			t = w.Catalogue("bring_up.trip_window", "trips, window of the proof below the trip", tripWindow, "%",
+				source.CommonPractice.Title)
+			w.Catalogue("bring_up.trip_late", "trips, window of the proof above the trip", tripLate, "%", source.CommonPractice.Title)
 		}
 		w.Solved("bring_up."+x.id, x.name, x.at.Value, "A",
 			desk.Derived("The trip, but never above its rating and what the tuning map asks for."), x.at)
-		w.Compute("bring_up."+x.id+"_low", x.name+", may not yet trip", lowCurrent, ledger.With{"I": x.at, "t": t})
-		w.Compute("bring_up."+x.id+"_high", x.name+", must have tripped", highCurrent, ledger.With{"I": x.at, "t": t})
+		if x.tuneUp != nil && x.tuneUp.Value < x.at.Value { // else the trip itself disturbs a tune-up, which is said elsewhere
+			w.Compute("bring_up."+x.id+"_low", x.name+", may not yet trip", tripLow, ledger.With{"I": x.at, "t": t, "I_m": x.tuneUp})
+		} else {
+			w.Compute("bring_up."+x.id+"_low", x.name+", may not yet trip", lowCurrent, ledger.With{"I": x.at, "t": t})
+		}
+		w.Compute("bring_up."+x.id+"_high", x.name+", must have tripped", highCurrent,
+			ledger.With{"I": x.at, "t": w.Get("bring_up.trip_late")})
 	}
 }
 
@@ -210,18 +224,24 @@ func (w *work) voltages() {
 // currents enters the windows of the plate and grid meters.
 func (w *work) currents() {
 	in := w.in
-	window := func(id, name string, least, model float64, is *ledger.Quantity) {
+	window := func(id, name string, least, model float64, below, above *ledger.Quantity) {
 		words := "common practice"
 		if model > least {
 			words = "worst error of the tube model against the published figures of the type"
 		}
 		t := w.Catalogue("bring_up."+id+"_window", name+", window", math.Max(least, model), "%", words)
-		w.Compute("bring_up."+id+"_low", name+", least reading", lowCurrent, ledger.With{"I": is, "t": t})
-		w.Compute("bring_up."+id+"_high", name+", greatest reading", highCurrent, ledger.With{"I": is, "t": t})
+		w.Compute("bring_up."+id+"_low", name+", least reading", lowCurrent, ledger.With{"I": below, "t": t})
+		w.Compute("bring_up."+id+"_high", name+", greatest reading", highCurrent, ledger.With{"I": above, "t": t})
 	}
-	window("idle_current", "idle current", leastIdle, in.ModelIdleError, in.IdleCurrent)
-	window("plate_current", "plate current at full output", leastCurrent, 0, in.PlateCurrent)
-	window("grid_current", "grid current at full output", leastCurrent, in.ModelCurrentError, in.GridCurrent)
+	m := ledger.Method{Words: ledger.Say("The static model without drive, the plate voltage the one that the supply gives at this " +
+		"current on mains so much lower or higher."), Source: source.TubeFit}
+	window("idle_current", "idle current", leastIdle, in.ModelIdleError,
+		w.Solved("bring_up.idle_current_low_mains", "idle current on the lowest mains", in.IdleLowMains, "A", m,
+			in.IdleCurrent, in.MainsTolerance),
+		w.Solved("bring_up.idle_current_high_mains", "idle current on the highest mains", in.IdleHighMains, "A", m,
+			in.IdleCurrent, in.MainsTolerance))
+	window("plate_current", "plate current at full output", leastCurrent, 0, in.PlateCurrent, in.PlateCurrent)
+	window("grid_current", "grid current at full output", leastCurrent, in.ModelCurrentError, in.GridCurrent, in.GridCurrent)
 	h := w.Catalogue("bring_up.standby_share", "plate current on receive, at most, of the idle current", standbyShare, "%",
 		source.CommonPractice.Title)
 	w.Compute("bring_up.standby_stop", "plate current on receive, at most", smallShare, ledger.With{"h": h, "I": in.IdleCurrent})

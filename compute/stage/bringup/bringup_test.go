@@ -19,6 +19,7 @@ var given = map[string]float64{
 	"idle":  2900,
 	"mains": 0.05, "meter": 0.08, "tolerance": 0.2, "capacitance": 50e-6, "constant": 5, "worst": 19.56, "low": 10,
 	"each": 500e-6, "count": 10, "scale": 4000, "grid trip": 0.2, "plate trip": 0.7, "half open": 4,
+	"grid tune-up": 0.17, "plate tune-up": 0.66,
 	"idle current": 0.12, "plate current": 0.6, "grid current": 0.15, "grid scale": 0.2, "movement": 0.02, "heater": 5, "allowed": 0.25,
 }
 
@@ -45,6 +46,8 @@ func solve(t *testing.T, other map[string]float64, idleError float64) (*desktest
 		IdleCurrent: q("idle current", "A"), PlateCurrent: q("plate current", "A"), GridCurrent: q("grid current", "A"),
 		GridScale:     q("grid scale", "A"),
 		CapacitorEach: q("each", "F"), CapacitorCount: q("count", ""), CapacitorRating: 450, VoltageScale: q("scale", "V"),
+		IdleLowMains: given["idle current"], IdleHighMains: given["idle current"],
+		GridTuneUp: q("grid tune-up", "A"), PlateTuneUp: q("plate tune-up", "A"),
 		GridTrip: q("grid trip", "A"), PlateTrip: q("plate trip", "A"), HalfOneOpen: q("half open", "s"),
 		MovementError: q("movement", "%"), HeaterVoltage: q("heater", "V"), HeaterAllowed: q("allowed", "V"), ModelIdleError: idleError,
 	})
@@ -147,19 +150,23 @@ func TestHalfTimeTells(t *testing.T) {
 	assert.InDelta(t, 10e6, d.Value("bring_up.plate_to_chassis"), 1e-6, "no bleeders: the ohmmeter sees the voltmeter string")
 }
 
-// The proof of the trips: ten per cent on either side; none where there is no
-// trip.
+// The proof of the trips: no earlier than a correct tune-up reaches, nor ten per
+// cent below; no later than three per cent above; none where there is no trip.
 func TestTripProof(t *testing.T) {
 	d, _ := solve(t, nil, 0)
-	for id, want := range map[string]float64{"grid_trip_low": 0.18, "grid_trip_high": 0.22, "plate_trip_low": 0.63,
-		"plate_trip_high": 0.77} {
+	for id, want := range map[string]float64{"grid_trip_low": 0.18, "grid_trip_high": 0.206, "plate_trip_low": 0.66,
+		"plate_trip_high": 0.721} {
 		assert.InDelta(t, want, d.Value("bring_up."+id), 1e-12, id)
 	}
 	assert.InDelta(t, 80, d.Value("bring_up.meter_hides"), 1e-9, "2 % of 4000 V: 60 V cannot be read off it")
 	d, _ = solve(t, map[string]float64{"grid trip": math.NaN()}, 0)
 	_, ok := d.Lookup("bring_up.grid_trip_low")
 	assert.False(t, ok)
-	assert.InDelta(t, 0.63, d.Value("bring_up.plate_trip_low"), 1e-12)
+	assert.InDelta(t, 0.66, d.Value("bring_up.plate_trip_low"), 1e-12)
+	for tuneUp, want := range map[float64]float64{0.62: 0.63, 0.63: 0.63, 0.64: 0.64, 0.699: 0.699, 0.7: 0.63, 0.8: 0.63} {
+		d, _ = solve(t, map[string]float64{"plate tune-up": tuneUp}, 0)
+		assert.InDelta(t, want, d.Value("bring_up.plate_trip_low"), 1e-12, "a trip of 0.7 A, a tune-up that reaches %v A", tuneUp)
+	}
 }
 
 func TestWindows(t *testing.T) {

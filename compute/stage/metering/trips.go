@@ -143,7 +143,10 @@ func capitalised(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // plateWanted is the plate trip that the map asks for [A], and how it came:
 // between what a correct tune-up reaches and what a mistake draws, off
 // resonance where the plate current can tell it, else the worst of all.
-func (t *trips) plateWanted() (value float64, words string) {
+//
+// fires is the plate current of the mistake that it is chosen to fire in [A]
+// and which that is; 0 where there is none.
+func (t *trips) plateWanted() (value float64, words string, fires float64, in string) {
 	p := t.in.PlateCurrent.Value
 	value = plateRule * p
 	words = fmt.Sprintf("%s times the plate current at full output.", quantity.Short(plateRule, 6))
@@ -163,14 +166,14 @@ func (t *trips) plateWanted() (value float64, words string) {
 	if off < plateTells*p || len(t.in.Mistakes) == 0 {
 		t.blind = true
 		return value, words +
-			" No mistake of the tuning map draws much more than a correct tune-up may: the trip is for flash-overs and shorts."
+			" No mistake of the tuning map draws much more than a correct tune-up may: the trip is for flash-overs and shorts.", 0, ""
 	}
 	if mid := (plateTuneUp*p + off) / 2; mid < value {
 		value = mid
 		words = fmt.Sprintf("Midway between the greatest plate current of a correct tune-up, %s times that at full output, and the %s "+
 			"of a mistake (%s), so that it fires there.", quantity.Short(plateTuneUp, 6), desk.Show(off, "A"), where)
 	}
-	return value, words
+	return value, words, off, where
 }
 
 func (t *trips) plate() {
@@ -179,7 +182,7 @@ func (t *trips) plate() {
 		source.TuneUpTrials.Title)
 	tuneUp := t.Compute("protection.plate_tune_up", "Plate current of a correct tune-up, at most", atMost,
 		ledger.With{"k": k, "I": in.PlateCurrent})
-	value, words := t.plateWanted()
+	value, words, fires, mistake := t.plateWanted()
 	wanted := t.Solved("protection.plate_trip_wanted", "Plate trip by the tuning map", value, "A",
 		ledger.Method{Words: ledger.Literal(words), Source: source.TuneUpTrials}, in.PlateCurrent,
 		tuneUp)
@@ -237,6 +240,11 @@ func (t *trips) plate() {
 		find(ledger.Caution, ledger.Say("The plate trip of {trip} sleeps through every detuning down to half the output and through "+
 			"a lost antenna: no more than {worst} flow ({where}).", ledger.Q("trip", trip), ledger.Of("worst", worst, "A"),
 			ledger.Called("where", where)), set, trip)
+	case fires > 0 && trip.Value >= fires:
+		find(ledger.Caution,
+			ledger.Say("The plate trip of {trip} sleeps through a mistake that one of {least} tells: {mistake}, where the plate "+
+				"current is {fires}.", ledger.Q("trip", trip), ledger.Q("least", least), ledger.Called("mistake", mistake),
+				ledger.Of("fires", fires, "A")), set, trip)
 	}
 }
 

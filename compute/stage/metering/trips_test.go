@@ -124,13 +124,19 @@ func TestTripsByHand(t *testing.T) {
 func TestOwnTrips(t *testing.T) {
 	for plate, want := range map[string]ledger.Severity{
 		"599 mA": ledger.Caution, "601 mA": ledger.Caution, "659 mA": ledger.Caution, // full output, 600; tune-up, 660
-		"661 mA": "", "699 mA": "", "701 mA": ledger.Caution, // the worst mistake draws 700
+		"661 mA": "", "683 mA": "", "684 mA": ledger.Caution, "699 mA": ledger.Caution, // off resonance, 684
+		"701 mA": ledger.Caution,                                                   // the worst mistake draws 700
 		"799 mA": ledger.Caution, "801 mA": ledger.Exceeds, "10 A": ledger.Exceeds, // two tubes of 400
 	} {
 		d, r := trip(t, "[protection]\nplate_trip = \""+plate+"\"\n", usual)
 		assert.Equal(t, want, d.Severity("protection.plate_trip"), plate)
 		assert.LessOrEqual(t, r.PlateStop.Value, 0.672+1e-9, "the procedure is lower")
 		assert.LessOrEqual(t, r.PlateStop.Value, r.PlateTrip)
+	}
+	// What a lower trip tells is not called a thing that no current tells.
+	for plate, want := range map[string]string{"683 mA": "Current alone cannot tell these", "690 mA": "would fire in these too, and none does: off_resonance_less_capacitance"} {
+		d, _ := trip(t, "[protection]\nplate_trip = \""+plate+"\"\n", usual)
+		assert.Contains(t, d.Finding("protection.trips").Text, want, plate)
 	}
 	bare := usual
 	bare.limits = tuning.Limits{}

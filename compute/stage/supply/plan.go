@@ -194,7 +194,8 @@ func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
 	limit := mostLoss * filter / p.ideal(1)
 	s := p.Supply
 	s.LoadCurrent = p.PlateCurrent
-	for range substitutions {
+	var voltage, current series
+	for i := range substitutions {
 		r, err := rectifier.SteadyState(s)
 		if err != nil {
 			break
@@ -212,11 +213,35 @@ func (p *Plan) solveSource(sp *spec.Supply, filter, tolerance float64) error {
 			p.Supply = s
 			return nil
 		}
+		voltage.add(s.SecondaryVoltage)
+		current.add(r.SecondaryCurrent)
+		if i%3 == 2 { // the steps shrink evenly: to where they lead
+			if v := voltage.end(); filter == 0 || v < limit {
+				s.SecondaryVoltage = v
+				p.behind(sp, &s, current.end())
+			}
+		}
 	}
 	if filter == 0 {
 		return p.settle(sp)
 	}
 	return p.search(sp, filter, tolerance)
+}
+
+// series is the last three terms of a sequence.
+type series [3]float64
+
+func (s *series) add(x float64) { s[0], s[1], s[2] = s[1], s[2], x }
+
+// end is where the sequence leads if its steps shrink by the same share each
+// time (Aitken), or its last term where they do not shrink by half.
+func (s *series) end() float64 {
+	before, last := s[1]-s[0], s[2]-s[1]
+	q := last / before
+	if !(math.Abs(q) < 0.5) {
+		return s[2]
+	}
+	return s[2] + last*q/(1-q)
 }
 
 // behind enters what lies behind the rectifier for a secondary voltage and the

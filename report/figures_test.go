@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 var svgID = regexp.MustCompile(` id="([^"]+)"`)
@@ -24,7 +26,7 @@ func TestFigures(t *testing.T) {
 			for path, svg := range figures {
 				assert.True(t, strings.HasPrefix(svg, "<svg "), path)
 				for _, bad := range []string{"NaN", "Inf", "∞", "?"} {
-					assert.NotContains(t, svg, bad, path)
+					testhelp.Lacks(t, svg, bad, path)
 				}
 				decoder := xml.NewDecoder(strings.NewReader(svg))
 				for {
@@ -38,7 +40,7 @@ func TestFigures(t *testing.T) {
 					assert.False(t, seen[id[1]], "id %s stands in two figures", id[1])
 					seen[id[1]] = true
 				}
-				assert.Regexp(t, `<title [^>]*>[^<]+</title><desc [^>]*>[^<]*\d[^<]*</desc>`, svg, path)
+				testhelp.Matches(t, `<title [^>]*>[^<]+</title><desc [^>]*>[^<]*\d[^<]*</desc>`, svg, path)
 			}
 			again, err := drawFigures(d)
 			require.NoError(t, err)

@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
+
+	"anodebook/internal/testhelp"
 )
 
 var (
@@ -67,8 +69,8 @@ func TestEverySectionBeginsWithItsReason(t *testing.T) {
 			_, after, ok := strings.Cut(string(doc.Markdown), "\n## "+head+"\n\n")
 			require.True(t, ok, "%s: %s", name, head)
 			first, _, _ := strings.Cut(after, "\n")
-			assert.Regexp(t, `^[A-Z][^|].*[.:]$`, first, "%s: %s", name, head)
-			assert.NotRegexp(t, `^(>|\||!|#|-)`, first, "%s: %s", name, head)
+			testhelp.Matches(t, `^[A-Z][^|].*[.:]$`, first, "%s: %s", name, head)
+			testhelp.MatchesNot(t, `^(>|\||!|#|-)`, first, "%s: %s", name, head)
 			assert.GreaterOrEqual(t, strings.Count(first, ". ")+1, 2, "%s: %s: two sentences at least", name, head)
 		}
 	}

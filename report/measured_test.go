@@ -10,6 +10,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/format/touchstone"
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 )
 
@@ -70,12 +71,12 @@ func TestMeasuredSection(t *testing.T) {
 	}
 	svg := doc.Figures["figures/measured-tank_80m.svg"]
 	for _, want := range []string{"measured", "computed", "SWR"} {
-		assert.Contains(t, svg, want)
+		testhelp.Contains(t, svg, want)
 	}
 	doc, err = Build(all["starter"])
 	require.NoError(t, err)
-	assert.NotContains(t, string(doc.Markdown), "Measured parts")
-	assert.Contains(t, string(doc.Markdown), "networks/tank-80m.s2p")
+	testhelp.Lacks(t, string(doc.Markdown), "Measured parts")
+	testhelp.Contains(t, string(doc.Markdown), "networks/tank-80m.s2p")
 }
 
 // TestMeasuredOfEveryKind is a design made from the spec's text alone,
@@ -111,8 +112,8 @@ func TestMeasuredOfEveryKind(t *testing.T) {
 		"within 5 % of a band: there it shorts the tank and burns")
 	assert.True(t, strings.Contains(text, "nothing is extrapolated"), "nothing is extrapolated")
 	assert.True(t, strings.Contains(text, "was not read"), "was not read")
-	assert.NotContains(t, text, "<script>")
-	assert.NotContains(t, text, "NaN")
+	testhelp.Lacks(t, text, "<script>")
+	testhelp.Lacks(t, text, "NaN")
 	_, err = doc.HTML()
 	require.NoError(t, err)
 }

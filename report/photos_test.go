@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"anodebook/compute"
+	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
 
@@ -104,8 +105,8 @@ func TestPhotosAreTurnedUprightAndStripped(t *testing.T) {
 		for _, order := range []binary.AppendByteOrder{binary.LittleEndian, binary.BigEndian} {
 			made, err := developPhoto(withExif(plain, o, order))
 			require.NoError(t, err)
-			assert.NotContains(t, string(made), "secret")
-			assert.NotContains(t, string(made), "Exif")
+			testhelp.Lacks(t, string(made), "secret")
+			testhelp.Lacks(t, string(made), "Exif")
 			p, err := jpeg.Decode(bytes.NewReader(made))
 			require.NoError(t, err)
 			assert.Equal(t, want, [4]string{corner(p, false, false), corner(p, true, false), corner(p, false, true),
@@ -180,7 +181,7 @@ func TestHostilePhotos(t *testing.T) {
 		if c.late {
 			assert.Empty(t, what, name)
 		} else {
-			assert.Contains(t, what, c.want, name)
+			testhelp.Contains(t, what, c.want, name)
 			assert.NotEmpty(t, hint, name)
 		}
 		_, err := developPhoto(c.content)
@@ -278,7 +279,7 @@ func TestDamagedPhotoIsNamed(t *testing.T) {
 	require.ErrorAs(t, err, &problems)
 	require.Len(t, problems, 3)
 	for _, p := range problems {
-		assert.Regexp(t, `^photos\.toml:\d+:\d+: photo\.[a-z]+\.file: "[ab]\.(png|jpg)": a damaged picture`, p.Error())
+		testhelp.Matches(t, `^photos\.toml:\d+:\d+: photo\.[a-z]+\.file: "[ab]\.(png|jpg)": a damaged picture`, p.Error())
 		assert.NotEmpty(t, p.Hint)
 	}
 }

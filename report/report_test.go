@@ -13,6 +13,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/ledger/texcheck"
+	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
 	"anodebook/templates"
@@ -64,7 +65,7 @@ func TestEveryNumberHasAPath(t *testing.T) {
 			case ledger.FromAssumed:
 				assert.True(t, keys[q.Where], "%s: %s is assumed, but %s is not among the assumptions", name, q.ID, q.Where)
 			case ledger.FromSpec:
-				assert.Regexp(t, `\.toml:\d+$`, q.Where, "%s: %s", name, q.ID)
+				testhelp.Matches(t, `\.toml:\d+$`, q.Where, "%s: %s", name, q.ID)
 			case ledger.FromCatalogue:
 				assert.NotEmpty(t, q.Where, "%s: %s", name, q.ID)
 			}
@@ -80,20 +81,20 @@ func TestMarkdownStandsByItself(t *testing.T) {
 		require.NoError(t, err, name)
 		var html strings.Builder
 		require.NoError(t, goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(doc.Markdown, &html))
-		assert.NotContains(t, html.String(), "raw HTML omitted", name)
+		testhelp.Lacks(t, html.String(), "raw HTML omitted", name)
 		for _, h := range []string{"Verdict", "The amplifier at a glance", "Safety", "Tubes", "Bias", "Input network", "Filament",
 			"Plate feed",
 			"Parasitic suppressors", "Tank", "Transmit-receive switching", "High-voltage supply", "Metering and protection", "Cooling",
 			"Exposure", "Clearance and creepage",
 			"Tune-up", "Bring-up", "Bench card", "Parts list", "Margins", "Reference checks", "Assumptions", "Symbols", "Sources"} {
-			assert.Contains(t, html.String(), "<h2>"+h+"</h2>", name)
+			testhelp.Contains(t, html.String(), "<h2>"+h+"</h2>", name)
 		}
 		for f := range doc.Figures {
-			assert.Contains(t, html.String(), `<img src="`+f+`"`, name)
+			testhelp.Contains(t, html.String(), `<img src="`+f+`"`, name)
 		}
 		rows := regexp.MustCompile(`(?m)^\|[:-]+[-:|]*\|$`).FindAllString(string(doc.Markdown), -1)
 		assert.Equal(t, len(rows), strings.Count(html.String(), "<table>"), "%s: every table must be one", name)
-		assert.NotRegexp(t, `<p>\|`, html.String(), "%s: a table that is none", name)
+		testhelp.MatchesNot(t, `<p>\|`, html.String(), "%s: a table that is none", name)
 		ids := map[string]bool{}
 		for _, h := range page.Headings(doc.Markdown) {
 			ids[h.ID] = true
@@ -111,9 +112,9 @@ func TestHTMLHasNoLooseEnds(t *testing.T) {
 		html, err := doc.HTML()
 		require.NoError(t, err, name)
 		assert.Empty(t, page.Dangling(html), name)
-		assert.NotContains(t, string(html), "<script", name)
-		assert.Contains(t, string(html), "<math", name)
-		assert.NotContains(t, string(html), "$$", name)
+		testhelp.Lacks(t, string(html), "<script", name)
+		testhelp.Contains(t, string(html), "<math", name)
+		testhelp.Lacks(t, string(html), "$$", name)
 	}
 }
 
@@ -137,10 +138,10 @@ how = ` + quoted(nasty) + `
 	html, err := doc.HTML()
 	require.NoError(t, err)
 	for _, bad := range []string{"<script", "<img src=x", "onerror=alert(2)>", `href="javascript:`, "<div>\n", `src="http`} {
-		assert.NotContains(t, string(html), bad)
+		testhelp.Lacks(t, string(html), bad)
 	}
 	assert.Equal(t, 1, strings.Count(string(html), "<h1"), "a heading in the story must not become one")
-	assert.Contains(t, string(html), "&lt;script&gt;")
+	testhelp.Contains(t, string(html), "&lt;script&gt;")
 	plain, err := Build(designs(t)["starter"])
 	require.NoError(t, err)
 	count := func(doc *Document) (n int) {
@@ -184,10 +185,10 @@ func TestRulesStandTogether(t *testing.T) {
 		return exposure, tubes
 	}
 	exposure, tubes := section("../examples/choke-input.toml")
-	assert.Contains(t, exposure, "gives no power limits for these bands")
-	assert.Contains(t, exposure, "as this rule set has it")
-	assert.NotContains(t, exposure, "| band |\n")
-	assert.NotContains(t, tubes, "rule set")
+	testhelp.Contains(t, exposure, "gives no power limits for these bands")
+	testhelp.Contains(t, exposure, "as this rule set has it")
+	testhelp.Lacks(t, exposure, "| band |\n")
+	testhelp.Lacks(t, tubes, "rule set")
 	exposure, _ = section("../templates/starter.toml")
-	assert.Contains(t, exposure, "| band | limit |")
+	testhelp.Contains(t, exposure, "| band | limit |")
 }

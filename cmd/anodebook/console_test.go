@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // hostileName is a file name that clears the screen, sets a title, turns the
@@ -22,7 +24,7 @@ const hostileName = "a\x1b[2J\x1b]0;x\x07\u202eb\u009bm\nanodebook: all is well\
 func isClean(t *testing.T, what, text string) {
 	t.Helper()
 	for _, bad := range []string{"\x1b", "\x07", "\x7f", "\r", "\u009b", "\u202e", "\u2028"} {
-		assert.NotContains(t, text, bad, what)
+		testhelp.Lacks(t, text, bad, what)
 	}
 	for line := range strings.Lines(text) {
 		assert.False(t, strings.HasPrefix(line, "anodebook: all is well"), "%s: a forged line in %q", what, text)
@@ -158,10 +160,10 @@ func TestFlawsAreCapped(t *testing.T) {
 			if c.more > 0 {
 				assert.Equal(t, sides, strings.Count(out, fmt.Sprintf("and %d more", c.more)), "%v with %d", args, c.flaws)
 			} else {
-				assert.NotContains(t, out, " more;", "%v with %d", args, c.flaws)
+				testhelp.Lacks(t, out, " more;", "%v with %d", args, c.flaws)
 			}
 			if args[0] == "check" {
-				assert.Contains(t, out, fmt.Sprintf(":%d:1: bias.flaw_0: unknown key", 9))
+				testhelp.Contains(t, out, fmt.Sprintf(":%d:1: bias.flaw_0: unknown key", 9))
 			}
 		}
 		r := (&environment{}).rendered(path)

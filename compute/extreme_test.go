@@ -197,10 +197,7 @@ func sentences(d *compute.Design) []string {
 // keys: each gives a design, or problems that name a key and its line, within
 // two seconds and in words that can be read.
 func TestExtremeLegalSpecs(t *testing.T) {
-	n, patience := 150, 2*time.Second
-	if *long {
-		n = 20000
-	}
+	n, patience := specsFor(30, 150), 2*time.Second
 	x := newExtreme()
 	seed := uint64(23)
 	if s := os.Getenv("EXTREME_SEED"); s != "" {

@@ -14,6 +14,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
@@ -45,10 +46,7 @@ var (
 // a reader may ask of it: a finite value, a known unit, a path, a name, and
 // where it comes from.
 func TestEveryQuantityIsAccountedFor(t *testing.T) {
-	n := 40
-	if *long {
-		n = 2000
-	}
+	n := specsFor(10, 40)
 	seen := 0
 	randomDesigns(t, 3, n, func(src string, _ *spec.Spec, d *compute.Design) {
 		for _, q := range d.Book.Quantities() {
@@ -154,10 +152,7 @@ var designs = map[string]string{
 // finding that something exceeds stays, the margin never grows and the number
 // of overstressed ratings never falls.
 func TestLowerRatingNeverRemovesAFinding(t *testing.T) {
-	n := 4
-	if *long {
-		n = 100
-	}
+	n := max(testhelp.Trials(1, 4), *hunt/200)
 	const steps = 7
 	keys, moved := 0, map[string]bool{}
 	randomDesigns(t, 5, n, func(src string, s *spec.Spec, _ *compute.Design) {

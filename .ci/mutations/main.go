@@ -256,9 +256,9 @@ func plant(tree string, f Fault, find bool) (v verdict) {
 // goTest runs go test in a tree. The build knows nothing of the folder, so that
 // all copies share what is compiled.
 func goTest(tree string, args ...string) (string, error) {
-	c := exec.Command("go", append([]string{"test", "-short", "-vet=off", "-trimpath", "-timeout=180s"}, args...)...)
+	c := exec.Command("go", append([]string{"test", "-vet=off", "-trimpath", "-timeout=180s"}, args...)...)
 	c.Dir = tree
-	c.Env = append(os.Environ(), "GOFLAGS=-buildvcs=false", "GOMAXPROCS=2")
+	c.Env = append(os.Environ(), "GOFLAGS=-buildvcs=false", "GOMAXPROCS=2", "LONG=1")
 	out, err := c.CombinedOutput()
 	return string(out), err
 }

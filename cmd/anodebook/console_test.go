@@ -117,7 +117,7 @@ func TestFullDevice(t *testing.T) {
 		{"version"}, {"help"}, {"help", "check"},
 		{"study", spec, "--sweep", "tank.loaded_q=10..12", "--steps", "2", "--watch", "tubes.plate_current"}, {"preview", spec},
 	} {
-		for _, room := range []int{0, 10} {
+		for _, room := range testhelp.Sample([]int{10, 0}, 1) {
 			var errs bytes.Buffer
 			code := run(args, strings.NewReader(""), &fullDevice{room}, &errs)
 			assert.Equal(t, 2, code, "%v, room for %d", args, room)
@@ -143,7 +143,7 @@ func TestFlawsAreCapped(t *testing.T) {
 		}
 		return saved(t, b.String())
 	}
-	for _, c := range []struct{ flaws, told, more int }{{49, 49, 0}, {50, 50, 0}, {51, 50, 1}, {20000, 50, 19950}} {
+	for _, c := range []struct{ flaws, told, more int }{{49, 49, 0}, {50, 50, 0}, {51, 50, 1}, {testhelp.Trials(2000, 20000), 50, testhelp.Trials(1950, 19950)}} {
 		path := flaws(c.flaws)
 		for _, args := range [][]string{{"check", path}, {"write", path}, {"compare", path, path}, {"study", path},
 			{"digest", "--textconv", path}} {

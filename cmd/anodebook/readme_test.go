@@ -13,6 +13,9 @@ import (
 
 var shellBlock = regexp.MustCompile("(?s)```sh\n(.*?)```")
 
+// surroundings is what stands before a command, such as LONG=1.
+var surroundings = regexp.MustCompile(`^([A-Z]+=\S+ )+`)
+
 // TestEveryCommandOfTheReadmeWorks runs each command that the documents show.
 // The test command itself is what runs this test; that CI uses the same one is
 // checked instead.
@@ -38,6 +41,7 @@ func TestEveryCommandOfTheReadmeWorks(t *testing.T) {
 }
 
 func documented(t *testing.T, here, line string) {
+	line = surroundings.ReplaceAllString(line, "")
 	words := strings.Fields(line)
 	switch {
 	case strings.HasPrefix(line, "go run ./cmd/anodebook "), words[0] == "anodebook":

@@ -25,12 +25,17 @@ func Trials(few, all int) int {
 	return few
 }
 
-// OnlyLong skips a test of which a smaller one is a sample: name that one.
-func OnlyLong(t testing.TB, sample string) {
-	t.Helper()
-	if !Long() {
-		t.Skipf("only with LONG=1; %s is the sample", sample)
+// Sample is few of a list, the first among them, evenly spread; in the long form
+// it is all of it.
+func Sample[T any](list []T, few int) []T {
+	if Long() || few >= len(list) {
+		return list
 	}
+	var out []T
+	for i := range few {
+		out = append(out, list[i*len(list)/few])
+	}
+	return out
 }
 
 // told is the longest text that a failure shows whole.

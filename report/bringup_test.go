@@ -28,14 +28,23 @@ func plainText(d *Document) string {
 // texts are the report, the cards and the article of a design, in plain words.
 func texts(t *testing.T, d *compute.Design) map[string]string {
 	t.Helper()
-	whole, err := Build(d)
+	whole, err := built(d)
 	require.NoError(t, err)
+	shared.Lock()
+	defer shared.Unlock()
+	if have := shared.texts[d]; have != nil {
+		return have
+	}
 	out := map[string]string{"report": plainText(whole)}
 	for _, f := range []Form{Bench, Article} {
 		doc, err := Shorten(d, whole, f)
 		require.NoError(t, err)
 		out[string(f)] = plainText(doc)
 	}
+	if shared.texts == nil {
+		shared.texts = map[*compute.Design]map[string]string{}
+	}
+	shared.texts[d] = out
 	return out
 }
 
@@ -206,7 +215,7 @@ func TestNoBleedersInTheReport(t *testing.T) {
 	all := texts(t, d)
 	testhelp.Contains(t, all["report"], "This supply has no bleeders")
 	testhelp.Lacks(t, all["report"], "whole bleeders bring the bank")
-	for path, svg := range func() map[string]string { w, err := Build(d); require.NoError(t, err); return w.Figures }() {
+	for path, svg := range func() map[string]string { w, err := built(d); require.NoError(t, err); return w.Figures }() {
 		testhelp.Lacks(t, svg, ">R3", path)
 	}
 	testhelp.Lacks(t, all["report"], "| R3")

@@ -25,7 +25,7 @@ func TestBenchCardIsOnePage(t *testing.T) {
 	}
 	all := designs(t)
 	for _, name := range []string{"starter", "parts-box.toml"} {
-		doc, err := Build(all[name])
+		doc, err := built(all[name])
 		require.NoError(t, err)
 		html, err := doc.HTML()
 		require.NoError(t, err)

@@ -21,7 +21,7 @@ import (
 // short makes one short form of a design.
 func short(t *testing.T, d *compute.Design, form Form) *Document {
 	t.Helper()
-	whole, err := Build(d)
+	whole, err := built(d)
 	require.NoError(t, err)
 	doc, err := Shorten(d, whole, form)
 	require.NoError(t, err)
@@ -87,7 +87,7 @@ func TestArticleHidesNoExcess(t *testing.T) {
 // TestBenchStepsAreThoseOfTheReport holds the cards to the report's own words.
 func TestBenchStepsAreThoseOfTheReport(t *testing.T) {
 	d := designs(t)["starter"]
-	whole, err := Build(d)
+	whole, err := built(d)
 	require.NoError(t, err)
 	link := regexp.MustCompile(`\[([^\]]*)\]\([^)]*\)`)
 	report := link.ReplaceAllString(string(whole.Markdown), "$1")
@@ -110,7 +110,7 @@ func TestLowestStopIsPrinted(t *testing.T) {
 		require.NoError(t, err)
 		d, err = compute.Run(s)
 		require.NoError(t, err)
-		whole, err := Build(d)
+		whole, err := built(d)
 		require.NoError(t, err)
 		plain := func(b []byte) string { return strings.ReplaceAll(string(b), "\u00a0", " ") }
 		return d, plain(short(t, d, Bench).Markdown), plain(whole.Markdown)
@@ -159,7 +159,7 @@ func TestRunningTitle(t *testing.T) {
 	const src = `[notebook]
 title = 'Amplifier: "end" </style> \ ' 
 ` + smallSpec
-	doc, err := Build(design(t, "x.toml", src))
+	doc, err := built(design(t, "x.toml", src))
 	require.NoError(t, err)
 	html, err := doc.HTML()
 	require.NoError(t, err)

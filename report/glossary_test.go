@@ -30,7 +30,7 @@ func TestGlossary(t *testing.T) {
 		testhelp.Lacks(t, e.meaning, "|", e.word)
 	}
 	for name, d := range designs(t) {
-		doc, err := Build(d)
+		doc, err := built(d)
 		require.NoError(t, err)
 		before, after, ok := strings.Cut(string(doc.Markdown), "\n## Terms\n")
 		require.True(t, ok, name)

@@ -61,7 +61,7 @@ func TestMarkdownInAPlainViewer(t *testing.T) {
 // first, in whole sentences, what the part is for.
 func TestEverySectionBeginsWithItsReason(t *testing.T) {
 	for name, d := range designs(t) {
-		doc, err := Build(d)
+		doc, err := built(d)
 		require.NoError(t, err)
 		for _, head := range []string{"Tubes", "Bias", "Input network", "Filament", "Plate feed", "Parasitic suppressors", "Tank",
 			"Transmit-receive switching",

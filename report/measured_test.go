@@ -62,7 +62,7 @@ func TestNetworkFilesTellTheDesign(t *testing.T) {
 
 func TestMeasuredSection(t *testing.T) {
 	all := designs(t)
-	doc, err := Build(all["measured-tank.toml"])
+	doc, err := built(all["measured-tank.toml"])
 	require.NoError(t, err)
 	text := strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
 	for _, want := range []string{"## Measured parts", "### Measured: tank_80m", "figures/measured-tank_80m.svg",
@@ -73,7 +73,7 @@ func TestMeasuredSection(t *testing.T) {
 	for _, want := range []string{"measured", "computed", "SWR"} {
 		testhelp.Contains(t, svg, want)
 	}
-	doc, err = Build(all["starter"])
+	doc, err = built(all["starter"])
 	require.NoError(t, err)
 	testhelp.Lacks(t, string(doc.Markdown), "Measured parts")
 	testhelp.Contains(t, string(doc.Markdown), "networks/tank-80m.s2p")
@@ -104,7 +104,7 @@ func TestMeasuredOfEveryKind(t *testing.T) {
 	give("elsewhere", "# MHz S RI\n20 0 0\n21 0 0\n")
 	d, err = compute.Run(s)
 	require.NoError(t, err)
-	doc, err := Build(d)
+	doc, err := built(d)
 	require.NoError(t, err)
 	text := strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
 	assert.Equal(t, 2, strings.Count(text, "built as computed"), "what is written and read again is no deviation")

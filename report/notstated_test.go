@@ -49,7 +49,7 @@ func TestVerdictCountsBothApart(t *testing.T) {
 // does not describe is to buy; with the rating given it is neither.
 func TestNotStatedIsExplained(t *testing.T) {
 	build := func(more string) string {
-		doc, err := Build(design(t, "t.toml", smallSpec+more))
+		doc, err := built(design(t, "t.toml", smallSpec+more))
 		require.NoError(t, err)
 		return strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
 	}
@@ -97,7 +97,7 @@ func TestEveryKindOfRatingCanBeFound(t *testing.T) {
 
 // The list stands under the third sheet, in the page as in the text.
 func TestListUnderTheSheets(t *testing.T) {
-	doc, err := Build(design(t, "t.toml", strings.Replace(smallSpec, `["80m"]`, `["80m", "40m", "20m"]`, 1)))
+	doc, err := built(design(t, "t.toml", strings.Replace(smallSpec, `["80m"]`, `["80m", "40m", "20m"]`, 1)))
 	require.NoError(t, err)
 	text := string(doc.Markdown)
 	third := strings.Index(text, "](figures/schematic-control.svg)")

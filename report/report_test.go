@@ -26,7 +26,7 @@ var display = regexp.MustCompile(`(?m)^\$\$(.*)\$\$$`)
 // behind the last one, within one unit of the last printed digit.
 func TestEveryPrintedSubstitutionHolds(t *testing.T) {
 	for name, d := range designs(t) {
-		doc, err := Build(d)
+		doc, err := built(d)
 		require.NoError(t, err, name)
 		lines := map[string]bool{}
 		for _, m := range display.FindAllStringSubmatch(string(doc.Markdown), -1) {
@@ -77,7 +77,7 @@ func TestEveryNumberHasAPath(t *testing.T) {
 // every section, table and picture.
 func TestMarkdownStandsByItself(t *testing.T) {
 	for name, d := range designs(t) {
-		doc, err := Build(d)
+		doc, err := built(d)
 		require.NoError(t, err, name)
 		var html strings.Builder
 		require.NoError(t, goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(doc.Markdown, &html))
@@ -107,7 +107,7 @@ func TestMarkdownStandsByItself(t *testing.T) {
 
 func TestHTMLHasNoLooseEnds(t *testing.T) {
 	for name, d := range designs(t) {
-		doc, err := Build(d)
+		doc, err := built(d)
 		require.NoError(t, err, name)
 		html, err := doc.HTML()
 		require.NoError(t, err, name)
@@ -133,7 +133,7 @@ value = "3.0 kV"
 how = ` + quoted(nasty) + `
 `
 	d := design(t, "a<b>|$x$.toml", src)
-	doc, err := Build(d)
+	doc, err := built(d)
 	require.NoError(t, err)
 	html, err := doc.HTML()
 	require.NoError(t, err)
@@ -142,7 +142,7 @@ how = ` + quoted(nasty) + `
 	}
 	assert.Equal(t, 1, strings.Count(string(html), "<h1"), "a heading in the story must not become one")
 	testhelp.Contains(t, string(html), "&lt;script&gt;")
-	plain, err := Build(designs(t)["starter"])
+	plain, err := built(designs(t)["starter"])
 	require.NoError(t, err)
 	count := func(doc *Document) (n int) {
 		for _, h := range page.Headings(doc.Markdown) {
@@ -176,7 +176,7 @@ func TestRulesStandTogether(t *testing.T) {
 		require.NoError(t, err)
 		d, err := compute.Run(s)
 		require.NoError(t, err)
-		doc, err := Build(d)
+		doc, err := built(d)
 		require.NoError(t, err)
 		_, rest, _ := strings.Cut(string(doc.Markdown), "\n## Exposure\n")
 		exposure, _, _ := strings.Cut(rest, "\n## ")

@@ -14,7 +14,7 @@ import (
 // section returns what stands under a second-level heading of a report.
 func section(t *testing.T, d *compute.Design, heading string) string {
 	t.Helper()
-	doc, err := Build(d)
+	doc, err := built(d)
 	require.NoError(t, err)
 	_, text, found := strings.Cut(string(doc.Markdown), "\n## "+heading+"\n")
 	require.True(t, found, "no section %s", heading)
@@ -71,7 +71,7 @@ value = "`+value("supply.standby_voltage", 0.9)+`"
 func TestArticleShowsBeforeAndAfter(t *testing.T) {
 	article := func(name string) string {
 		d := designs(t)[name]
-		whole, err := Build(d)
+		whole, err := built(d)
 		require.NoError(t, err)
 		doc, err := Shorten(d, whole, Article)
 		require.NoError(t, err)

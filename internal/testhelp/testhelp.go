@@ -4,9 +4,11 @@ package testhelp
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -34,6 +36,16 @@ func Sample[T any](list []T, few int) []T {
 	var out []T
 	for i := range few {
 		out = append(out, list[i*len(list)/few])
+	}
+	return out
+}
+
+// Some is few of the cases of a map, evenly spread over their names; in the long
+// form it is all of them.
+func Some[T any](cases map[string]T, few int) map[string]T {
+	out := map[string]T{}
+	for _, name := range Sample(slices.Sorted(maps.Keys(cases)), few) {
+		out[name] = cases[name]
 	}
 	return out
 }

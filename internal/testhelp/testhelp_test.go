@@ -39,3 +39,17 @@ func TestFailuresAreShort(t *testing.T) {
 	assert.True(t, Contains(h, []string{"a"}, "a") && Lacks(h, map[string]int{"a": 1}, "b") && Contains(h, "short", "or"))
 	assert.Empty(t, h.said)
 }
+
+// A sample has the first of the list and is spread over it; LONG asks for all.
+func TestSamples(t *testing.T) {
+	list := []int{1, 2, 3, 4, 5, 6, 7, 8, 9}
+	t.Setenv("LONG", "")
+	assert.Equal(t, []int{1, 4, 7}, Sample(list, 3))
+	assert.Equal(t, list, Sample(list, 20))
+	assert.Equal(t, map[string]int{"a": 1, "c": 3}, Some(map[string]int{"a": 1, "b": 2, "c": 3, "d": 4}, 2))
+	assert.Equal(t, 5, Trials(5, 50))
+	t.Setenv("LONG", "1")
+	assert.Equal(t, list, Sample(list, 3))
+	assert.Len(t, Some(map[string]int{"a": 1, "b": 2, "c": 3, "d": 4}, 2), 4)
+	assert.Equal(t, 50, Trials(5, 50))
+}

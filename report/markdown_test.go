@@ -30,7 +30,7 @@ var (
 // another number.
 func TestMarkdownInAPlainViewer(t *testing.T) {
 	viewer := goldmark.New(goldmark.WithExtensions(extension.Table))
-	for name, d := range designs(t) {
+	for name, d := range testhelp.Some(designs(t), 4) {
 		files, err := FilesOf(d, Options{Forms: []Form{Article, Bench}})
 		require.NoError(t, err, name)
 		for _, form := range []string{"report.md", "article.md", "bench.md"} {
@@ -60,7 +60,7 @@ func TestMarkdownInAPlainViewer(t *testing.T) {
 // TestEverySectionBeginsWithItsReason: a newcomer who opens a section reads
 // first, in whole sentences, what the part is for.
 func TestEverySectionBeginsWithItsReason(t *testing.T) {
-	for name, d := range designs(t) {
+	for name, d := range testhelp.Some(designs(t), 4) {
 		doc, err := built(d)
 		require.NoError(t, err)
 		for _, head := range []string{"Tubes", "Bias", "Input network", "Filament", "Plate feed", "Parasitic suppressors", "Tank",

@@ -3,6 +3,7 @@
 package testhelp
 
 import (
+	"flag"
 	"fmt"
 	"maps"
 	"os"
@@ -10,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -48,6 +50,16 @@ func Some[T any](cases map[string]T, few int) map[string]T {
 		out[name] = cases[name]
 	}
 	return out
+}
+
+// Seeds lets a fuzz target that is dear pass over what lies in testdata/fuzz
+// after so many inputs; not in the long form, nor where fuzzing is asked for.
+func Seeds(few int) (pass func() bool) {
+	if f := flag.Lookup("test.fuzz"); Long() || f != nil && f.Value.String() != "" {
+		return func() bool { return false }
+	}
+	var tried atomic.Int64
+	return func() bool { return tried.Add(1) > int64(few) }
 }
 
 // told is the longest text that a failure shows whole.

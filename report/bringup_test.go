@@ -65,14 +65,9 @@ func inOrder(t *testing.T, text string, words ...string) {
 // one order of rescue, nothing read off a meter that cannot show it, no
 // harmless light taken for a fault.
 func TestWordsOfSafety(t *testing.T) {
-<<<<<<< HEAD
 	rescue := []string{"Somebody caught", "mains off at the panel", "without touching", "still charged", "second victim",
 		"dry and insulating", "call the emergency number", "resuscitate"}
-	for name, d := range designs(t) {
-=======
-	rescue := []string{"Somebody caught", "mains off at the panel", "without touching", "still charged", "second victim", "dry and insulating", "call the emergency number", "resuscitate"}
 	for name, d := range testhelp.Some(designs(t), 4) {
->>>>>>> 8385bbc (tests of the report: four notebooks in the short form)
 		want := minutes(d.Book.Get("bring_up.wait").Value)
 		for form, text := range texts(t, d) {
 			found := waiting.FindAllStringSubmatch(text, -1)

@@ -129,7 +129,7 @@ func runAtBounds(i int) (x boundsRun) {
 // bounds of every key: no panic, no wait, no number in a sentence that is none.
 // The time is that of the processor, so that a busy machine fails nobody.
 func TestSpecsAtTheirBounds(t *testing.T) {
-	n, patience := specsFor(60, 300), 30*time.Second // a race detector makes everything ten times slower
+	n, patience := specsFor(30, 300), 30*time.Second // a race detector makes everything ten times slower
 	if *hunt > 0 {
 		patience = 2 * time.Second
 	}

@@ -153,7 +153,7 @@ var designs = map[string]string{
 // of overstressed ratings never falls.
 func TestLowerRatingNeverRemovesAFinding(t *testing.T) {
 	n := max(testhelp.Trials(1, 4), *hunt/200)
-	const steps = 7
+	steps := testhelp.Trials(3, 7)
 	keys, moved := 0, map[string]bool{}
 	randomDesigns(t, 5, n, func(src string, s *spec.Spec, _ *compute.Design) {
 		all := rated(s)
@@ -169,7 +169,7 @@ func TestLowerRatingNeverRemovesAFinding(t *testing.T) {
 			before := *q
 			was, margins, count := map[string]bool{}, map[string]float64{}, 0
 			for i := range steps {
-				q.SI = high * math.Pow(low/high, float64(i)/(steps-1))
+				q.SI = high * math.Pow(low/high, float64(i)/float64(steps-1))
 				q.Given, q.Assumed = true, false
 				d, err := compute.Run(s)
 				if err != nil {

@@ -126,7 +126,7 @@ when = `+q+`
 	}
 	_, plain := notebook(f, "harmless words")
 	want := shape(plain)
-	enough := testhelp.Seeds(8)
+	enough := testhelp.Seeds(3)
 	f.Fuzz(func(t *testing.T, s string) {
 		if enough() {
 			t.Skip("only with LONG=1")

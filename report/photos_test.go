@@ -246,7 +246,7 @@ func withPhotos(t *testing.T, src string, files map[string][]byte) *compute.Desi
 }
 
 func TestPhotosStandInTheirSections(t *testing.T) {
-	files := map[string][]byte{"a.png": asPNG(t, quarters(40, 20)), "b.jpg": asJPEG(t, quarters(3000, 2000))}
+	files := map[string][]byte{"a.png": asPNG(t, quarters(40, 20)), "b.jpg": asJPEG(t, quarters(1700, 1200))}
 	d := withPhotos(t, photoSpec, files)
 	made, err := FilesOf(d, Options{Forms: []Form{Article}})
 	require.NoError(t, err)

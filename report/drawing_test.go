@@ -58,7 +58,7 @@ func TestDrawingFollowsTheDesign(t *testing.T) {
 		}
 	}
 	deck, supply := drawn("starter.toml")
-	shows(deck, "bifilar choke", "pi output network", ">80 m</text>", ">10 m</text>", ">3-500Z</text>", "#part-S1", ">9.1 V</text>")
+	shows(deck, "bifilar choke", "pi output network", ">80 m</text>", ">10 m</text>", ">3-500Z</text>", "#part-S1", ">11 V</text>")
 	assert.False(t, strings.Contains(deck, "#part-L2"), "a pi has no output coil")
 	shows(supply, "a bridge rectifier")
 	deck, _ = drawn("low-bands.toml")

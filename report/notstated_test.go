@@ -76,7 +76,7 @@ func TestNotStatedIsExplained(t *testing.T) {
 // says more than where to look.
 func TestEveryKindOfRatingCanBeFound(t *testing.T) {
 	kinds := map[string]bool{}
-	files, err := filepath.Glob("../compute/*/*.go")
+	files, err := filepath.Glob("../compute/stage/*/*.go")
 	require.NoError(t, err)
 	for _, path := range files {
 		if strings.HasSuffix(path, "_test.go") {

@@ -25,6 +25,6 @@ func TestTradeUnits(t *testing.T) {
 		assert.Equal(t, want[0], w.trade(13*0.0283168466/60, "m³/s"))
 		assert.Equal(t, want[1], w.trade(100, "Pa"))
 		assert.Equal(t, want[2], w.trade(0.0254, "m"))
-		assert.Equal(t, "2.80 kV", w.trade(2800, "V"))
+		assert.Equal(t, "2800 V", w.trade(2800, "V"))
 	}
 }

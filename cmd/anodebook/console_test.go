@@ -143,7 +143,8 @@ func TestFlawsAreCapped(t *testing.T) {
 		}
 		return saved(t, b.String())
 	}
-	for _, c := range []struct{ flaws, told, more int }{{49, 49, 0}, {50, 50, 0}, {51, 50, 1}, {testhelp.Trials(2000, 20000), 50, testhelp.Trials(1950, 19950)}} {
+	for _, c := range []struct{ flaws, told, more int }{{49, 49, 0}, {50, 50, 0}, {51, 50, 1},
+		{testhelp.Trials(2000, 20000), 50, testhelp.Trials(1950, 19950)}} {
 		path := flaws(c.flaws)
 		for _, args := range [][]string{{"check", path}, {"write", path}, {"compare", path, path}, {"study", path},
 			{"digest", "--textconv", path}} {

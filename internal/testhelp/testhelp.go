@@ -122,7 +122,8 @@ func MatchesNot(t testing.TB, pattern, text any, message ...any) bool {
 	if at == nil {
 		return true
 	}
-	t.Errorf("%sin the text is what %q matches\n\tline %d: %q", prefix(message), fmt.Sprint(pattern), strings.Count(s[:at[0]], "\n")+1, around(s, at[0], at[1]))
+	t.Errorf("%sin the text is what %q matches\n\tline %d: %q", prefix(message), fmt.Sprint(pattern), strings.Count(s[:at[0]], "\n")+1,
+		around(s, at[0], at[1]))
 	return false
 }
 

@@ -179,7 +179,8 @@ func TestNumbersLinkToTheirStep(t *testing.T) {
 	a := page.Assets{Math: map[string]page.Formula{"x": {MathML: "<mi>x</mi>", Anchor: "step-a.b"}},
 		Anchors: map[string]string{"a.b": "step-a.b"}}
 	s := body(t, "[1 V](#derivation \"a.b\") [2 V](#h \"c.d\")\n\n$$x$$\n\n## h\n", a)
-	testhelp.Contains(t, s, `<a class="quantity" href="#step-a.b" title="a.b">1 V</a> <a class="quantity" href="#h" title="c.d">2 V</a>`)
+	testhelp.Contains(t, s,
+		`<a class="quantity" href="#step-a.b" title="a.b">1 V</a> <a class="quantity" href="#h" title="c.d">2 V</a>`)
 }
 
 func TestContentsAndHead(t *testing.T) {

@@ -22,8 +22,6 @@ import (
 	"anodebook/spec/spectest"
 )
 
-var many = flag.Int("bounds", 0, "so many specs at the bounds of their keys instead of 300, each within 2 s of the processor")
-
 var shown = flag.Int("spec", -1, "print this one of the extreme specs")
 
 // atBounds is spec number i: most are a random amplifier with some keys of the
@@ -142,12 +140,9 @@ func runAtBounds(i int) (x boundsRun) {
 // bounds of every key: no panic, no wait, no number in a sentence that is none.
 // The time is that of the processor, so that a busy machine fails nobody.
 func TestSpecsAtTheirBounds(t *testing.T) {
-	n, patience := 300, 30*time.Second // a race detector makes everything ten times slower
-	switch {
-	case *long:
-		n, patience = 20000, 2*time.Second
-	case *many > 0:
-		n, patience = *many, 2*time.Second
+	n, patience := specsFor(30, 300), 30*time.Second // a race detector makes everything ten times slower
+	if *hunt > 0 {
+		patience = 2 * time.Second
 	}
 	runs := make([]boundsRun, n)
 	var next atomic.Int64

@@ -103,12 +103,9 @@ func numbersOf(t *testing.T, text string) (list []string) {
 // on paper: 7 pt are 7/72 in = 2.469 mm; the lettering is 14 units high; of a
 // landscape A4 sheet (297 mm by 210 mm) the style sheet leaves 277 mm by 184 mm.
 func TestEveryPartIsDrawnOrListed(t *testing.T) {
-	if testing.Short() {
-		t.Skip("two hundred designs")
-	}
 	const widest, highest = 14 * 277 / 2.4694, 14 * 184 / 2.4694
 	sheets := map[string]bool{}
-	drawable(t, 200, func(name, src string, d *compute.Design) {
+	drawable(t, specsFor(20, 200), func(name, src string, d *compute.Design) {
 		c, err := report.DrawCircuit(d)
 		require.NoError(t, err, "%s\n%s", name, src)
 		listed := map[string]bool{}
@@ -243,11 +240,8 @@ func TestSplitTankIsDrawn(t *testing.T) {
 // A part at hand whose rating nobody gives is not stated, one that is not there
 // is to buy: the parts list and the margins never disagree about which.
 func TestVerdictsFollowThePartsList(t *testing.T) {
-	if testing.Short() {
-		t.Skip("two hundred designs")
-	}
 	seen := map[ledger.Verdict]int{}
-	drawable(t, 200, func(name, src string, d *compute.Design) {
+	drawable(t, specsFor(20, 200), func(name, src string, d *compute.Design) {
 		given := map[string]bool{}
 		for _, p := range setting.Plain(d.Book, "metric").Parts() {
 			given[p.Designator] = p.Given

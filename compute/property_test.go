@@ -14,6 +14,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
@@ -45,10 +46,7 @@ var (
 // a reader may ask of it: a finite value, a known unit, a path, a name, and
 // where it comes from.
 func TestEveryQuantityIsAccountedFor(t *testing.T) {
-	n := 40
-	if *long {
-		n = 2000
-	}
+	n := specsFor(10, 40)
 	seen := 0
 	randomDesigns(t, 3, n, func(src string, _ *spec.Spec, d *compute.Design) {
 		for _, q := range d.Book.Quantities() {
@@ -154,11 +152,8 @@ var designs = map[string]string{
 // finding that something exceeds stays, the margin never grows and the number
 // of overstressed ratings never falls.
 func TestLowerRatingNeverRemovesAFinding(t *testing.T) {
-	n := 4
-	if *long {
-		n = 100
-	}
-	const steps = 7
+	n := max(testhelp.Trials(1, 4), *hunt/200)
+	steps := testhelp.Trials(3, 7)
 	keys, moved := 0, map[string]bool{}
 	randomDesigns(t, 5, n, func(src string, s *spec.Spec, _ *compute.Design) {
 		all := rated(s)
@@ -174,7 +169,7 @@ func TestLowerRatingNeverRemovesAFinding(t *testing.T) {
 			before := *q
 			was, margins, count := map[string]bool{}, map[string]float64{}, 0
 			for i := range steps {
-				q.SI = high * math.Pow(low/high, float64(i)/(steps-1))
+				q.SI = high * math.Pow(low/high, float64(i)/float64(steps-1))
 				q.Given, q.Assumed = true, false
 				d, err := compute.Run(s)
 				if err != nil {

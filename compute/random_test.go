@@ -15,11 +15,21 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/physics/tube"
+	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 	"anodebook/spec"
 )
 
-var long = flag.Bool("long", false, "20,000 random specs instead of some hundred")
+var hunt = flag.Int("specs", 0, "so many random specs in each test that takes them")
+
+// specsFor is how many random specs to try: few, with LONG=1 all, or as many
+// as the command line asks for.
+func specsFor(few, all int) int {
+	if *hunt > 0 {
+		return *hunt
+	}
+	return testhelp.Trials(few, all)
+}
 
 // randomSpec writes a legal spec: every value within its bounds, whatever the
 // sense of it.
@@ -99,10 +109,7 @@ func randomSpec(r *rand.Rand) string {
 // number that is none, or problems of the spec that say what to change. The
 // book itself refuses NaN and infinity by a panic.
 func TestRandomLegalSpecs(t *testing.T) {
-	n := 300
-	if *long {
-		n = 20000
-	}
+	n := specsFor(60, 300)
 	r := rand.New(rand.NewPCG(7, 11))
 	solved := 0
 	for i := range n {

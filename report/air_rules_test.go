@@ -18,7 +18,7 @@ func markdownOf(t *testing.T, text string) (string, *compute.Design) {
 	require.NoError(t, err)
 	d, err := compute.Run(s)
 	require.NoError(t, err)
-	doc, err := Build(d)
+	doc, err := built(d)
 	require.NoError(t, err)
 	return strings.ReplaceAll(string(doc.Markdown), "\u00a0", " "), d
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"anodebook/internal/testhelp"
 	"anodebook/report/browser"
 
 	"github.com/stretchr/testify/assert"
@@ -24,7 +25,7 @@ func TestBenchCardIsOnePage(t *testing.T) {
 	}
 	all := designs(t)
 	for _, name := range []string{"starter", "parts-box.toml"} {
-		doc, err := Build(all[name])
+		doc, err := built(all[name])
 		require.NoError(t, err)
 		html, err := doc.HTML()
 		require.NoError(t, err)
@@ -42,10 +43,10 @@ func TestBenchCardIsOnePage(t *testing.T) {
 				}
 				with++
 				for _, want := range []string{"Bench card", "ground hook", "fall to half", "Somebody caught", "come first."} {
-					assert.Contains(t, sheet, want, "%s, A4 %v", name, a4)
+					testhelp.Contains(t, sheet, want, "%s, A4 %v", name, a4)
 				}
 				for _, other := range []string{"Parts list", "Derivation:"} {
-					assert.NotContains(t, sheet, other, "%s, A4 %v", name, a4)
+					testhelp.Lacks(t, sheet, other, "%s, A4 %v", name, a4)
 				}
 			}
 			assert.Equal(t, 1, with, "%s, A4 %v", name, a4)

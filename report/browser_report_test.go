@@ -17,6 +17,7 @@ import (
 	"strings"
 	"testing"
 
+	"anodebook/internal/testhelp"
 	"anodebook/report/browser"
 
 	"github.com/stretchr/testify/assert"
@@ -39,7 +40,7 @@ func TestReportInBrowser(t *testing.T) {
 	for _, name := range names {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			doc, err := Build(all[name])
+			doc, err := built(all[name])
 			require.NoError(t, err)
 			html, err := doc.HTML()
 			require.NoError(t, err)
@@ -152,10 +153,10 @@ func checkPDF(t *testing.T, name string, b *browser.Browser, bands []string) {
 	text := strings.Join(strings.Fields(run("pdftotext", file, "-")), " ")
 	for _, want := range []string{"Circuit diagram: RF deck", "Derivation: tubes", "Derivation: high-voltage supply",
 		"Derivation: exposure", "Power gain of the tubes"} {
-		assert.Contains(t, text, want)
+		testhelp.Contains(t, text, want)
 	}
 	for _, band := range bands {
-		assert.Contains(t, text, "Derivation: tank on "+strings.TrimSuffix(band, "m")+" m")
+		testhelp.Contains(t, text, "Derivation: tank on "+strings.TrimSuffix(band, "m")+" m")
 	}
 
 	// the words of the verdict keep their size: 10.5 pt
@@ -179,7 +180,7 @@ func checkPDF(t *testing.T, name string, b *browser.Browser, bands []string) {
 // TestPicture takes the picture that the README shows, the starter's report
 // from its title to the first circuit diagram; .ci/pictures keeps it.
 func TestPicture(t *testing.T) {
-	doc, err := Build(designs(t)["starter"])
+	doc, err := built(designs(t)["starter"])
 	require.NoError(t, err)
 	html, err := doc.HTML()
 	require.NoError(t, err)
@@ -201,7 +202,7 @@ func TestPicture(t *testing.T) {
 		{"choke-input.toml", "#figure-turnon", "", "choke-input.png"},
 		{"restoration.toml", "#readings", "#reference-checks", "restoration.png"},
 	} {
-		doc, err := Build(designs(t)[x.example])
+		doc, err := built(designs(t)[x.example])
 		require.NoError(t, err)
 		html, err := doc.HTML()
 		require.NoError(t, err)

@@ -1,9 +1,11 @@
 package report
 
 import (
+	"maps"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"anodebook/compute"
@@ -55,18 +57,50 @@ func notebooks(t testing.TB) map[string]string {
 	return out
 }
 
-// designs are those of the notebooks; the starter's is called starter.
+// shared is what tests only read: made once.
+var shared struct {
+	sync.Mutex
+	designs map[string]*compute.Design
+	built   map[*compute.Design]*Document
+	texts   map[*compute.Design]map[string]string
+}
+
+// designs are those of the notebooks; the starter's is called starter. They are
+// shared by all tests: nobody may change one.
 func designs(t testing.TB) map[string]*compute.Design {
 	t.Helper()
-	out := map[string]*compute.Design{}
-	for name, text := range notebooks(t) {
-		d := design(t, name, text)
-		if name == "starter.toml" {
-			name = "starter"
+	shared.Lock()
+	defer shared.Unlock()
+	if shared.designs == nil {
+		out := map[string]*compute.Design{}
+		for name, text := range notebooks(t) {
+			d := design(t, name, text)
+			if name == "starter.toml" {
+				name = "starter"
+			}
+			out[name] = d
 		}
-		out[name] = d
+		shared.designs = out
 	}
-	return out
+	return maps.Clone(shared.designs)
+}
+
+// built is the whole report of a design, made once: to be read only.
+func built(d *compute.Design) (*Document, error) {
+	shared.Lock()
+	defer shared.Unlock()
+	if doc := shared.built[d]; doc != nil {
+		return doc, nil
+	}
+	doc, err := Build(d)
+	if err != nil {
+		return nil, err
+	}
+	if shared.built == nil {
+		shared.built = map[*compute.Design]*Document{}
+	}
+	shared.built[d] = doc
+	return doc, nil
 }
 
 // quoted writes a text as a string of the spec.

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"anodebook/compute/ledger"
+	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 
 	"github.com/stretchr/testify/assert"
@@ -82,5 +83,5 @@ func TestSchematicNamesWhatIsMissing(t *testing.T) {
 	d.Book.Parts = kept
 	_, err := DrawCircuit(d)
 	require.ErrorContains(t, err, "C3", "no blocking capacitor, no circuit")
-	assert.NotContains(t, err.Error(), "RFC2")
+	testhelp.Lacks(t, err.Error(), "RFC2")
 }

@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // The drawing of the coils is well-formed, names every band that has a tap
@@ -24,7 +26,7 @@ func TestWindingFigure(t *testing.T) {
 		}
 		drawn++
 		for _, bad := range []string{"NaN", "Inf", "?"} {
-			assert.NotContains(t, svg, bad, name)
+			testhelp.Lacks(t, svg, bad, name)
 		}
 		decoder := xml.NewDecoder(strings.NewReader(svg))
 		for {

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"anodebook/compute"
+	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
 
@@ -125,7 +126,11 @@ when = `+q+`
 	}
 	_, plain := notebook(f, "harmless words")
 	want := shape(plain)
+	enough := testhelp.Seeds(3)
 	f.Fuzz(func(t *testing.T, s string) {
+		if enough() {
+			t.Skip("only with LONG=1")
+		}
 		if !utf8.ValidString(s) || len(s) > 2048 || strings.TrimSpace(s) == "" {
 			t.Skip("a spec is UTF-8; an empty text leaves places out")
 		}

@@ -10,6 +10,8 @@ import (
 	"github.com/stretchr/testify/require"
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
+
+	"anodebook/internal/testhelp"
 )
 
 var (
@@ -28,7 +30,7 @@ var (
 // another number.
 func TestMarkdownInAPlainViewer(t *testing.T) {
 	viewer := goldmark.New(goldmark.WithExtensions(extension.Table))
-	for name, d := range designs(t) {
+	for name, d := range testhelp.Some(designs(t), 4) {
 		files, err := FilesOf(d, Options{Forms: []Form{Article, Bench}})
 		require.NoError(t, err, name)
 		for _, form := range []string{"report.md", "article.md", "bench.md"} {
@@ -58,8 +60,8 @@ func TestMarkdownInAPlainViewer(t *testing.T) {
 // TestEverySectionBeginsWithItsReason: a newcomer who opens a section reads
 // first, in whole sentences, what the part is for.
 func TestEverySectionBeginsWithItsReason(t *testing.T) {
-	for name, d := range designs(t) {
-		doc, err := Build(d)
+	for name, d := range testhelp.Some(designs(t), 4) {
+		doc, err := built(d)
 		require.NoError(t, err)
 		for _, head := range []string{"Tubes", "Bias", "Input network", "Filament", "Plate feed", "Parasitic suppressors", "Tank",
 			"Transmit-receive switching",
@@ -67,8 +69,8 @@ func TestEverySectionBeginsWithItsReason(t *testing.T) {
 			_, after, ok := strings.Cut(string(doc.Markdown), "\n## "+head+"\n\n")
 			require.True(t, ok, "%s: %s", name, head)
 			first, _, _ := strings.Cut(after, "\n")
-			assert.Regexp(t, `^[A-Z][^|].*[.:]$`, first, "%s: %s", name, head)
-			assert.NotRegexp(t, `^(>|\||!|#|-)`, first, "%s: %s", name, head)
+			testhelp.Matches(t, `^[A-Z][^|].*[.:]$`, first, "%s: %s", name, head)
+			testhelp.MatchesNot(t, `^(>|\||!|#|-)`, first, "%s: %s", name, head)
 			assert.GreaterOrEqual(t, strings.Count(first, ". ")+1, 2, "%s: %s: two sentences at least", name, head)
 		}
 	}

@@ -10,6 +10,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/format/touchstone"
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 )
 
@@ -61,7 +62,7 @@ func TestNetworkFilesTellTheDesign(t *testing.T) {
 
 func TestMeasuredSection(t *testing.T) {
 	all := designs(t)
-	doc, err := Build(all["measured-tank.toml"])
+	doc, err := built(all["measured-tank.toml"])
 	require.NoError(t, err)
 	text := strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
 	for _, want := range []string{"## Measured parts", "### Measured: tank_80m", "figures/measured-tank_80m.svg",
@@ -70,12 +71,12 @@ func TestMeasuredSection(t *testing.T) {
 	}
 	svg := doc.Figures["figures/measured-tank_80m.svg"]
 	for _, want := range []string{"measured", "computed", "SWR"} {
-		assert.Contains(t, svg, want)
+		testhelp.Contains(t, svg, want)
 	}
-	doc, err = Build(all["starter"])
+	doc, err = built(all["starter"])
 	require.NoError(t, err)
-	assert.NotContains(t, string(doc.Markdown), "Measured parts")
-	assert.Contains(t, string(doc.Markdown), "networks/tank-80m.s2p")
+	testhelp.Lacks(t, string(doc.Markdown), "Measured parts")
+	testhelp.Contains(t, string(doc.Markdown), "networks/tank-80m.s2p")
 }
 
 // TestMeasuredOfEveryKind is a design made from the spec's text alone,
@@ -103,7 +104,7 @@ func TestMeasuredOfEveryKind(t *testing.T) {
 	give("elsewhere", "# MHz S RI\n20 0 0\n21 0 0\n")
 	d, err = compute.Run(s)
 	require.NoError(t, err)
-	doc, err := Build(d)
+	doc, err := built(d)
 	require.NoError(t, err)
 	text := strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
 	assert.Equal(t, 2, strings.Count(text, "built as computed"), "what is written and read again is no deviation")
@@ -111,8 +112,8 @@ func TestMeasuredOfEveryKind(t *testing.T) {
 		"within 5 % of a band: there it shorts the tank and burns")
 	assert.True(t, strings.Contains(text, "nothing is extrapolated"), "nothing is extrapolated")
 	assert.True(t, strings.Contains(text, "was not read"), "was not read")
-	assert.NotContains(t, text, "<script>")
-	assert.NotContains(t, text, "NaN")
+	testhelp.Lacks(t, text, "<script>")
+	testhelp.Lacks(t, text, "NaN")
 	_, err = doc.HTML()
 	require.NoError(t, err)
 }

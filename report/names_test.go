@@ -15,6 +15,7 @@ import (
 
 	"anodebook/compute/ids"
 	"anodebook/compute/physics/tuning"
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 	"anodebook/templates"
 )
@@ -481,11 +482,11 @@ func TestTemplatesNameFigures(t *testing.T) {
 	used := reportNames(t).used["figure"]
 	for _, name := range used {
 		if name != "*" { // .Figure of a tuning map
-			assert.Contains(t, known, name, "figure")
+			testhelp.Contains(t, known, name, "figure")
 		}
 	}
 	for _, name := range known {
-		assert.Contains(t, used, name, "a figure that no template shows")
+		testhelp.Contains(t, used, name, "a figure that no template shows")
 	}
 }
 
@@ -506,10 +507,10 @@ func TestTemplatesPlaceNotes(t *testing.T) {
 	sections := sectionNames(t)
 	placed := append(slices.Clone(c.used["note"]), c.used["photos"]...)
 	for _, s := range sections {
-		assert.Contains(t, placed, s, "photographs of a section that no template has")
+		testhelp.Contains(t, placed, s, "photographs of a section that no template has")
 	}
 	for _, s := range c.used["photos"] {
-		assert.Contains(t, sections, s)
+		testhelp.Contains(t, sections, s)
 	}
 	notes, ok := reflect.TypeFor[spec.Spec]().FieldByName("Note")
 	require.True(t, ok)
@@ -524,11 +525,11 @@ func TestTemplatesShowEveryStage(t *testing.T) {
 	derived := append(slices.Clone(c.used["derivation"]), c.used["derivations"]...)
 	for _, s := range ids.Stages {
 		if len(s.Findings) > 0 {
-			assert.Contains(t, c.used["findings"], s.Name, "findings of a stage that no template shows")
+			testhelp.Contains(t, c.used["findings"], s.Name, "findings of a stage that no template shows")
 			assert.NotEmpty(t, sectionOf[s.Name], "the section of the findings of %s", s.Name)
 		}
 		if len(s.Quantities) > 0 {
-			assert.Contains(t, derived, s.Name, "derivation that no template shows")
+			testhelp.Contains(t, derived, s.Name, "derivation that no template shows")
 			assert.NotEmpty(t, stageNames[s.Name], "the name of %s in words", s.Name)
 		}
 	}
@@ -545,13 +546,13 @@ func TestTemplatesShowEveryStage(t *testing.T) {
 func TestTemplatesNameWindowsAndSituations(t *testing.T) {
 	c := reportNames(t)
 	for _, w := range c.used["windows"] {
-		assert.Contains(t, windows, w)
+		testhelp.Contains(t, windows, w)
 	}
 	for w := range windows {
-		assert.Contains(t, c.used["windows"], w, "readings that no template shows")
+		testhelp.Contains(t, c.used["windows"], w, "readings that no template shows")
 	}
 	for _, s := range c.used["Situation"] {
-		assert.Contains(t, []string{tuning.Nominal, tuning.PlateDip, tuning.OutputPeak, tuning.TooLight, tuning.TooHeavy,
+		testhelp.Contains(t, []string{tuning.Nominal, tuning.PlateDip, tuning.OutputPeak, tuning.TooLight, tuning.TooHeavy,
 			tuning.OffBelow, tuning.OffAbove, tuning.FarBelow,
 			tuning.FarAbove, tuning.Overdriven1, tuning.Overdriven3, tuning.Reduced, tuning.ReducedTuned, tuning.ReducedThenFull}, s, "situation")
 	}
@@ -623,6 +624,6 @@ func TestNameCheckerSees(t *testing.T) {
 		c := newNameChecker(trees, funcs)
 		c.run("x", reflect.TypeFor[*writer]())
 		require.Len(t, c.problems, 1, src)
-		assert.Contains(t, c.problems[0], want, src)
+		testhelp.Contains(t, c.problems[0], want, src)
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/internal/testhelp"
 )
 
 // The verdict counts what is to buy and what is not stated apart, and says
@@ -39,8 +40,8 @@ func TestVerdictCountsBothApart(t *testing.T) {
 		b.Rate(ledger.Rating{Rating: 2, Stress: 1})
 		w := &writer{Design: &compute.Design{Book: b}}
 		words := w.VerdictWords()
-		assert.Contains(t, words, c.want)
-		assert.NotContains(t, words, c.never)
+		testhelp.Contains(t, words, c.want)
+		testhelp.Lacks(t, words, c.never)
 	}
 }
 
@@ -48,27 +49,27 @@ func TestVerdictCountsBothApart(t *testing.T) {
 // does not describe is to buy; with the rating given it is neither.
 func TestNotStatedIsExplained(t *testing.T) {
 	build := func(more string) string {
-		doc, err := Build(design(t, "t.toml", smallSpec+more))
+		doc, err := built(design(t, "t.toml", smallSpec+more))
 		require.NoError(t, err)
 		return strings.ReplaceAll(string(doc.Markdown), "\u00a0", " ")
 	}
 	const row = "| C3 blocking capacitor, current |"
 	text := build("[plate_feed.blocking]\ncapacitance = \"1000 pF\"\nvoltage = \"10 kV\"\n")
-	assert.Contains(t, text, "*Not stated* means that the part is at hand")
-	assert.Contains(t, text, row)
-	assert.Regexp(t,
+	testhelp.Contains(t, text, "*Not stated* means that the part is at hand")
+	testhelp.Contains(t, text, row)
+	testhelp.Matches(t,
 		regexp.MustCompile(`(?m)^\| C3 blocking capacitor, current .*Look up the RF current.*\| .plate_feed\.blocking\.current. \|$`),
 		text)
-	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor, apparent power .*\| none: compare it by hand \|$`), text)
-	assert.Contains(t, text, "at hand are not stated")
-	assert.Regexp(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor \| RF current of one piece.*\| — \| 1\.25 \| not stated \|$`),
+	testhelp.Matches(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor, apparent power .*\| none: compare it by hand \|$`), text)
+	testhelp.Contains(t, text, "at hand are not stated")
+	testhelp.Matches(t, regexp.MustCompile(`(?m)^\| C3 blocking capacitor \| RF current of one piece.*\| — \| 1\.25 \| not stated \|$`),
 		text)
 	text = build("[plate_feed.blocking]\ncapacitance = \"1000 pF\"\nvoltage = \"10 kV\"\ncurrent = \"20 A\"\n")
-	assert.NotContains(t, text, row)
+	testhelp.Lacks(t, text, row)
 	text = build("")
-	assert.NotContains(t, text, "*Not stated* means")
-	assert.NotContains(t, text, "at hand are not stated")
-	assert.Contains(t, text, "still to buy")
+	testhelp.Lacks(t, text, "*Not stated* means")
+	testhelp.Lacks(t, text, "at hand are not stated")
+	testhelp.Contains(t, text, "still to buy")
 }
 
 // For every kind of rating that any stage holds there is a way to find it that
@@ -96,7 +97,7 @@ func TestEveryKindOfRatingCanBeFound(t *testing.T) {
 
 // The list stands under the third sheet, in the page as in the text.
 func TestListUnderTheSheets(t *testing.T) {
-	doc, err := Build(design(t, "t.toml", strings.Replace(smallSpec, `["80m"]`, `["80m", "40m", "20m"]`, 1)))
+	doc, err := built(design(t, "t.toml", strings.Replace(smallSpec, `["80m"]`, `["80m", "40m", "20m"]`, 1)))
 	require.NoError(t, err)
 	text := string(doc.Markdown)
 	third := strings.Index(text, "](figures/schematic-control.svg)")
@@ -106,11 +107,11 @@ func TestListUnderTheSheets(t *testing.T) {
 	assert.Less(t, list, strings.Index(text, "## Safety"))
 	page, err := doc.HTML()
 	require.NoError(t, err)
-	assert.Contains(t, string(page), "In the parts list, not drawn:")
-	assert.Contains(t, string(page), `id="schematic-control-desc"`)
+	testhelp.Contains(t, string(page), "In the parts list, not drawn:")
+	testhelp.Contains(t, string(page), `id="schematic-control-desc"`)
 	// what the legibility of the sheets was reckoned with
 	css, err := os.ReadFile("../templates/style.css")
 	require.NoError(t, err)
-	assert.Contains(t, string(css), "@page landscape { size: landscape; margin: 8mm 10mm; }")
-	assert.Contains(t, string(css), "max-height: 184mm;")
+	testhelp.Contains(t, string(css), "@page landscape { size: landscape; margin: 8mm 10mm; }")
+	testhelp.Contains(t, string(css), "max-height: 184mm;")
 }

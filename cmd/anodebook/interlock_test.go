@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+
+	"anodebook/internal/testhelp"
 )
 
 // TestNoInterlock: a cover switch that is not fitted is not bought, drawn or
@@ -21,15 +23,15 @@ func TestNoInterlock(t *testing.T) {
 	fitted := notebook(`notebook.lengths = "metric"; protection.interlock.fitted = true`)
 	without := notebook(`notebook.lengths = "metric"; protection.interlock.fitted = false`)
 	assert.Equal(t, silent["parts.csv"], fitted["parts.csv"])
-	assert.Contains(t, fitted["parts.csv"], "S5")
+	testhelp.Contains(t, fitted["parts.csv"], "S5")
 	for name, text := range without {
-		assert.NotRegexp(t, `\bS5\b`, text, name)
-		assert.NotRegexp(t, `(?i)interlocks? (in force|work|on every cover)`, text, name)
+		testhelp.MatchesNot(t, `\bS5\b`, text, name)
+		testhelp.MatchesNot(t, `(?i)interlocks? (in force|work|on every cover)`, text, name)
 	}
-	assert.Contains(t, without["report.md"], "No interlock switch is fitted")
-	assert.Contains(t, without["report.md"], "This design has no interlock")
-	assert.Contains(t, without["bench.md"], "no interlock watches them")
-	assert.NotContains(t, fitted["report.md"], "No interlock switch is fitted")
-	assert.Contains(t, fitted["report.md"], "Interlocks on every cover open the primary")
-	assert.Contains(t, fitted["bench.md"], "interlocks in force")
+	testhelp.Contains(t, without["report.md"], "No interlock switch is fitted")
+	testhelp.Contains(t, without["report.md"], "This design has no interlock")
+	testhelp.Contains(t, without["bench.md"], "no interlock watches them")
+	testhelp.Lacks(t, fitted["report.md"], "No interlock switch is fitted")
+	testhelp.Contains(t, fitted["report.md"], "Interlocks on every cover open the primary")
+	testhelp.Contains(t, fitted["bench.md"], "interlocks in force")
 }

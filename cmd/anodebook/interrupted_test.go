@@ -15,6 +15,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // binary builds the program once, for tests that must run it as a process of
@@ -70,9 +72,9 @@ func TestTwoWritersAtOnce(t *testing.T) {
 	}
 	require.NotEqual(t, want[0], want[1])
 	shared := filepath.Join(dir, "shared")
-	for range 3 {
+	for range testhelp.Trials(1, 3) {
 		var wait sync.WaitGroup
-		for i := range 4 {
+		for i := range testhelp.Trials(2, 4) {
 			wait.Go(func() {
 				c := exec.Command(program, "write", "s.toml", "-o", shared)
 				c.Dir = filepath.Join(dir, fmt.Sprintf("%d.toml", i%2))
@@ -151,21 +153,21 @@ func TestKilledHalfWay(t *testing.T) {
 		return len(list)
 	}
 	during := 0
-	for i := range 12 { // after so many files are written beside their places
+	for i := range testhelp.Trials(2, 12) { // after so many files are written beside their places
 		if kill(func(time.Time) bool { return stagedNow() > 2*i }) {
 			during++
 		}
 	}
-	for range 8 { // while they change places
+	for range testhelp.Trials(1, 8) { // while they change places
 		most := 0
 		if kill(func(time.Time) bool { n := stagedNow(); most = max(most, n); return most > 4 && n < most }) {
 			during++
 		}
 	}
-	for i := range 6 { // and at any other moment
+	for i := range testhelp.Trials(1, 6) { // and at any other moment
 		kill(func(start time.Time) bool { return time.Since(start) > time.Duration(i)*25*time.Millisecond })
 	}
-	t.Logf("%d of 20 runs were killed while they wrote", during)
+	t.Logf("%d runs were killed while they wrote", during)
 	require.Positive(t, during, "no run was killed while it wrote")
 }
 

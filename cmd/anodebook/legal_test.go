@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // TestNoStackTraceForALegalSpec runs every command on specs whose every value is
@@ -48,10 +50,10 @@ func TestNoStackTraceForALegalSpec(t *testing.T) {
 				if args[0] != "digest" || len(args) < 3 { // git shows whatever textconv prints, and must not be stopped
 					assert.Equal(t, 2, code, what)
 				}
-				assert.Contains(t, stdout+stderr, x.says, what)
+				testhelp.Contains(t, stdout+stderr, x.says, what)
 				for _, bad := range []string{"goroutine", "panic", "runtime error", "breaks the program", "no finite value", "Inf",
 					"NaN"} {
-					assert.NotContains(t, stdout+stderr, bad, what)
+					testhelp.Lacks(t, stdout+stderr, bad, what)
 				}
 			}
 			_, err := os.Stat(filepath.Join(dir, "out"))
@@ -61,7 +63,7 @@ func TestNoStackTraceForALegalSpec(t *testing.T) {
 			}
 			_, stdout, stderr := previewing(t, path)
 			stderr.shows(t, `bad\.toml:\d+:1: [a-z_.]+: `)
-			assert.NotContains(t, stdout.String()+stderr.String(), "goroutine")
+			testhelp.Lacks(t, stdout.String()+stderr.String(), "goroutine")
 		})
 	}
 }
@@ -78,6 +80,6 @@ func TestLegalSpecsBesideTheLimit(t *testing.T) {
 	} {
 		code, stdout, stderr := program(fourFacts+more, "check", "-")
 		require.Less(t, code, 2, "%s\n%s%s", more, stderr, stdout)
-		assert.Contains(t, stdout, " exceeds, ", more)
+		testhelp.Contains(t, stdout, " exceeds, ", more)
 	}
 }

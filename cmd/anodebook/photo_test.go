@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
@@ -56,12 +57,12 @@ func TestPhotosStayInTheFolder(t *testing.T) {
 		}
 		assert.Equal(t, 2, code, name)
 		assert.Empty(t, stdout, name)
-		assert.Contains(t, stderr, "spec.toml:9:1: photo.front.file: ", name)
-		assert.Contains(t, stderr, want, name)
-		assert.NotContains(t, stderr, "secret\n", name)
+		testhelp.Contains(t, stderr, "spec.toml:9:1: photo.front.file: ", name)
+		testhelp.Contains(t, stderr, want, name)
+		testhelp.Lacks(t, stderr, "secret\n", name)
 		assert.NoDirExists(t, notebook)
 	}
 	code, _, stderr := program(strings.Replace(photoSpec, "NAME", "photos/good.png", 1), "check", "-")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "a spec from standard input has no folder")
+	testhelp.Contains(t, stderr, "a spec from standard input has no folder")
 }

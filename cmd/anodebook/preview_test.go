@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 	"anodebook/templates"
 )
@@ -117,13 +118,13 @@ func TestPreviewFollowsTheSpec(t *testing.T) {
 	stderr.shows(t, `anodebook: .*shack\.toml:12:1: supply\.plate_voltage: .*\nanodebook: hint: .*2800 V`)
 	assert.True(t, first == fetch(t, at+"report/shack.toml"), "the last good report stays")
 	outer := fetch(t, at)
-	assert.Contains(t, outer, "shack.toml:12:1: supply.plate_voltage")
-	assert.Contains(t, outer, `class="hint"`)
+	testhelp.Contains(t, outer, "shack.toml:12:1: supply.plate_voltage")
+	testhelp.Contains(t, outer, `class="hint"`)
 
 	starterTo(t, path, `"2800 V"`, `"2750 V"`)
 	require.Eventually(t, func() bool { return fetch(t, at+"report/shack.toml") != first }, slow, 20*time.Millisecond)
-	assert.Contains(t, fetch(t, at+"report/shack.toml"), "2750\u00a0V")
-	assert.NotContains(t, fetch(t, at), "supply.plate_voltage:")
+	testhelp.Contains(t, fetch(t, at+"report/shack.toml"), "2750\u00a0V")
+	testhelp.Lacks(t, fetch(t, at), "supply.plate_voltage:")
 }
 
 func TestPreviewOfAFolder(t *testing.T) {
@@ -140,9 +141,9 @@ func TestPreviewOfAFolder(t *testing.T) {
 	}
 	index := fetch(t, at)
 	for _, path := range list {
-		assert.Contains(t, index, `href="/spec/`+filepath.Base(path)+`"`)
+		testhelp.Contains(t, index, `href="/spec/`+filepath.Base(path)+`"`)
 	}
-	assert.NotContains(t, index, "cannot be used")
+	testhelp.Lacks(t, index, "cannot be used")
 	assert.Equal(t, len(list), strings.Count(index, " exceeds, "))
 }
 
@@ -167,7 +168,7 @@ func TestPreviewKnowsTheFilesThatASpecNames(t *testing.T) {
 	assert.Nil(t, r.HTML)
 	assert.Len(t, r.Files, len(files))
 	require.NotEmpty(t, r.Problems)
-	assert.Contains(t, r.Problems[0].What, "beside the spec")
+	testhelp.Contains(t, r.Problems[0].What, "beside the spec")
 	assert.NotEmpty(t, r.Problems[0].Hint)
 	assert.Empty(t, attached(&spec.Spec{}, "x"))
 }
@@ -186,13 +187,13 @@ func TestPreviewRefuses(t *testing.T) {
 		code, stdout, stderr := program("", append([]string{"preview"}, args...)...)
 		assert.Equal(t, 2, code, want)
 		assert.Empty(t, stdout)
-		assert.Contains(t, stderr, want)
+		testhelp.Contains(t, stderr, want)
 	}
 	at, _, _ := previewing(t, filepath.Join(root, "examples", "club-station.toml"))
 	port := strings.TrimSuffix(at[strings.LastIndexByte(at, ':')+1:], "/")
 	code, _, stderr := program("", "preview", filepath.Join(root, "examples", "club-station.toml"), "--port", port)
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "anodebook: hint: another port may be free")
+	testhelp.Contains(t, stderr, "anodebook: hint: another port may be free")
 }
 
 // BenchmarkPreview is the way from saving the starter spec, its text changed,

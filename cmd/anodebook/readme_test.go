@@ -9,9 +9,15 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/compute"
+	"anodebook/spec"
 )
 
 var shellBlock = regexp.MustCompile("(?s)```sh\n(.*?)```")
+
+// surroundings is what stands before a command, such as LONG=1.
+var surroundings = regexp.MustCompile(`^([A-Z]+=\S+ )+`)
 
 // TestEveryCommandOfTheReadmeWorks runs each command that the documents show.
 // The test command itself is what runs this test; that CI uses the same one is
@@ -38,6 +44,7 @@ func TestEveryCommandOfTheReadmeWorks(t *testing.T) {
 }
 
 func documented(t *testing.T, here, line string) {
+	line = surroundings.ReplaceAllString(line, "")
 	words := strings.Fields(line)
 	switch {
 	case strings.HasPrefix(line, "go run ./cmd/anodebook "), words[0] == "anodebook":
@@ -81,4 +88,25 @@ func inCI(ci, line string) bool {
 		}
 	}
 	return false
+}
+
+// TestEverySpecOfTheReadmeIsLegal reads the pieces of a spec that the README
+// shows, each below the first, which is whole.
+func TestEverySpecOfTheReadmeIsLegal(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(root, "README.md"))
+	require.NoError(t, err)
+	blocks := regexp.MustCompile("(?s)```toml\n(.*?)```").FindAllStringSubmatch(string(text), -1)
+	require.Greater(t, len(blocks), 3)
+	for i, b := range blocks {
+		source := b[1]
+		if i > 0 {
+			source = blocks[0][1] + source
+		}
+		s, err := spec.Read("readme.toml", []byte(source), compute.Names())
+		require.NoError(t, err, b[1])
+		if len(s.Photo) == 0 {
+			_, err = compute.Run(s)
+			assert.NoError(t, err, b[1])
+		}
+	}
 }

@@ -17,6 +17,7 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/physics/tube"
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 )
 
@@ -42,15 +43,15 @@ func TestStartPassesCheckForEveryTube(t *testing.T) {
 				code, stdout, stderr := program("", "start", "--tube", x.Name)
 				assert.Equal(t, 2, code)
 				assert.Empty(t, stdout)
-				assert.Contains(t, stderr, "anodebook: start: --tube: "+x.Name+" has no model")
-				assert.Contains(t, stderr, "anodebook: hint: types with a model: ")
+				testhelp.Contains(t, stderr, "anodebook: start: --tube: "+x.Name+" has no model")
+				testhelp.Contains(t, stderr, "anodebook: hint: types with a model: ")
 				return
 			}
 			file := filepath.Join(t.TempDir(), "new.toml")
 			code, stdout, stderr := program("", "start", "--tube", x.Name, "-o", file)
 			require.Equal(t, 0, code, stderr)
 			assert.Empty(t, stderr)
-			assert.Contains(t, stdout, "0 exceeds")
+			testhelp.Contains(t, stdout, "0 exceeds")
 			code, stdout, stderr = program("", "check", file)
 			assert.Equal(t, 0, code, stdout+stderr)
 			s, err := spec.Load(file, compute.Names())
@@ -105,8 +106,8 @@ func TestStartWithEveryFlag(t *testing.T) {
 	assert.Equal(t, "inch", s.Notebook.Lengths.Value)
 	assert.Equal(t, title, s.Notebook.Title.Value, "to the letter")
 	assert.Equal(t, "restoration", s.Notebook.Purpose.Value)
-	assert.Contains(t, text, "A restoration: write what you found under [survey.NAME]")
-	assert.NotContains(t, text, "\x1b")
+	testhelp.Contains(t, text, "A restoration: write what you found under [survey.NAME]")
+	testhelp.Lacks(t, text, "\x1b")
 
 	_, s = begun(t, "--output", "500W")
 	assert.Equal(t, 1500.0, s.Supply.PlateVoltage.SI,
@@ -139,9 +140,9 @@ func TestStartExplainsEveryKey(t *testing.T) {
 	for _, k := range keys {
 		got, ok := seen[k.Table+"."+k.Name]
 		require.True(t, ok, "%s.%s", k.Table, k.Name)
-		assert.Contains(t, got, k.Doc)
+		testhelp.Contains(t, got, k.Doc)
 		if k.Default != "" {
-			assert.Contains(t, got, "assumed: "+k.Why)
+			testhelp.Contains(t, got, "assumed: "+k.Why)
 		}
 	}
 	// all of it without the marks is TOML, and taking the default of every key
@@ -170,7 +171,7 @@ func TestStartExplainsEveryKey(t *testing.T) {
 	s, err := spec.Read("defaults.toml", []byte(strings.Join(lines, "\n")), compute.Names())
 	require.NoError(t, err)
 	for _, a := range s.Assumptions {
-		assert.Contains(t, []string{"tank.intermediate_resistance"}, a.Key)
+		testhelp.Contains(t, []string{"tank.intermediate_resistance"}, a.Key)
 	}
 }
 
@@ -196,21 +197,21 @@ func TestStartRefuses(t *testing.T) {
 		code, stdout, stderr := program("", append([]string{"start", "-o", filepath.Join(dir, "x.toml")}, c.args...)...)
 		assert.Equal(t, 2, code, c.args)
 		assert.Empty(t, stdout)
-		assert.Contains(t, stderr, c.want)
-		assert.Contains(t, stderr, "anodebook: hint: ", c.args)
-		assert.Contains(t, stderr, c.hint)
+		testhelp.Contains(t, stderr, c.want)
+		testhelp.Contains(t, stderr, "anodebook: hint: ", c.args)
+		testhelp.Contains(t, stderr, c.hint)
 		assert.Empty(t, folder(t, dir), "nothing is written")
 	}
 	_, _, stderr := program("", "start", "--output", "5", "--lengths", "feet")
-	assert.Contains(t, stderr, "--output: ")
-	assert.Contains(t, stderr, "--lengths: ")
+	testhelp.Contains(t, stderr, "--output: ")
+	testhelp.Contains(t, stderr, "--lengths: ")
 
 	file := filepath.Join(t.TempDir(), "mine.toml")
 	put(t, file, "mine")
 	code, stdout, stderr := program("", "start", "-o", file)
 	assert.Equal(t, 2, code)
 	assert.Empty(t, stdout)
-	assert.Contains(t, stderr, "is there already and is not overwritten")
+	testhelp.Contains(t, stderr, "is there already and is not overwritten")
 	assert.ErrorIs(t, writeNew(file, []byte("x")), fs.ErrExist, "nor where it came meanwhile")
 	b, err := os.ReadFile(file)
 	require.NoError(t, err)
@@ -221,7 +222,7 @@ func TestStartSaysWhatExceeds(t *testing.T) {
 	code, stdout, stderr := program("", "start", "--tube", "572B", "--output", "1500W", "--plate-voltage", "2700V")
 	require.Equal(t, 0, code, stderr)
 	assert.NotEmpty(t, stdout, "it is what was asked for")
-	assert.Regexp(t, `anodebook: note: [1-9]\d* exceeds`, stderr)
+	testhelp.Matches(t, `anodebook: note: [1-9]\d* exceeds`, stderr)
 }
 
 // answers runs the interview.
@@ -240,8 +241,8 @@ func TestInterview(t *testing.T) {
 	base, err := starterFacts()
 	require.NoError(t, err)
 	assert.Equal(t, base, f)
-	assert.Contains(t, screen, "tube type [3-500Z]: ")
-	assert.Contains(t, screen, "peak envelope power at the antenna connector [1000 W]: ")
+	testhelp.Contains(t, screen, "tube type [3-500Z]: ")
+	testhelp.Contains(t, screen, "peak envelope power at the antenna connector [1000 W]: ")
 
 	// mistakes are told and asked again; what is proposed follows the tube
 	f, screen, err = answers(t, "restauration", "restoration", "813", "572", "572B", "80m, 41m", "80m 40m", "", "600", "", "", "inch",
@@ -252,11 +253,11 @@ func TestInterview(t *testing.T) {
 	assert.Less(t, siOf(f[outputKey]), 601.0, "published: 2 × 300 W")
 	for _, want := range []string{"hint: ", `did you mean "restoration"?`, "813 has no model", `did you mean "572B"?`,
 		`"41m" is not known here`, `"600": a power needs a unit`, "plate voltage under load [2400 V]: "} {
-		assert.Contains(t, screen, want)
+		testhelp.Contains(t, screen, want)
 	}
 	assert.Equal(t, 2, strings.Count(screen, "peak envelope power"), "asked again")
 	_, stdout, _ := program("", "help", "start")
-	assert.Contains(t, stdout, "--restoration")
+	testhelp.Contains(t, stdout, "--restoration")
 	var out bytes.Buffer
 	e := &environment{strings.NewReader(""), &out, &out}
 	code, err := e.start(f, "")

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"anodebook/compute"
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
 
@@ -61,11 +62,11 @@ func TestStudyOfTheSpec(t *testing.T) {
 	out := filepath.Join(dir, "out")
 	code, text, stderr := program("", "study", path, "-o", out)
 	require.Equal(t, 0, code, stderr)
-	assert.Contains(t, text, "Sweep of tank.loaded_q")
-	assert.Contains(t, text, "Tolerances: 12 builds")
-	assert.Contains(t, text, "What to measure before buying")
-	assert.Contains(t, text, "±12 %")
-	assert.NotContains(t, text, "uniform")
+	testhelp.Contains(t, text, "Sweep of tank.loaded_q")
+	testhelp.Contains(t, text, "Tolerances: 12 builds")
+	testhelp.Contains(t, text, "What to measure before buying")
+	testhelp.Contains(t, text, "±12 %")
+	testhelp.Lacks(t, text, "uniform")
 
 	rows := sheet(t, filepath.Join(out, "q.csv"))
 	require.Len(t, rows, 4)
@@ -80,11 +81,11 @@ func TestStudyOfTheSpec(t *testing.T) {
 			assert.NoError(t, err)
 		}
 	}
-	assert.Contains(t, string(md), "![")
+	testhelp.Contains(t, string(md), "![")
 
 	code, one, _ := program("", "study", path, "spread")
 	require.Equal(t, 0, code)
-	assert.Contains(t, text, one, "a study by its name is the same as among all")
+	testhelp.Contains(t, text, one, "a study by its name is the same as among all")
 }
 
 func sheet(t *testing.T, path string) [][]string {
@@ -100,12 +101,12 @@ func TestStudyGridAndCorners(t *testing.T) {
 	code, out, stderr := program(fourFacts, "study", "-", "--sweep", "tank.loaded_q=8..16", "--sweep", "tubes.count=1..3", "--steps",
 		"3", "--watch", "tubes.plate_current")
 	require.Equal(t, 0, code, stderr)
-	assert.Contains(t, out, "tank.loaded_q ↓  tubes.count →  1")
+	testhelp.Contains(t, out, "tank.loaded_q ↓  tubes.count →  1")
 	code, out, stderr = program(fourFacts, "study", "-", "--corners", "--tolerances",
 		"coils=0 %, strays=0 %, capacitors=0%, resistors=0 %, transformer=0 %", "--watch", "supply.no_load_voltage")
 	require.Equal(t, 0, code, stderr)
-	assert.Contains(t, out, "Lowest and highest")
-	assert.Contains(t, out, "supply.mains.voltage")
+	testhelp.Contains(t, out, "Lowest and highest")
+	testhelp.Contains(t, out, "supply.mains.voltage")
 }
 
 func TestStudyRefuses(t *testing.T) {
@@ -132,15 +133,15 @@ func TestStudyRefuses(t *testing.T) {
 		code, out, stderr := program(fourFacts, append([]string{"study", "-"}, strings.Fields(args)...)...)
 		assert.Equal(t, 2, code, args)
 		assert.Empty(t, out, args)
-		assert.Contains(t, stderr, want[0], args)
-		assert.Contains(t, stderr, want[1], args)
+		testhelp.Contains(t, stderr, want[0], args)
+		testhelp.Contains(t, stderr, want[1], args)
 	}
 	code, _, stderr := program(studies, "study", "-", "sprad")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "did you mean spread?")
+	testhelp.Contains(t, stderr, "did you mean spread?")
 	code, _, stderr = program("", "study")
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "no spec named")
+	testhelp.Contains(t, stderr, "no spec named")
 }
 
 // Ctrl-C prints what is done and says how many.
@@ -160,9 +161,9 @@ func TestStudyInterrupted(t *testing.T) {
 	code, err := e.study(ctx, f, []string{"-"})
 	require.NoError(t, err)
 	assert.Equal(t, 1, code)
-	assert.Contains(t, errs.String(), "interrupted")
-	assert.Regexp(t, `Interrupted: (1[5-9]|2\d) of 5000 builds`, out.String())
-	assert.Contains(t, out.String(), "tubes.plate_current")
+	testhelp.Contains(t, errs.String(), "interrupted")
+	testhelp.Matches(t, `Interrupted: (1[5-9]|2\d) of 5000 builds`, out.String())
+	testhelp.Contains(t, out.String(), "tubes.plate_current")
 }
 
 func TestBar(t *testing.T) {

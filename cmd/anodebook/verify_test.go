@@ -11,6 +11,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/physics/tube"
 	"anodebook/compute/reference"
+	"anodebook/internal/testhelp"
 )
 
 func verify(t *testing.T, args ...string) (code int, out string) {
@@ -27,16 +28,16 @@ func verify(t *testing.T, args ...string) (code int, out string) {
 func TestVerify(t *testing.T) {
 	code, out := verify(t)
 	assert.Equal(t, exitGood, code)
-	assert.NotContains(t, out, "OUT")
-	assert.NotContains(t, out, "\t")
-	assert.NotContains(t, out, "\x1b")
+	testhelp.Lacks(t, out, "OUT")
+	testhelp.Lacks(t, out, "\t")
+	testhelp.Lacks(t, out, "\x1b")
 	for _, r := range reference.All() {
 		assert.Equal(t, 1, strings.Count(out, "  "+r.ID+" "), r.ID)
-		assert.Contains(t, out, r.Source)
+		testhelp.Contains(t, out, r.Source)
 	}
-	assert.Contains(t, out, fmt.Sprintf("%d checks: %[1]d hold, 0 out of tolerance;", len(reference.All())))
+	testhelp.Contains(t, out, fmt.Sprintf("%d checks: %[1]d hold, 0 out of tolerance;", len(reference.All())))
 	for _, name := range tube.Types() {
-		assert.Contains(t, out, "\n  "+name+" ")
+		testhelp.Contains(t, out, "\n  "+name+" ")
 	}
 }
 
@@ -57,14 +58,14 @@ func TestVerifyMarkdown(t *testing.T) {
 		assert.Equal(t, columns, n, line)
 	}
 	for _, r := range reference.All() {
-		assert.Contains(t, out, "| "+markdownText(r.ID)+" |")
+		testhelp.Contains(t, out, "| "+markdownText(r.ID)+" |")
 	}
 }
 
 func TestVerifyTakesNoArguments(t *testing.T) {
 	code, out := verify(t, "3-500Z")
 	assert.Equal(t, exitError, code)
-	assert.Contains(t, out, "verify: takes no arguments")
+	testhelp.Contains(t, out, "verify: takes no arguments")
 }
 
 // A check that falls out is named in the table and in the summary.
@@ -77,14 +78,14 @@ func TestVerifyNamesWhatFallsOut(t *testing.T) {
 	var b strings.Builder
 	require.NoError(t, l.write(&b, false))
 	out := b.String()
-	assert.Contains(t, out, "2 checks: 1 hold, 1 out of tolerance; 1 published, 1 from memory.")
-	assert.Contains(t, out, "OUT: a.c: bad one")
-	assert.Regexp(t, `a\.b .* \[1\] +ok`, out)
-	assert.Regexp(t, `a\.c .* \+10 % +±1\.0 % +from memory +\[2\] +OUT`, out)
+	testhelp.Contains(t, out, "2 checks: 1 hold, 1 out of tolerance; 1 published, 1 from memory.")
+	testhelp.Contains(t, out, "OUT: a.c: bad one")
+	testhelp.Matches(t, `a\.b .* \[1\] +ok`, out)
+	testhelp.Matches(t, `a\.c .* \+10 % +±1\.0 % +from memory +\[2\] +OUT`, out)
 	assert.Equal(t, 1, strings.Count(out, "Tolerance: rounding."))
 	b.Reset()
 	require.NoError(t, l.write(&b, true))
-	assert.Contains(t, b.String(), `good \| one`)
+	testhelp.Contains(t, b.String(), `good \| one`)
 }
 
 // What the models miss is said with the reason; what they predict unseen
@@ -94,13 +95,13 @@ func TestVerifyShowsWhatTheModelsMiss(t *testing.T) {
 	_, missed, ok := strings.Cut(out, "Where a model misses its aim, and why")
 	require.True(t, ok)
 	for _, r := range []string{"8877", "3-400Z"} {
-		assert.Regexp(t, `(?m)^  `+r+` .*(imply a fundamental of|times the plate current)`, missed)
+		testhelp.Matches(t, `(?m)^  `+r+` .*(imply a fundamental of|times the plate current)`, missed)
 	}
 	_, left, ok := strings.Cut(out, "Columns left out and predicted by the others")
 	require.True(t, ok)
 	for _, x := range tube.All() {
 		if x.Family == "" && len(x.Columns) > 1 {
-			assert.Regexp(t, `(?m)^  `+x.Name+` .*left out`, left)
+			testhelp.Matches(t, `(?m)^  `+x.Name+` .*left out`, left)
 		}
 	}
 	parts, err := fitParts()

@@ -7,14 +7,16 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 func TestShortFormsComeBesideTheReport(t *testing.T) {
 	dir := filepath.Join(t.TempDir(), "notebook")
 	code, stdout, stderr := program("", "write", "-o", dir, "--form", "article,bench", "--paper", "Letter")
 	require.Equal(t, 0, code, stderr)
-	assert.Contains(t, stdout, filepath.Join(dir, "article.html"))
-	assert.Contains(t, stdout, filepath.Join(dir, "bench.html"))
+	testhelp.Contains(t, stdout, filepath.Join(dir, "article.html"))
+	testhelp.Contains(t, stdout, filepath.Join(dir, "bench.html"))
 	made := folder(t, dir)
 	for _, name := range []string{"report.html", "report.md", "article.html", "article.md", "bench.html", "bench.md"} {
 		assert.NotEmpty(t, made[name], name)
@@ -26,7 +28,7 @@ func TestShortFormsComeBesideTheReport(t *testing.T) {
 
 	code, stdout, stderr = program("", "write", "-o", dir, "--form", "full")
 	require.Equal(t, 0, code, stderr)
-	assert.NotContains(t, stdout, "article")
+	testhelp.Lacks(t, stdout, "article")
 	made = folder(t, dir)
 	assert.Empty(t, made["article.html"], "a form of an earlier run may not stay beside a newer report")
 	assert.Empty(t, made["bench.md"])
@@ -47,8 +49,8 @@ func TestLengthsOfTheCommandLineComeFirst(t *testing.T) {
 		return line
 	}
 	metric, inch := read(), read("--lengths", "inch")
-	assert.Contains(t, row(metric), "m³/h")
-	assert.Contains(t, row(inch), "CFM")
+	testhelp.Contains(t, row(metric), "m³/h")
+	testhelp.Contains(t, row(inch), "CFM")
 	assert.True(t, strings.Contains(metric["report.md"], assumed), "metric is assumed where nobody says")
 	assert.False(t, strings.Contains(inch["report.md"], assumed), "said on the command line, not assumed")
 	same := read("--lengths", "metric", "--form", "full")
@@ -67,9 +69,9 @@ func TestWriteRefusesUnknownWords(t *testing.T) {
 		code, stdout, stderr := program("", "write", "-o", dir, c[0], c[1])
 		assert.Equal(t, 2, code, c)
 		assert.Empty(t, stdout, c)
-		assert.Contains(t, stderr, "anodebook: write: "+c[2])
-		assert.Contains(t, stderr, "anodebook: hint: ")
-		assert.Contains(t, stderr, c[3])
+		testhelp.Contains(t, stderr, "anodebook: write: "+c[2])
+		testhelp.Contains(t, stderr, "anodebook: hint: ")
+		testhelp.Contains(t, stderr, c[3])
 		assert.NoDirExists(t, dir)
 	}
 }

@@ -9,10 +9,12 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 func TestWriteGivesTheWholeNotebookTwiceAlike(t *testing.T) {
-	for _, path := range specs(t) {
+	for _, path := range testhelp.Sample(specs(t), 3) {
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			t.Parallel()
 			var made [2]map[string]string
@@ -24,7 +26,7 @@ func TestWriteGivesTheWholeNotebookTwiceAlike(t *testing.T) {
 				}
 				code, stdout, stderr := program("", args...)
 				require.Equal(t, 0, code, stderr)
-				assert.Contains(t, stdout, "report.html")
+				testhelp.Contains(t, stdout, "report.html")
 				assert.Empty(t, stderr)
 				made[i] = folder(t, dir)
 			}
@@ -34,9 +36,9 @@ func TestWriteGivesTheWholeNotebookTwiceAlike(t *testing.T) {
 				assert.NotEmpty(t, made[0][name], name)
 			}
 			for name, text := range made[0] {
-				assert.NotContains(t, text, "NaN", name)
-				assert.NotContains(t, text, "%!", name)
-				assert.NotContains(t, text, "<no value>", name)
+				testhelp.Lacks(t, text, "NaN", name)
+				testhelp.Lacks(t, text, "%!", name)
+				testhelp.Lacks(t, text, "<no value>", name)
 			}
 		})
 	}
@@ -48,8 +50,8 @@ func TestWriteNeverOverwritesWhatAPersonMade(t *testing.T) {
 	put(t, mine, "my own notes\n")
 	code, _, stderr := program("", "write", "-o", dir)
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "not overwritten")
-	assert.Contains(t, stderr, "anodebook: hint: ")
+	testhelp.Contains(t, stderr, "not overwritten")
+	testhelp.Contains(t, stderr, "anodebook: hint: ")
 	assert.Equal(t, map[string]string{"report.md": "my own notes\n"}, folder(t, dir), "nothing else may be written either")
 
 	require.NoError(t, os.Remove(mine))
@@ -60,7 +62,7 @@ func TestWriteNeverOverwritesWhatAPersonMade(t *testing.T) {
 	put(t, mine, "edited")
 	code, _, stderr = program("", "write", "-o", dir)
 	assert.Equal(t, 2, code)
-	assert.Contains(t, stderr, "report.md")
+	testhelp.Contains(t, stderr, "report.md")
 }
 
 func TestWriteFailsCleanly(t *testing.T) {
@@ -68,8 +70,8 @@ func TestWriteFailsCleanly(t *testing.T) {
 	code, stdout, stderr := program("[target]\noutput = 5\n", "write", "-", "-o", dir)
 	assert.Equal(t, 2, code)
 	assert.Empty(t, stdout)
-	assert.Contains(t, stderr, "anodebook: standard-input:2:1: target.output: 5 is a bare number")
-	assert.Contains(t, stderr, "anodebook: hint: ")
+	testhelp.Contains(t, stderr, "anodebook: standard-input:2:1: target.output: 5 is a bare number")
+	testhelp.Contains(t, stderr, "anodebook: hint: ")
 	assert.NoDirExists(t, dir)
 
 	file := filepath.Join(t.TempDir(), "file")
@@ -80,7 +82,7 @@ func TestWriteFailsCleanly(t *testing.T) {
 }
 
 func TestResultsHoldTheContract(t *testing.T) {
-	for _, path := range specs(t) {
+	for _, path := range testhelp.Sample(specs(t), 3) {
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			t.Parallel()
 			dir := t.TempDir()
@@ -123,30 +125,30 @@ func TestResultsHoldTheContract(t *testing.T) {
 			require.NotEmpty(t, bands)
 			for _, id := range ids {
 				if !strings.Contains(id, "BAND") {
-					assert.Contains(t, r.Quantities, id)
+					testhelp.Contains(t, r.Quantities, id)
 					continue
 				}
 				for b := range bands {
-					assert.Contains(t, r.Quantities, strings.ReplaceAll(id, "BAND", b))
+					testhelp.Contains(t, r.Quantities, strings.ReplaceAll(id, "BAND", b))
 				}
 			}
 			for id, q := range r.Quantities {
-				assert.Contains(t, []string{"spec", "assumed", "catalogue", "computed"}, q.From, id)
+				testhelp.Contains(t, []string{"spec", "assumed", "catalogue", "computed"}, q.From, id)
 				assert.NotEmpty(t, q.Where, id)
 				assert.NotEmpty(t, q.Name, id)
 				assert.NotEmpty(t, q.Text, id)
 			}
 			seen := map[string]bool{}
 			for _, f := range r.Findings {
-				assert.Contains(t, []string{"exceeds", "caution", "note"}, f.Severity)
+				testhelp.Contains(t, []string{"exceeds", "caution", "note"}, f.Severity)
 				assert.False(t, seen[f.ID], "finding %s twice", f.ID)
 				seen[f.ID] = true
 				for _, q := range f.Quantities {
-					assert.Contains(t, r.Quantities, q, f.ID)
+					testhelp.Contains(t, r.Quantities, q, f.ID)
 				}
 			}
 			for _, x := range r.Ratings {
-				assert.Contains(t, []string{"within", "thin", "exceeds", "to buy", "not stated"}, x.Verdict)
+				testhelp.Contains(t, []string{"within", "thin", "exceeds", "to buy", "not stated"}, x.Verdict)
 				assert.GreaterOrEqual(t, x.Rating, 0.0)
 				assert.GreaterOrEqual(t, x.RequiredFactor, 1.0)
 			}

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"anodebook/compute"
+	"anodebook/internal/testhelp"
 	"anodebook/spec"
 
 	"github.com/stretchr/testify/assert"
@@ -168,12 +169,12 @@ func few(b *Bench) {
 func TestAnyNumberOfWorkers(t *testing.T) {
 	b := lay(t, fourFacts, Tolerances{})
 	few(b)
-	one, err := b.Tolerance(background, 40, 7, nil, Options{Workers: 1})
+	one, err := b.Tolerance(background, testhelp.Trials(6, 40), 7, nil, Options{Workers: 1})
 	require.NoError(t, err)
-	four, err := b.Tolerance(background, 40, 7, nil, Options{Workers: 4})
+	four, err := b.Tolerance(background, testhelp.Trials(6, 40), 7, nil, Options{Workers: 4})
 	require.NoError(t, err)
 	assert.Equal(t, one, four)
-	other, err := b.Tolerance(background, 40, 8, nil, Options{Workers: 4})
+	other, err := b.Tolerance(background, testhelp.Trials(6, 40), 8, nil, Options{Workers: 4})
 	require.NoError(t, err)
 	assert.NotEqual(t, one.Spreads, other.Spreads)
 	c1, err := b.Corners(background, nil, Options{Workers: 1})
@@ -256,7 +257,7 @@ func TestCornersEncloseBuilds(t *testing.T) {
 			b.Variations[k].Tolerance = 0
 		}
 	}
-	r, err := b.Tolerance(background, 100, 5, ids, Options{})
+	r, err := b.Tolerance(background, testhelp.Trials(30, 100), 5, ids, Options{})
 	require.NoError(t, err)
 	for i, s := range r.Spreads {
 		assert.Less(t, s.Least, s.Most, s.ID)

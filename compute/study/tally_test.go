@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"anodebook/compute/ledger"
+	"anodebook/internal/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -136,23 +137,24 @@ func TestMemoryDoesNotGrowWithTheBuilds(t *testing.T) {
 		}}, fakeBuild)
 		return most, r
 	}
+	builds := testhelp.Trials(20_000, 100_000)
 	few, _ := held(1000)
-	many, r := held(100_000)
-	t.Logf("%d kB for a thousand builds, %d kB for a hundred thousand", few>>10, many>>10)
+	many, r := held(builds)
+	t.Logf("%d kB for a thousand builds, %d kB for %d", few>>10, many>>10, builds)
 	assert.Less(t, many, uint64(16<<20), "twelve results of at most 32,768 bins each")
-	assert.Equal(t, 100_000, r.Done)
+	assert.Equal(t, builds, r.Done)
 	require.Len(t, r.Failed, 1)
-	assert.Equal(t, 100, r.Failed[0].Count)
+	assert.Equal(t, builds/1000, r.Failed[0].Count)
 	assert.Contains(t, r.Failed[0].Why, "build 999:")
 	require.Len(t, r.Findings, 40)
 	for _, f := range r.Findings[:30] {
-		assert.Equal(t, 99_900, f.Count)
+		assert.Equal(t, builds-builds/1000, f.Count)
 	}
 	// a normal distribution: 5 and 95 % lie 1.6449 standard deviations off; the
 	// quantile of n builds has a standard deviation of sqrt(p(1-p)/n)/density,
 	// with the density there 0.1031/σ
 	for k, s := range r.Spreads {
-		allow := 4 * math.Sqrt(0.05*0.95/99_900) / 0.1031 * 0.1 * float64(k+1)
+		allow := 4 * math.Sqrt(0.05*0.95/float64(builds-builds/1000)) / 0.1031 * 0.1 * float64(k+1)
 		assert.InDelta(t, float64(k+1)*(1-0.16449), s.Low, allow)
 		assert.InDelta(t, float64(k+1)*(1+0.16449), s.High, allow)
 		assert.InDelta(t, float64(k+1), s.Median, allow)

@@ -12,6 +12,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
+	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
 )
@@ -57,7 +58,7 @@ func TestSameResultsInOtherWords(t *testing.T) {
 		c := Compare(made(t, "old.toml", short4), made(t, "new.toml", text), 0)
 		assert.False(t, c.Different(), what)
 		assert.Empty(t, c.Spec, what)
-		assert.Contains(t, string(c.Markdown(Options{})), "The results are the same.", what)
+		testhelp.Contains(t, string(c.Markdown(Options{})), "The results are the same.", what)
 	}
 }
 
@@ -116,7 +117,7 @@ func TestBothWays(t *testing.T) {
 	assert.Equal(t, len(there.Come), len(back.Gone))
 	assert.Equal(t, len(there.Gone), len(back.Come))
 	assert.Equal(t, there.OnlyNew, back.OnlyOld)
-	assert.Contains(t, fmt.Sprint(there.OnlyNew), "tank.10m")
+	testhelp.Contains(t, fmt.Sprint(there.OnlyNew), "tank.10m")
 	assert.Equal(t, len(there.Parts), len(back.Parts))
 	assert.Equal(t, len(there.Ratings), len(back.Ratings))
 	moves := map[string]float64{}
@@ -159,7 +160,7 @@ func TestThreshold(t *testing.T) {
 	assert.Empty(t, c.Results)
 	assert.Positive(t, c.Below)
 	assert.False(t, c.Different(), "0.4 % of power moves nothing by 5 %")
-	assert.Contains(t, string(c.Markdown(Options{})), "The results are the same within 5\u00a0%.")
+	testhelp.Contains(t, string(c.Markdown(Options{})), "The results are the same within 5\u00a0%.")
 	assert.True(t, Compare(a, b, 0).Different())
 }
 
@@ -206,14 +207,14 @@ func TestStrangersText(t *testing.T) {
 	html, err := c.HTML(Options{})
 	require.NoError(t, err)
 	for _, bad := range []string{"<script>x", "javascript:b\"", "<em>", "<code>c", "<math", "href=\"http"} {
-		assert.NotContains(t, string(html), bad)
+		testhelp.Lacks(t, string(html), bad)
 	}
 	for _, line := range strings.Split(string(c.Markdown(Options{})), "\n") {
 		if strings.HasPrefix(line, "| 3 | notebook.builder") {
 			assert.Equal(t, 5, strings.Count(strings.ReplaceAll(line, `\|`, ""), "|"), line)
 		}
 	}
-	assert.Contains(t, string(c.Markdown(Options{})), "notebook.builder")
+	testhelp.Contains(t, string(c.Markdown(Options{})), "notebook.builder")
 }
 
 // The page of every pair of examples holds together and shows both sides.
@@ -230,8 +231,8 @@ func TestPageOfTheExamples(t *testing.T) {
 		require.NoError(t, err, name)
 		assert.Empty(t, page.Dangling(html), name)
 		assert.Equal(t, 3, strings.Count(string(html), "<svg"), name)
-		assert.NotContains(t, string(html), "NaN", name)
-		assert.NotContains(t, string(html), "%!", name)
+		testhelp.Lacks(t, string(html), "NaN", name)
+		testhelp.Lacks(t, string(html), "%!", name)
 		again, err := Compare(base, read(name), DefaultThreshold).HTML(Options{Limit: 25})
 		require.NoError(t, err)
 		assert.Equal(t, string(html), string(again), "the same bytes each time")

@@ -15,6 +15,8 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgsvg"
+
+	"anodebook/internal/testhelp"
 )
 
 func wellFormed(t *testing.T, s string) {
@@ -52,24 +54,24 @@ func TestRender(t *testing.T) {
 	assert.True(t,
 		strings.HasPrefix(s,
 			`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 480 310" class="chart" role="img" aria-labelledby="`))
-	assert.Contains(t, s, "Crowd &lt;&amp;&gt;</title>")
-	assert.NotContains(t, s, "<?xml")
-	assert.NotContains(t, s, "#000000")
-	assert.Contains(t, s, "stroke:#0065A3;stroke:var(--figure-1,#0065A3)")
-	assert.Contains(t, s, ">Voltage (kV)</text>")
-	assert.Contains(t, s, ">Frequency (MHz)</text>")
-	assert.Contains(t, s, ">1.5</text>")
+	testhelp.Contains(t, s, "Crowd &lt;&amp;&gt;</title>")
+	testhelp.Lacks(t, s, "<?xml")
+	testhelp.Lacks(t, s, "#000000")
+	testhelp.Contains(t, s, "stroke:#0065A3;stroke:var(--figure-1,#0065A3)")
+	testhelp.Contains(t, s, ">Voltage (kV)</text>")
+	testhelp.Contains(t, s, ">Frequency (MHz)</text>")
+	testhelp.Contains(t, s, ">1.5</text>")
 	again, err := crowded().Render()
 	require.NoError(t, err)
 	assert.Equal(t, s, again)
 	file := Standalone(s)
 	wellFormed(t, file)
-	assert.Contains(t, file, `width="480" height="310"`)
+	testhelp.Contains(t, file, `width="480" height="310"`)
 	assert.Less(t, strings.Index(file, "</desc>"), strings.Index(file, "<rect"))
 	off := Standalone(`<svg viewBox="-8 6 1360 706"><desc>d</desc><path/></svg>`)
 	wellFormed(t, off)
-	assert.Contains(t, off, `width="1360" height="706"`)
-	assert.Contains(t, off, `</desc><rect x="-8" y="6" width="100%" height="100%" fill="#fff"/><path/>`)
+	testhelp.Contains(t, off, `width="1360" height="706"`)
+	testhelp.Contains(t, off, `</desc><rect x="-8" y="6" width="100%" height="100%" fill="#fff"/><path/>`)
 }
 
 func TestLabelsKeepApart(t *testing.T) {
@@ -147,11 +149,11 @@ func TestOddButRightCharts(t *testing.T) {
 		s, err := c.Render()
 		require.NoError(t, err, name)
 		wellFormed(t, s)
-		assert.NotContains(t, s, "NaN", name)
-		assert.NotContains(t, s, "Inf,", name)
+		testhelp.Lacks(t, s, "NaN", name)
+		testhelp.Lacks(t, s, "Inf,", name)
 		if name == "temperatures" {
-			assert.Contains(t, s, ">Inlet (°C)</text>")
-			assert.Contains(t, s, ">45</text>")
+			testhelp.Contains(t, s, ">Inlet (°C)</text>")
+			testhelp.Contains(t, s, ">45</text>")
 		}
 	}
 }
@@ -219,7 +221,7 @@ func sign(t [3]corner) float64 {
 }
 
 func TestStyleSheetKnowsTheColours(t *testing.T) {
-	assert.Regexp(t, regexp.MustCompile(`^--figure-1$`), property["#0065A3"])
+	testhelp.Matches(t, regexp.MustCompile(`^--figure-1$`), property["#0065A3"])
 	assert.Len(t, property, len(palette)+4, "no two roles share a colour")
 }
 
@@ -271,5 +273,5 @@ func TestLinesDiffer(t *testing.T) {
 	c := Chart{Title: "solid", Lines: []Line{{X: []float64{0, 1}, Y: []float64{0, 1}, Style: Second, Solid: true}}}
 	s, err := c.Render()
 	require.NoError(t, err)
-	assert.NotContains(t, s, "stroke-dasharray")
+	testhelp.Lacks(t, s, "stroke-dasharray")
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 
 	"github.com/stretchr/testify/assert"
@@ -31,19 +32,19 @@ func TestSampleIsSelfContained(t *testing.T) {
 	html, err := page.Render(md, a)
 	require.NoError(t, err)
 	s := string(html)
-	assert.NotRegexp(t, regexp.MustCompile(`(?i)<(script|link|iframe|object|embed)[\s>]`), s)
+	testhelp.MatchesNot(t, regexp.MustCompile(`(?i)<(script|link|iframe|object|embed)[\s>]`), s)
 	for _, m := range regexp.MustCompile(`\s(?:src|xlink:href)="([^"]*)"`).FindAllStringSubmatch(s, -1) {
 		assert.True(t, strings.HasPrefix(m[1], "data:image/"), m[1][:min(40, len(m[1]))])
 	}
-	assert.NotContains(t, s, "url(")
-	assert.NotContains(t, s, "@import")
+	testhelp.Lacks(t, s, "url(")
+	testhelp.Lacks(t, s, "@import")
 	assert.Empty(t, page.Dangling(html))
 	again, err := page.Render(md, a)
 	require.NoError(t, err)
 	assert.Equal(t, html, again)
 	for _, part := range []string{`<html lang="en">`, "<header", "<nav", "<main", "<footer", `class="skip"`,
 		"<title>Two tubes for a harbour shack</title>"} {
-		assert.Contains(t, s, part)
+		testhelp.Contains(t, s, part)
 	}
 	assert.Equal(t, 1, strings.Count(s, "<h1"))
 	// what the page puts together itself must nest: main is read as XML
@@ -67,7 +68,7 @@ func TestMath(t *testing.T) {
 		"x = y": {MathML: "<mrow><mi>x</mi><mo>=</mo><mi>y</mi></mrow>", Anchor: "one two"},
 	}}
 	s := body(t, "In $a_b$ and `$a_b$`, \\$a_b\\$, 5 $ and 6 $ more.\n\n$$x = y$$\n\n$$\nx = y\n$$\n", a)
-	assert.Contains(t, s,
+	testhelp.Contains(t, s,
 		`In <math display="inline"><semantics><mrow><mi>ab</mi></mrow><annotation encoding="application/x-tex">a_b</annotation></semantics></math> and <code>$a_b$</code>, $a_b$, 5 $ and 6 $ more.`)
 	assert.Equal(t, 1, strings.Count(s, `<div class="formula" id="one"><span id="two"></span><math display="block">`))
 	assert.Equal(t, 2, strings.Count(s, `<div class="formula"`), "the second display has no id again")
@@ -102,11 +103,11 @@ func TestNothingRuns(t *testing.T) {
 		"<b onclick=x>raw</b>\n\n<div onclick=x>block</div>\n\n[a](javascript:x) [b](JaVaScRiPt:x) [c](data:text/html,x) "+
 			"[d](data:image/png;base64,x) [e](vbscript:x) [f](&#106;avascript:x) <javascript:x>\n\n![g](javascript:x) "+
 			"![h](https://example.org/x.png)\n", page.Assets{})
-	assert.NotContains(t, s, "onclick")
-	assert.NotContains(t, s, "<b")
+	testhelp.Lacks(t, s, "onclick")
+	testhelp.Lacks(t, s, "<b")
 	assert.Equal(t, 1, strings.Count(s, "href="))
-	assert.Contains(t, s, `<a href="https://example.org/x.png" rel="noreferrer">h</a>`)
-	assert.NotContains(t, s, "<img")
+	testhelp.Contains(t, s, `<a href="https://example.org/x.png" rel="noreferrer">h</a>`)
+	testhelp.Lacks(t, s, "<img")
 }
 
 func TestSlugs(t *testing.T) {
@@ -123,8 +124,8 @@ func TestSlugs(t *testing.T) {
 		"an escaped ampersand begins no entity")
 	html, err := page.Render([]byte("[to](#größe-ω)\n\n## Größe Ω\n"), page.Assets{})
 	require.NoError(t, err)
-	assert.Contains(t, string(html), `<h2 id="größe-ω">`)
-	assert.Contains(t, string(html), `<a href="#größe-ω">to</a>`)
+	testhelp.Contains(t, string(html), `<h2 id="größe-ω">`)
+	testhelp.Contains(t, string(html), `<a href="#größe-ω">to</a>`)
 	assert.Empty(t, page.Dangling(html))
 	html, err = page.Render([]byte("[to](#nowhere)\n"), page.Assets{})
 	require.NoError(t, err)
@@ -137,31 +138,31 @@ func TestDerivationsFold(t *testing.T) {
 			"b\n\nfour[^1]\n\n[^1]: foot\n", page.Assets{})
 	assert.Equal(t, 3, strings.Count(s, "<details"))
 	flat := strings.ReplaceAll(s, "\n", "")
-	assert.Contains(t, flat,
+	testhelp.Contains(t, flat,
 		`<details class="derivation"><summary>Derivation: a</summary><div class="steps" id="derivation-a"><p>one</p>`+
 			`<details class="derivation"><summary>Derivation inside</summary><div class="steps" id="derivation-inside"><p>two</p></div></details>`+
 			`<h5 id="words">Words</h5><p>three</p></div></details><h4 id="after">After</h4>`)
-	assert.Contains(t, flat, `</div></details><div class="footnotes"`, "footnotes are not part of the last derivation")
-	assert.NotContains(t, body(t, "## Derivation\n\nx\n", page.Assets{}), "<details")
+	testhelp.Contains(t, flat, `</div></details><div class="footnotes"`, "footnotes are not part of the last derivation")
+	testhelp.Lacks(t, body(t, "## Derivation\n\nx\n", page.Assets{}), "<details")
 }
 
 func TestWarnings(t *testing.T) {
 	s := body(t,
 		"> **Danger:** It kills.\n>\n> Twice.\n\n> **Caution: hot.** x\n\n> **Note:** y\n\n> **Warning:** z\n\n> *Danger:* z\n",
 		page.Assets{})
-	assert.Contains(t, s,
+	testhelp.Contains(t, s,
 		"<div class=\"warning danger\" role=\"note\" aria-label=\"Danger\">\n<p><strong>Danger:</strong> It "+
 			"kills.</p>\n<p>Twice.</p>\n</div>")
-	assert.Contains(t, s, `<div class="warning caution" role="note" aria-label="Caution">`)
-	assert.Contains(t, s, `<div class="warning note" role="note" aria-label="Note">`)
+	testhelp.Contains(t, s, `<div class="warning caution" role="note" aria-label="Caution">`)
+	testhelp.Contains(t, s, `<div class="warning note" role="note" aria-label="Note">`)
 	assert.Equal(t, 2, strings.Count(s, "<blockquote>"))
 }
 
 func TestTables(t *testing.T) {
 	s := body(t, "## Su<pply\n\n| a | b | |\n|:--|--:|:-:|\n| 1 | 2 | 3 |\n", page.Assets{})
-	assert.Contains(t, s, `<div class="table" role="region" tabindex="0" aria-label="Table 1: Su&lt;pply"><table>`)
-	assert.Contains(t, s, "<th scope=\"col\">a</th>\n<th scope=\"col\" class=\"right\">b</th>\n<td class=\"center\"></td>")
-	assert.Contains(t, s, "<td>1</td>\n<td class=\"right\">2</td>\n<td class=\"center\">3</td>")
+	testhelp.Contains(t, s, `<div class="table" role="region" tabindex="0" aria-label="Table 1: Su&lt;pply"><table>`)
+	testhelp.Contains(t, s, "<th scope=\"col\">a</th>\n<th scope=\"col\" class=\"right\">b</th>\n<td class=\"center\"></td>")
+	testhelp.Contains(t, s, "<td>1</td>\n<td class=\"right\">2</td>\n<td class=\"center\">3</td>")
 }
 
 func TestFigures(t *testing.T) {
@@ -169,16 +170,17 @@ func TestFigures(t *testing.T) {
 		Images: map[string]page.Image{"p.jpg": {Type: "image/jpeg", Bytes: []byte("abc")}}}
 	s := body(t, "![A *fine* <b>cycle](figures/cycle.svg)\n\nSee [it](figures/cycle.svg).\n\n![Front](p.jpg \"a \\\"grey\\\" box\")\n",
 		a)
-	assert.Contains(t, s, "<figure id=\"figure-cycle\"><div class=\"drawing\"><svg><path/></svg></div>\n<figcaption>A <em>fine</em> ")
-	assert.Contains(t, s, `See <a href="#figure-cycle">it</a>.`)
-	assert.Contains(t, s, `<img src="data:image/jpeg;base64,YWJj" alt="a &#34;grey&#34; box">`)
+	testhelp.Contains(t, s, "<figure id=\"figure-cycle\"><div class=\"drawing\"><svg><path/></svg></div>\n<figcaption>A <em>fine</em> ")
+	testhelp.Contains(t, s, `See <a href="#figure-cycle">it</a>.`)
+	testhelp.Contains(t, s, `<img src="data:image/jpeg;base64,YWJj" alt="a &#34;grey&#34; box">`)
 }
 
 func TestNumbersLinkToTheirStep(t *testing.T) {
 	a := page.Assets{Math: map[string]page.Formula{"x": {MathML: "<mi>x</mi>", Anchor: "step-a.b"}},
 		Anchors: map[string]string{"a.b": "step-a.b"}}
 	s := body(t, "[1 V](#derivation \"a.b\") [2 V](#h \"c.d\")\n\n$$x$$\n\n## h\n", a)
-	assert.Contains(t, s, `<a class="quantity" href="#step-a.b" title="a.b">1 V</a> <a class="quantity" href="#h" title="c.d">2 V</a>`)
+	testhelp.Contains(t, s,
+		`<a class="quantity" href="#step-a.b" title="a.b">1 V</a> <a class="quantity" href="#h" title="c.d">2 V</a>`)
 }
 
 func TestContentsAndHead(t *testing.T) {
@@ -186,16 +188,16 @@ func TestContentsAndHead(t *testing.T) {
 		page.Assets{Title: `T "x" </style>`, Language: "en-GB"})
 	require.NoError(t, err)
 	s := string(html)
-	assert.Contains(t, s, `<html lang="en-GB">`)
-	assert.Contains(t, strings.ReplaceAll(s, "\n", ""),
+	testhelp.Contains(t, s, `<html lang="en-GB">`)
+	testhelp.Contains(t, strings.ReplaceAll(s, "\n", ""),
 		`<ol><li><a href="#a--b">A &amp; b</a><ol><li><a href="#c">c</a></li></ol></li><li><a href="#e">e</a></li></ol>`)
-	assert.Contains(t, s, `<p class="story"><span>story</span></p>`)
+	testhelp.Contains(t, s, `<p class="story"><span>story</span></p>`)
 	assert.Equal(t, 2, strings.Count(s, "</style>"))
-	assert.Contains(t, s, "<title>T &#34;x&#34; &lt;/style&gt;</title>")
+	testhelp.Contains(t, s, "<title>T &#34;x&#34; &lt;/style&gt;</title>")
 	none, err := page.Render([]byte("plain\n"), page.Assets{Title: "T"})
 	require.NoError(t, err)
-	assert.Contains(t, string(none), "<h1>T</h1>")
-	assert.NotContains(t, string(none), "<nav")
+	testhelp.Contains(t, string(none), "<h1>T</h1>")
+	testhelp.Lacks(t, string(none), "<nav")
 }
 
 func BenchmarkRender(b *testing.B) {

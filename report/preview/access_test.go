@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 func TestOnlyThisComputerIsAnswered(t *testing.T) {
@@ -42,7 +44,7 @@ func TestOnlyThisComputerIsAnswered(t *testing.T) {
 			}
 			assert.Equal(t, want, r.StatusCode, "%s%s", host, path)
 			if want != 200 {
-				assert.NotContains(t, string(b), "one")
+				testhelp.Lacks(t, string(b), "one")
 			}
 		}
 	}
@@ -99,8 +101,8 @@ func TestNoWayToOtherFiles(t *testing.T) {
 			"folder.toml", "folder.toml/", "x.toml/../../secret.toml", url.PathEscape(filepath.Join(dir,
 				"secret.toml")), "static/preview.js", "X.TOML", "x.toml%00"} {
 			code, body, _ := get(t, at+start+name)
-			assert.Contains(t, []int{400, 404}, code, start+name)
-			assert.NotContains(t, body, "secret\n", start+name)
+			testhelp.Contains(t, []int{400, 404}, code, start+name)
+			testhelp.Lacks(t, body, "secret\n", start+name)
 			assert.NotEqual(t, "secret", body)
 		}
 	}
@@ -116,16 +118,16 @@ func TestReportAndPolicies(t *testing.T) {
 	assert.Equal(t, 200, code)
 	policy := h.Get("Content-Security-Policy")
 	assert.True(t, strings.HasPrefix(policy, "default-src 'none'; script-src 'self';"), policy)
-	assert.NotContains(t, policy, "unsafe")
-	assert.NotContains(t, body, "<of>")
-	assert.Contains(t, body, "Title one &amp; two")
-	assert.Contains(t, body, `src="/report/`+strings.ReplaceAll(name, "&", "&amp;"))
+	testhelp.Lacks(t, policy, "unsafe")
+	testhelp.Lacks(t, body, "<of>")
+	testhelp.Contains(t, body, "Title one &amp; two")
+	testhelp.Contains(t, body, `src="/report/`+strings.ReplaceAll(name, "&", "&amp;"))
 	code, body, h = get(t, at+"/report/"+name)
 	assert.Equal(t, 200, code)
 	assert.Equal(t, "<!DOCTYPE html><p>one &amp; two", body)
-	assert.Contains(t, h.Get("Content-Security-Policy"), "default-src 'none'")
-	assert.Contains(t, h.Get("Content-Security-Policy"), "sandbox allow-same-origin")
-	assert.NotContains(t, h.Get("Content-Security-Policy"), "script")
+	testhelp.Contains(t, h.Get("Content-Security-Policy"), "default-src 'none'")
+	testhelp.Contains(t, h.Get("Content-Security-Policy"), "sandbox allow-same-origin")
+	testhelp.Lacks(t, h.Get("Content-Security-Policy"), "script")
 	assert.Equal(t, "no-store", h.Get("Cache-Control"))
 	assert.Equal(t, "nosniff", h.Get("X-Content-Type-Options"))
 }

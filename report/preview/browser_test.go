@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute"
+	"anodebook/internal/testhelp"
 	"anodebook/report"
 	"anodebook/report/browser"
 	"anodebook/spec"
@@ -103,9 +104,9 @@ func TestPreviewInBrowser(t *testing.T) {
 	put(t, path, fmt.Sprintf(club, " <b>III</b>", "1000"))
 	eventually(t, b, `!document.querySelector("#box").hidden`)
 	text := browser.Eval[string](b, `document.querySelector("#box").textContent`)
-	assert.Contains(t, text, "club.toml:4:1: target.output:")
-	assert.Contains(t, text, "a <hint> & more")
-	assert.Contains(t, text, "Below is the last good report")
+	testhelp.Contains(t, text, "club.toml:4:1: target.output:")
+	testhelp.Contains(t, text, "a <hint> & more")
+	testhelp.Contains(t, text, "Below is the last good report")
 	assert.True(t, browser.Eval[bool](b, shown("Club amplifier II")))
 	assert.InDelta(t, 7000, browser.Eval[float64](b, inside+`.scrollY`), 1)
 	assert.Empty(t, b.Overflow())

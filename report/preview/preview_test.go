@@ -13,6 +13,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 func TestSavedSpecIsShownAnew(t *testing.T) {
@@ -22,7 +24,7 @@ func TestSavedSpecIsShownAnew(t *testing.T) {
 	second := l.until(titled("two"))
 	assert.NotEqual(t, first.Good, second.Good)
 	_, body, _ := get(t, at+"/report/x.toml")
-	assert.Contains(t, body, "two")
+	testhelp.Contains(t, body, "two")
 
 	// an editor that writes beside and renames over
 	put(t, spec+"~", "six")
@@ -45,11 +47,11 @@ func TestProblemsStandAboveTheLastGoodReport(t *testing.T) {
 		assert.Equal(t, good.Good, p.Good)
 		assert.Equal(t, "Title one", p.Title)
 		_, body, _ := get(t, at+"/report/x.toml")
-		assert.Contains(t, body, "one", "the last good report stays")
+		testhelp.Contains(t, body, "one", "the last good report stays")
 		_, body, _ = get(t, at+"/")
-		assert.Contains(t, body, "Below is the last good report")
-		assert.NotContains(t, body, "<script>alert")
-		assert.NotContains(t, body, "<b>bad")
+		testhelp.Contains(t, body, "Below is the last good report")
+		testhelp.Lacks(t, body, "<script>alert")
+		testhelp.Lacks(t, body, "<b>bad")
 		put(t, spec, "one")
 		assert.Equal(t, good.Good, l.until(titled("one")).Good)
 	}
@@ -57,8 +59,8 @@ func TestProblemsStandAboveTheLastGoodReport(t *testing.T) {
 	p := l.until(troubled)
 	assert.Equal(t, []Problem{{"x.toml:2:1: <b>bad</b>", "write <i>good</i>"}}, p.Problems)
 	_, body, _ := get(t, at+"/")
-	assert.Contains(t, body, "x.toml:2:1: &lt;b&gt;bad&lt;/b&gt;")
-	assert.Contains(t, body, "write &lt;i&gt;good&lt;/i&gt;")
+	testhelp.Contains(t, body, "x.toml:2:1: &lt;b&gt;bad&lt;/b&gt;")
+	testhelp.Contains(t, body, "write &lt;i&gt;good&lt;/i&gt;")
 	require.NoError(t, os.Remove(spec))
 	l.until(func(p page) bool { return troubled(p) && strings.Contains(p.Problems[0].What, "no such file") })
 	put(t, spec, "back")
@@ -73,9 +75,9 @@ func TestSpecThatWasNeverGood(t *testing.T) {
 	assert.Empty(t, p.Good)
 	code, body, _ := get(t, at+"/report/x.toml")
 	assert.Equal(t, 200, code)
-	assert.Contains(t, body, "no good report of x.toml yet")
+	testhelp.Contains(t, body, "no good report of x.toml yet")
 	_, body, _ = get(t, at+"/")
-	assert.NotContains(t, body, "last good report.", "there is none to speak of")
+	testhelp.Lacks(t, body, "last good report.", "there is none to speak of")
 	put(t, spec, "one")
 	l.until(titled("one"))
 }
@@ -97,7 +99,7 @@ func TestFolderHasAnIndex(t *testing.T) {
 	require.NoError(t, os.Mkdir(dir, 0o755))
 	at := serving(t, dir)
 	_, body, _ := get(t, at+"/")
-	assert.Contains(t, body, "No file in this folder ends in .toml")
+	testhelp.Contains(t, body, "No file in this folder ends in .toml")
 	put(t, filepath.Join(dir, "b.toml"), "bad")
 	put(t, filepath.Join(dir, "a <1>.toml"), "one")
 	put(t, filepath.Join(dir, "readme.txt"), "no spec")
@@ -119,14 +121,14 @@ func TestFolderHasAnIndex(t *testing.T) {
 	body = until(func(b string) bool {
 		return strings.Contains(b, "Title one") && strings.Contains(b, "cannot be used: 1 problem<")
 	})
-	assert.Contains(t, body, "Specs in my specs")
-	assert.Contains(t, body, `href="/spec/a%20%3C1%3E.toml">a &lt;1&gt;.toml</a>`)
-	assert.Contains(t, body, "0 exceeds, 1 caution, 2 note")
-	assert.NotContains(t, body, "readme")
+	testhelp.Contains(t, body, "Specs in my specs")
+	testhelp.Contains(t, body, `href="/spec/a%20%3C1%3E.toml">a &lt;1&gt;.toml</a>`)
+	testhelp.Contains(t, body, "0 exceeds, 1 caution, 2 note")
+	testhelp.Lacks(t, body, "readme")
 	assert.Less(t, strings.Index(body, "a &lt;1"), strings.Index(body, "b.toml"), "by name")
 	code, frame, _ := get(t, at+"/spec/a%20%3C1%3E.toml")
 	assert.Equal(t, 200, code)
-	assert.Contains(t, frame, "Title one")
+	testhelp.Contains(t, frame, "Title one")
 	put(t, filepath.Join(dir, "b.toml"), "mended")
 	until(func(b string) bool { return strings.Contains(b, "Title mended") })
 	gone := listen(t, at+"/events/b.toml")

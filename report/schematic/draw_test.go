@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // TestSheetsAreFitForInlineUse checks the SVG as a page would use it.
@@ -51,15 +53,15 @@ func TestSheetsAreFitForInlineUse(t *testing.T) {
 		}
 		assert.Equal(t, "img", attributes["role"])
 		assert.NotEmpty(t, attributes["viewBox"])
-		assert.NotContains(t, attributes, "width")
-		assert.NotContains(t, attributes, "height")
+		testhelp.Lacks(t, attributes, "width")
+		testhelp.Lacks(t, attributes, "height")
 		for _, id := range strings.Fields(attributes["aria-labelledby"]) {
 			assert.True(t, ids[id], "aria-labelledby names %s, which is not there", id)
 		}
 		for _, colour := range regexp.MustCompile(`(?:stroke|fill)="([^"]*)"`).FindAllStringSubmatch(s.SVG, -1) {
-			assert.Contains(t, []string{"currentColor", "none"}, colour[1])
+			testhelp.Contains(t, []string{"currentColor", "none"}, colour[1])
 		}
-		assert.NotContains(t, s.SVG, "NaN")
+		testhelp.Lacks(t, s.SVG, "NaN")
 	}
 }
 
@@ -68,7 +70,7 @@ func TestEveryPartIsALink(t *testing.T) {
 	require.NoError(t, err)
 	both := sheets[0].SVG + sheets[1].SVG + sheets[2].SVG
 	for _, designator := range []string{"V1", "V2", "C1", "L1", "K1", "J1", "D1", "T1", "T2", "M1", "F2", "P1", "S1"} {
-		assert.Contains(t, both, `<a href="#part-`+designator+`">`)
+		testhelp.Contains(t, both, `<a href="#part-`+designator+`">`)
 	}
 	assert.Equal(t, 2, strings.Count(sheets[1].SVG, "6 more</text>"), "six of eight capacitors and their resistors are not drawn")
 }
@@ -89,7 +91,7 @@ func TestAbsentPartsAreNotDrawn(t *testing.T) {
 	a.PlateFeed.Glitch = nil
 	sheets, err := Draw(a)
 	require.NoError(t, err)
-	assert.NotContains(t, sheets[0].SVG, "#part-"+glitch+`"`)
+	testhelp.Lacks(t, sheets[0].SVG, "#part-"+glitch+`"`)
 }
 
 func TestCircuitsThatDoNotFitAreRefused(t *testing.T) {

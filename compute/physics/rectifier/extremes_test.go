@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"anodebook/internal/testhelp"
 )
 
 // Supplies up to the bounds of the spec's keys and beyond what they can give:
@@ -18,7 +20,7 @@ func TestExtremesAreDecided(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 8))
 	between := func(a, b float64) float64 { return a * math.Pow(b/a, random.Float64()) }
 	overloads := 0
-	for k := range 1000 {
+	for k := range testhelp.Trials(200, 1000) {
 		kind := Kinds[k%len(Kinds)]
 		s := Supply{Circuit: kind.Circuit, SecondaryVoltage: between(100, 8000), MainsFrequency: 50 + 10*float64(k/3%2),
 			Capacitance: between(1e-6, 2e-3)}
@@ -66,7 +68,7 @@ func TestExtremesAreDecided(t *testing.T) {
 		}
 		assert.True(t, fell, name)
 	}
-	assert.Greater(t, overloads, 80)
+	assert.Greater(t, overloads, testhelp.Trials(16, 80))
 	t.Logf("%d overloads", overloads)
 }
 

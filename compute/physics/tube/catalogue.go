@@ -14,7 +14,7 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-//go:generate go run ./cmd/fitmodels
+//go:generate go run ./cmd/fitmodels $TUBE
 
 //go:embed catalogue/*.toml
 var files embed.FS

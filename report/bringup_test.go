@@ -9,7 +9,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/physics/tube"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

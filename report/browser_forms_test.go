@@ -11,8 +11,8 @@ import (
 	"strings"
 	"testing"
 
-	"anodebook/internal/testhelp"
 	"anodebook/report/browser"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -6,8 +6,8 @@ import (
 	"testing"
 
 	"anodebook/compute/ledger"
-	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

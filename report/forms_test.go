@@ -7,10 +7,10 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/report/setting"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -10,9 +10,9 @@ import (
 	"unicode/utf8"
 
 	"anodebook/compute"
-	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/require"
 )

@@ -11,7 +11,7 @@ import (
 	"github.com/yuin/goldmark"
 	"github.com/yuin/goldmark/extension"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 var (

@@ -10,8 +10,8 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/format/touchstone"
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 // TestNetworkFilesTellTheDesign reads back what is written: renormalised to

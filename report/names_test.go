@@ -15,8 +15,8 @@ import (
 
 	"anodebook/compute/ids"
 	"anodebook/compute/physics/tuning"
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 	"anodebook/templates"
 )
 

@@ -12,7 +12,7 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // The verdict counts what is to buy and what is not stated apart, and says

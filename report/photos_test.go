@@ -12,9 +12,9 @@ import (
 	"testing"
 
 	"anodebook/compute"
-	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -7,8 +7,8 @@ import (
 	"testing"
 
 	"anodebook/compute"
-	"anodebook/internal/testhelp"
 	"anodebook/report/setting"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -11,8 +11,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/physics/rectifier"
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 const anyRectifier = `

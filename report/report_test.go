@@ -13,9 +13,9 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/ledger/texcheck"
-	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 	"anodebook/templates"
 )
 

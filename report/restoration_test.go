@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // section returns what stands under a second-level heading of a report.

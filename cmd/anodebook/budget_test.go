@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // A run of write stays below 150 MB, the largest example included.

@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/physics/tube"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")

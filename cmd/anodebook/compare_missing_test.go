@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // TestCompareSaysWhatIsMissing goes through what can be missing behind

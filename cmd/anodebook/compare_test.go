@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // init lets the test program stand in for the real one, where git or a shell

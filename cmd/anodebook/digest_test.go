@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 func TestDigestOfEveryExample(t *testing.T) {

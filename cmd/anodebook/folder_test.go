@@ -17,7 +17,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // TestLinksInTheFolder tries links among the files of a notebook: nothing is

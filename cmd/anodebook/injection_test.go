@@ -14,8 +14,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 // textKeys lists every key of the format that takes free text, by reflection;

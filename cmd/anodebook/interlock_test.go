@@ -6,7 +6,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // TestNoInterlock: a cover switch that is not fitted is not bought, drawn or

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -19,8 +19,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 	"anodebook/templates"
 )
 

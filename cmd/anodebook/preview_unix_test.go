@@ -15,8 +15,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"anodebook/internal/testhelp"
 	"anodebook/report/preview"
+	"anodebook/spec/testhelp"
 )
 
 // TestCtrlCEndsThePreview sends the signal that a terminal sends.

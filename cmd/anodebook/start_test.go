@@ -17,8 +17,8 @@ import (
 	"anodebook/compute"
 	"anodebook/compute/ledger"
 	"anodebook/compute/physics/tube"
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 // begun runs start and reads what comes out.

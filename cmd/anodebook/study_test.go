@@ -11,9 +11,9 @@ import (
 	"testing"
 
 	"anodebook/compute"
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
 	"anodebook/spec/quantity"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

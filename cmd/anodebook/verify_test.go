@@ -11,7 +11,7 @@ import (
 	"anodebook/compute/ledger"
 	"anodebook/compute/physics/tube"
 	"anodebook/compute/reference"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 func verify(t *testing.T, args ...string) (code int, out string) {

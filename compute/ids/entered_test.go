@@ -1,7 +1,6 @@
 package ids_test
 
 import (
-	"flag"
 	"fmt"
 	"go/ast"
 	"go/token"
@@ -20,9 +19,8 @@ import (
 	"anodebook/compute/ids"
 	"anodebook/spec"
 	"anodebook/spec/spectest"
+	"anodebook/spec/testhelp"
 )
-
-var long = flag.Bool("long", false, "some thousand random specs instead of a hundred")
 
 // run computes a spec; nil where it is no spec or nothing can be built of it.
 func run(t *testing.T, name, text string) *compute.Design {
@@ -153,13 +151,7 @@ func TestStagesEnterWhatIsDeclared(t *testing.T) {
 			bases = append(bases, string(text))
 		}
 	}
-	n := 100
-	if *long {
-		n = 3000
-	}
-	if testing.Short() {
-		n = 20
-	}
+	n := testhelp.Trials(40, 3000)
 	r := rand.New(rand.NewPCG(12, 2))
 	made := 0
 	for range n {

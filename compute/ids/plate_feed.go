@@ -82,6 +82,7 @@ var plateFeed = []Quantity{
 	{"plate_feed.fuse_multiple", "", "there is a high-voltage fuse"},
 	{"plate_feed.fuse_follow_multiple", "", "there is a high-voltage fuse"},
 	{"plate_feed.fuse_melting_time", "s", "there is a high-voltage fuse"},
+	{"plate_feed.fuse_melting_alone", "s", "the transformer alone hardly melts the high-voltage fuse"},
 	{"plate_feed.glitch_energy", "J", always},
 	{"plate_feed.glitch_heat", "W", "there is a glitch resistor"},
 	{"plate_feed.glitch_voltage", "V", "there is a glitch resistor"},

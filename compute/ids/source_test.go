@@ -420,7 +420,7 @@ func TestGoNamesWhatIsDeclared(t *testing.T) {
 	n := newNames()
 	all := 0
 	for dir, r := range readPackages(t) {
-		if dir == "compute/ids" {
+		if dir == "compute/ids" || dir == "spec/testhelp" { // the one declares, the other knows of no quantity
 			continue
 		}
 		problems, checked := n.check(dir, r)
@@ -437,7 +437,7 @@ func TestGoNamesWhatIsDeclared(t *testing.T) {
 func TestEveryFindingIsMade(t *testing.T) {
 	var made []string
 	for dir, r := range readPackages(t) {
-		if dir == "compute/ids" {
+		if dir == "compute/ids" || dir == "spec/testhelp" { // the one declares, the other knows of no quantity
 			continue
 		}
 		for _, f := range r.files {

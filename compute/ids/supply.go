@@ -114,6 +114,8 @@ var supply = []Quantity{
 	{"supply.mains_power", "W", always},
 	{"supply.power_factor", "", always},
 	{"supply.mains_current", "A", always},
+	{"supply.mains_drop", "V", always},
+	{"supply.mains_drop_heat", "W", always},
 	{"supply.other_mains_120v", "V", "the mains is not 120 V"},
 	{"supply.mains_current_on_120v", "A", "the mains is not 120 V"},
 	{"supply.other_mains_230v", "V", "the mains is not 230 V"},
@@ -194,7 +196,7 @@ var supply = []Quantity{
 }
 
 // What the stage supply may find, besides parts beyond their ratings.
-var supplyFindings = []string{
+var supplyFindings = []string{"supply.mains_drop",
 	"supply.breaker_above_cord",
 	"supply.capacitor_life",
 	"supply.choke_least_load",

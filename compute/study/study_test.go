@@ -10,8 +10,8 @@ import (
 	"testing"
 
 	"anodebook/compute"
-	"anodebook/internal/testhelp"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -11,7 +11,7 @@ import (
 	"testing"
 
 	"anodebook/compute/ledger"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -12,9 +12,9 @@ import (
 
 	"anodebook/compute"
 	"anodebook/compute/ledger"
-	"anodebook/internal/testhelp"
 	"anodebook/report/page"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 const short4 = `[target]

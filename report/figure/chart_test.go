@@ -16,7 +16,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgsvg"
 
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 func wellFormed(t *testing.T, s string) {

@@ -14,10 +14,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute"
-	"anodebook/internal/testhelp"
 	"anodebook/report"
 	"anodebook/report/browser"
 	"anodebook/spec"
+	"anodebook/spec/testhelp"
 )
 
 // real makes the report as the program does.

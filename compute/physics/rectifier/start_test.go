@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/physics/rectifier/simulator"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // Start against the simulator: voltage when the contactor closes, heat in the

@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/physics/network"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // What every operator of a grounded-grid amplifier knows (common practice, and

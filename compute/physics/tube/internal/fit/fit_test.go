@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"anodebook/compute/physics/tube"
-	"anodebook/internal/testhelp"
+	"anodebook/spec/testhelp"
 )
 
 // The stored parameters are those of a fresh fit. The parameters themselves

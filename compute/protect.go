@@ -82,10 +82,11 @@ func (d *Design) protect(k *desk.Desk, bands []string) (err error) {
 // nominal one [1]; where the supply then gives none, that on the nominal mains.
 func (d *Design) idleOn(mains float64) float64 {
 	o, p := &d.Operating, d.Supply.Plan
-	at, err := tube.IdleOn(o.Model, o.BiasVoltage.Value, float64(o.N), mains*o.Idle.PlateVoltage, func(current float64) (float64, error) {
-		r, err := p.State(current, mains)
-		return r.Voltage - current*p.Glitch, err
-	})
+	at, err := tube.IdleOn(o.Model, o.BiasVoltage.Value, float64(o.N), mains*o.Idle.PlateVoltage,
+		func(current float64) (float64, error) {
+			r, err := p.State(current, mains)
+			return r.Voltage - current*p.Glitch, err
+		})
 	if err != nil {
 		return o.IdleCurrent.Value
 	}

@@ -155,7 +155,8 @@ func TestOneWindowEverywhere(t *testing.T) {
 		assert.GreaterOrEqual(t, len(seen), 11, name)
 		plate, grid := d.Book.Get("protection.plate_stop"), d.Book.Get("protection.grid_stop")
 		testhelp.Contains(t, seen["plate current, full output"], plate.Text(), name)
-		testhelp.Contains(t, all["bench"], "when the grid meter passes "+grid.Text()+", when the plate meter passes "+plate.Text(), name)
+		testhelp.Contains(t, all["bench"], "when the grid meter passes "+grid.Text()+", when the plate meter passes "+plate.Text(),
+			name)
 		for id, limit := range map[string]float64{"plate": d.Type.Limits.PlateCurrent.Value, "grid": d.Type.Limits.GridCurrent.Value} {
 			stop := d.Book.Get("protection." + id + "_stop").Value
 			assert.LessOrEqual(t, stop, d.Book.Get("protection."+id+"_trip").Value, name)

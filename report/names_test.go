@@ -554,7 +554,8 @@ func TestTemplatesNameWindowsAndSituations(t *testing.T) {
 	for _, s := range c.used["Situation"] {
 		testhelp.Contains(t, []string{tuning.Nominal, tuning.PlateDip, tuning.OutputPeak, tuning.TooLight, tuning.TooHeavy,
 			tuning.OffBelow, tuning.OffAbove, tuning.FarBelow,
-			tuning.FarAbove, tuning.Overdriven1, tuning.Overdriven3, tuning.Reduced, tuning.ReducedTuned, tuning.ReducedThenFull}, s, "situation")
+			tuning.FarAbove, tuning.Overdriven1, tuning.Overdriven3, tuning.Reduced, tuning.ReducedTuned,
+			tuning.ReducedThenFull}, s, "situation")
 	}
 	for _, part := range windows {
 		for _, r := range part {
@@ -594,7 +595,8 @@ func TestNameCheckerSees(t *testing.T) {
 		funcs[k] = f
 	}
 	for src, want := range map[string]string{
-		`{{q "supply.no_load_voltag"}}`:                                                     "supply.no_load_voltag, which no stage declares",
+		`{{q "supply.no_load_voltag"}}`: "supply.no_load_voltag, which no stage " +
+			"declares",
 		`{{if have "supply.step_start_tiem"}}x{{end}}`:                                      "supply.step_start_tiem",
 		`{{table "tubes.plate_current" "bias.standby_curent?"}}`:                            "bias.standby_curent",
 		`{{table "tubes.plate_current?"}}`:                                                  "which every design has",

@@ -72,8 +72,9 @@ func undeclared(d *compute.Design) []string {
 		x, ok := ids.Lookup(q.ID)
 		switch {
 		case !ok:
-			out = append(out, fmt.Sprintf("a stage enters %s, which compute/ids/%s.go does not declare: add {%q, %q, always}, or when it exists",
-				q.ID, q.Stage(), path, q.Unit))
+			out = append(out,
+				fmt.Sprintf("a stage enters %s, which compute/ids/%s.go does not declare: add {%q, %q, always}, or when it exists",
+					q.ID, q.Stage(), path, q.Unit))
 		case x.Unit != q.Unit && !(x.Unit == "turns" && q.Unit == ""):
 			out = append(out, fmt.Sprintf("%s is entered in %q and declared in %q", q.ID, q.Unit, x.Unit))
 		}
@@ -119,7 +120,8 @@ func missing(d *compute.Design) []string {
 			for _, b := range d.Spec.Target.Bands.Values {
 				id := strings.Replace(q.Path, "."+ids.Band+".", "."+b+".", 1)
 				if _, ok := d.Book.Lookup(id); !ok {
-					out = append(out, fmt.Sprintf("%s is declared for every design, and this one does not have it: say when it exists", id))
+					out = append(out, fmt.Sprintf("%s is declared for every design, and this one does not have it: say when it exists",
+						id))
 				}
 			}
 		}

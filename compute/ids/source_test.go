@@ -339,7 +339,8 @@ func (n names) reference(kind, ref, place string, say func(string)) {
 }
 
 // sections are the sections of the report that belong to no stage.
-var sections = []string{"verdict", "glance", "safety", "parts", "margins", "card", "checks", "assumptions", "terms", "symbols", "sources"}
+var sections = []string{"verdict", "glance", "safety", "parts", "margins", "card", "checks", "assumptions", "terms", "symbols",
+	"sources"}
 
 // assumption checks that an assumption is listed under a key that overrides it.
 func (n names) assumption(r *reader, x *ast.CallExpr, in *ast.FuncDecl, say func(token.Pos, string, ...any), checked *int) {

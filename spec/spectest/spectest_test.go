@@ -25,7 +25,8 @@ func TestFlaw(t *testing.T) {
 			assert.True(t, f.may(s), s)
 		}
 	}
-	for _, s := range []string{"8 × 1 MΩ", "11 times the rating", "1.1 times", "-0.5 V", "−0.01 dB", "12345678 Ω", "0.123456789 s", "Information", "tube 8e",
+	for _, s := range []string{"8 × 1 MΩ", "11 times the rating", "1.1 times", "-0.5 V", "−0.01 dB", "12345678 Ω", "0.123456789 s",
+		"Information", "tube 8e",
 		`the spec says "1e-05 A"`, "one — a word", "3-500Z E12"} {
 		assert.Empty(t, Flaw(s), s)
 	}

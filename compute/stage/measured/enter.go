@@ -52,7 +52,8 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 			Quantities: quantities})
 	}
 	if p.Absent {
-		find("absent", ledger.Note, ledger.Say("The file of {p} was not read, so nothing is laid over what is computed.", ledger.Called("p", p.Name)), ledger.Sentence{})
+		find("absent", ledger.Note, ledger.Say("The file of {p} was not read, so nothing is laid over what is computed.",
+			ledger.Called("p", p.Name)), ledger.Sentence{})
 		return
 	}
 	if p.Of == "plate_choke" {
@@ -61,7 +62,9 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	p.checkPassive(find)
 	if !(p.High > p.Low) {
 		low, high := p.data.Span()
-		find("span", ledger.Caution, ledger.Say("{p} was measured from {low} to {high}; {on} lies outside, and nothing is extrapolated.", ledger.Called("p", p.Name), ledger.Of("low", low, "Hz"), ledger.Of("high", high, "Hz"), ledger.OnBand("on", p.Band.Name)),
+		find("span", ledger.Caution,
+			ledger.Say("{p} was measured from {low} to {high}; {on} lies outside, and nothing is extrapolated.", ledger.Called("p", p.Name),
+				ledger.Of("low", low, "Hz"), ledger.Of("high", high, "Hz"), ledger.OnBand("on", p.Band.Name)),
 			ledger.Say("Measure over the band, with room on both sides."))
 		return
 	}
@@ -75,12 +78,15 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 			}
 		}
 	}
-	head := ledger.Say("{p}: over {on} the measured reflection is off the computed one by {deviation} (rms)", ledger.Called("p", p.Name), ledger.OnBand("on", p.Band.Name), ledger.Short("deviation", p.Deviation, 2))
+	head := ledger.Say("{p}: over {on} the measured reflection is off the computed one by {deviation} (rms)",
+		ledger.Called("p", p.Name), ledger.OnBand("on", p.Band.Name), ledger.Short("deviation", p.Deviation, 2))
 	if p.Ports == 2 {
-		head = ledger.Say("{p}: over {on} the measured scattering parameters are off the computed ones by {deviation} (rms)", ledger.Called("p", p.Name), ledger.OnBand("on", p.Band.Name), ledger.Short("deviation", p.Deviation, 2))
+		head = ledger.Say("{p}: over {on} the measured scattering parameters are off the computed ones by {deviation} (rms)",
+			ledger.Called("p", p.Name), ledger.OnBand("on", p.Band.Name), ledger.Short("deviation", p.Deviation, 2))
 	}
 	if p.Deviation <= Uncertainty {
-		find("deviation", ledger.Note, ledger.Say("{head}, no more than an analyser's own uncertainty: built as computed.", ledger.In("head", head)), ledger.Sentence{}, dev.ID)
+		find("deviation", ledger.Note, ledger.Say("{head}, no more than an analyser's own uncertainty: built as computed.",
+			ledger.In("head", head)), ledger.Sentence{}, dev.ID)
 		return
 	}
 	severity := ledger.Note
@@ -99,15 +105,21 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	case 0:
 		best := ledger.Sentence{}
 		if len(p.Causes) > 0 {
-			best = ledger.Say(" (the best, {change}, still leaves {left} of the squared deviation)", ledger.In("change", p.Causes[0].Change()), ledger.In("left", percent(p.Causes[0].Left)))
+			best = ledger.Say(" (the best, {change}, still leaves {left} of the squared deviation)",
+				ledger.In("change", p.Causes[0].Change()), ledger.In("left", percent(p.Causes[0].Left)))
 		}
-		find("deviation", severity, ledger.Say("{head}. No one change of one part explains it{best}.", ledger.In("head", head), ledger.In("best", best)),
-			ledger.Say("Look for more than one cause: settings other than computed, another resistor at the far end, long leads on it, the calibration."), ids...)
+		find("deviation", severity, ledger.Say("{head}. No one change of one part explains it{best}.", ledger.In("head", head),
+			ledger.In("best", best)),
+			ledger.Say("Look for more than one cause: settings other than computed, another resistor at the far end, long leads on "+
+				"it, the calibration."), ids...)
 	case 1:
-		find("deviation", severity, ledger.Say("{head}. One change explains it: {words}; {left} of the squared deviation is left.", ledger.In("head", head), ledger.In("words", words[0]), ledger.In("left", percent(p.Causes[0].Left))), p.advice(p.Causes[0]), ids...)
+		find("deviation", severity, ledger.Say("{head}. One change explains it: {words}; {left} of the squared deviation is left.",
+			ledger.In("head", head), ledger.In("words", words[0]),
+			ledger.In("left", percent(p.Causes[0].Left))), p.advice(p.Causes[0]), ids...)
 	default:
 		find("deviation", severity,
-			ledger.Say("{head}. Each of these by itself explains it, and over this span they cannot be told apart: {words}.", ledger.In("head", head), ledger.Alternatives("words", words...)),
+			ledger.Say("{head}. Each of these by itself explains it, and over this span they cannot be told apart: {words}.",
+				ledger.In("head", head), ledger.Alternatives("words", words...)),
 			ledger.Say("Measure over a wider span, or from the other end."), ids...)
 	}
 }
@@ -121,28 +133,35 @@ func (c Cause) Change() ledger.Sentence {
 	if c.Name == "resonance_shift" {
 		more = map[string]string{"more ": "higher ", "less ": "lower "}[more]
 	}
-	return ledger.Say("{c} {more}{words}", ledger.OfDigits("c", math.Abs(c.Value), c.Unit, 2), ledger.Called("more", more), ledger.Called("words", c.Words))
+	return ledger.Say("{c} {more}{words}", ledger.OfDigits("c", math.Abs(c.Value), c.Unit, 2), ledger.Called("more", more),
+		ledger.Called("words", c.Words))
 }
 
 func (p *Part) advice(c Cause) ledger.Sentence {
 	size := ledger.Say("{c}", ledger.OfDigits("c", math.Abs(c.Value), c.Unit, 2))
 	switch {
 	case c.Name == "plate_capacitance" && c.Value > 0:
-		return ledger.Say("Stray capacitance of plates, choke, coil and wiring to the chassis: set C1 {size} below the computed value, and add {size} to tank.stray_capacitance. On the highest band it may be more than C1 can be opened.", ledger.In("size", size))
+		return ledger.Say("Stray capacitance of plates, choke, coil and wiring to the chassis: set C1 {size} below the computed "+
+			"value, and add {size} to tank.stray_capacitance. On the highest band it may be more than C1 can be opened.",
+			ledger.In("size", size))
 	case c.Name == "plate_capacitance":
-		return ledger.Say("The strays are smaller than assumed, or C1 stood lower: set C1 {size} above the computed value, or take {size} off tank.stray_capacitance.", ledger.In("size", size))
+		return ledger.Say("The strays are smaller than assumed, or C1 stood lower: set C1 {size} above the computed value, or take "+
+			"{size} off tank.stray_capacitance.", ledger.In("size", size))
 	case c.Name == "coil_change" && p.Of == "tank":
-		return ledger.Say("Move the tap, a few per cent of the turns at a time, power off and plug out; shorted turns and metal near the coil lower its inductance.")
+		return ledger.Say("Move the tap, a few per cent of the turns at a time, power off and plug out; shorted turns and metal near " +
+			"the coil lower its inductance.")
 	case c.Name == "coil_change":
 		return ledger.Say("Turn the slug.")
 	case c.Name == "load_capacitance":
 		return ledger.Say("The setting of C2, or its padder, is off by {size}.", ledger.In("size", size))
 	case c.Name == "coil_loss":
-		return ledger.Say("Look for a bad contact of the band switch or a tap, a lossy form, or metal near the coil: what it loses heats it at full output. With less loss than assumed raise the coil's Q in the spec.")
+		return ledger.Say("Look for a bad contact of the band switch or a tap, a lossy form, or metal near the coil: what it loses " +
+			"heats it at full output. With less loss than assumed raise the coil's Q in the spec.")
 	case c.Name == "output_coil_change":
 		return ledger.Say("Move the tap of the output coil, power off and plug out.")
 	case c.Name == "cathode_capacitance":
-		return ledger.Say("Sockets, wiring and filament choke: write it into input.stray_capacitance ({size} apart from what is there now).", ledger.In("size", size))
+		return ledger.Say("Sockets, wiring and filament choke: write it into input.stray_capacitance ({size} apart from what is there "+
+			"now).", ledger.In("size", size))
 	case c.Name == "input_capacitance":
 		return ledger.Say("Measure that capacitor out of circuit, and look for a cable that counts as capacitance.")
 	case c.Name == "choke_change":
@@ -187,7 +206,8 @@ func (p *Part) checkPassive(find finder) {
 	}
 	if worst > passive {
 		find("not_passive", ledger.Caution,
-			ledger.Say("{name}: at {frequency} more power comes back than was sent (reflection {reflection}); no coil and capacitor can do that.",
+			ledger.Say("{name}: at {frequency} more power comes back than was sent (reflection {reflection}); no coil and capacitor "+
+				"can do that.",
 				ledger.Called("name", p.Name), ledger.OfDigits("frequency", at, "Hz", 4), ledger.Short("reflection", worst, 3)),
 			ledger.Say("Calibrate the analyser at the very end of the leads and measure again before drawing conclusions."))
 	}
@@ -219,7 +239,8 @@ func (p *Part) enterSeries(d *desk.Desk, in Input, id, where string, find finder
 			}
 		}
 	}
-	advice := ledger.Say("Take turns off the winding or split it until no series resonance lies within 15 % of a band, and measure again in " +
+	advice := ledger.Say("Take turns off the winding or split it until no series resonance lies within 15 % of a band, and measure " +
+		"again in " +
 		"place, plug pulled and supply discharged, before high voltage is ever applied.")
 	span := []ledger.Bound{ledger.Of("low", low, "Hz"), ledger.Of("high", high, "Hz")}
 	switch {
@@ -229,7 +250,8 @@ func (p *Part) enterSeries(d *desk.Desk, in Input, id, where string, find finder
 				"and burns.", ledger.List("where", inBand...)), advice, ids...)
 	case len(close) > 0:
 		find("series_resonance", ledger.Caution,
-			ledger.Say("The plate choke was measured to be series resonant at {where}, within 15 % of a band.", ledger.List("where", close...)),
+			ledger.Say("The plate choke was measured to be series resonant at {where}, within 15 % of a band.",
+				ledger.List("where", close...)),
 			advice, ids...)
 	case len(all) > 0:
 		find("series_resonance", ledger.Note,
@@ -241,7 +263,8 @@ func (p *Part) enterSeries(d *desk.Desk, in Input, id, where string, find finder
 	}
 	if !covered {
 		find("bands", ledger.Note,
-			ledger.Say("{name} was measured from {low} to {high}, which does not reach 15 % beyond every band: of resonances elsewhere it "+
+			ledger.Say("{name} was measured from {low} to {high}, which does not reach 15 % beyond every band: of resonances "+
+				"elsewhere it "+
 				"says nothing.", append(span, ledger.Called("name", p.Name))...),
 			ledger.Say("Measure from below the lowest to above the highest band."))
 	}

@@ -49,7 +49,8 @@ func Interlocks(g Guard) []Interlock {
 		"cover back on, and the start button pressed again",
 		"it does not discharge the filter bank: plug out, wait, measure, stick, hook, as always"})
 	add(g.MainsFuse, Interlock{"F1", "mains current above its rating for longer than the inrush", "all mains",
-		"the cause found, a new fuse of the same rating", "one live conductor may stay on if only one is fused; the plug alone is proof"})
+		"the cause found, a new fuse of the same rating",
+		"one live conductor may stay on if only one is fused; the plug alone is proof"})
 	if g.StepTime > 0 {
 		up := desk.Show(g.StepThreshold, "V")
 		list = append(list,

@@ -199,7 +199,8 @@ func (t *trips) plate() {
 	if g.Fitted.Denied() {
 		t.res.PlateStop = t.stop("plate", nil, limit, wanted)
 		find(ledger.Caution,
-			ledger.Say("There is no plate-current trip: off resonance the plates burn until a hand is faster, and in a flash-over nothing opens the primary but fuses. The hand must act at {plate_stop}.", ledger.Q("plate_stop", t.res.PlateStop)),
+			ledger.Say("There is no plate-current trip: off resonance the plates burn until a hand is faster, and in a flash-over "+
+				"nothing opens the primary but fuses. The hand must act at {plate_stop}.", ledger.Q("plate_stop", t.res.PlateStop)),
 			ledger.Say("Fit a latching trip across R6 that opens key line and primary near {least}.", ledger.Q("least", least)))
 		return
 	}
@@ -220,22 +221,34 @@ func (t *trips) plate() {
 	switch {
 	case trip.Value <= in.PlateCurrent.Value*(1+1e-9) && limit != nil && limit.Value <= in.PlateCurrent.Value:
 		find(ledger.Caution,
-			ledger.Say("Full output takes {plate_current}, the tubes may carry {limit}: no trip can let the first pass and guard the second. Set to the rating it trips before full output.", ledger.Q("plate_current", in.PlateCurrent), ledger.Q("limit", limit)), ledger.Say("Lower the output."), trip, limit)
+			ledger.Say("Full output takes {plate_current}, the tubes may carry {limit}: no trip can let the first pass and guard the "+
+				"second. Set to the rating it trips before full output.", ledger.Q("plate_current", in.PlateCurrent),
+				ledger.Q("limit", limit)), ledger.Say("Lower the output."), trip, limit)
 	case trip.Value <= in.PlateCurrent.Value*(1+1e-9):
-		find(ledger.Caution, ledger.Say("The plate trip of {trip} is not above the {plate_current} of full output: it trips in ordinary use.", ledger.Q("trip", trip), ledger.Q("plate_current", in.PlateCurrent)), set, trip)
+		find(ledger.Caution,
+			ledger.Say("The plate trip of {trip} is not above the {plate_current} of full output: it trips in ordinary use.",
+				ledger.Q("trip", trip), ledger.Q("plate_current", in.PlateCurrent)), set, trip)
 	case trip.Value <= tuneUp.Value*(1+1e-9) && limit != nil && trip.Value >= limit.Value*(1-1e-9):
 		find(ledger.Caution,
-			ledger.Say("The plate trip of {trip} stands at the rating of the tubes, and a correct tune-up may reach {protection.plate_tune_up}: it may trip on the way.", ledger.Q("trip", trip)), ledger.Say("Lower the output a little; do not raise the trip."), trip, limit)
+			ledger.Say("The plate trip of {trip} stands at the rating of the tubes, and a correct tune-up may reach "+
+				"{protection.plate_tune_up}: it may trip on the way.",
+				ledger.Q("trip", trip)), ledger.Say("Lower the output a little; do not raise the trip."), trip, limit)
 	case trip.Value <= tuneUp.Value*(1+1e-9):
 		find(ledger.Caution,
-			ledger.Say("The plate trip of {trip} is within the {protection.plate_tune_up} that a correct tune-up may reach: it trips for nothing, and gets switched off by somebody who is tired of it.", ledger.Q("trip", trip)), set, trip)
+			ledger.Say("The plate trip of {trip} is within the {protection.plate_tune_up} that a correct tune-up may reach: it trips "+
+				"for nothing, and gets switched off by somebody who is tired of it.", ledger.Q("trip", trip)), set, trip)
 	case trip.Value > wild*(1+1e-9) && limit != nil:
-		find(ledger.Exceeds, ledger.Say("The plate trip of {trip} is above the {limit} that the tubes may carry: it protects nothing.", ledger.Q("trip", trip), ledger.Q("limit", limit)), set, trip, limit)
+		find(ledger.Exceeds, ledger.Say("The plate trip of {trip} is above the {limit} that the tubes may carry: it protects nothing.",
+			ledger.Q("trip", trip), ledger.Q("limit", limit)), set, trip, limit)
 	case trip.Value > wild*(1+1e-9):
-		find(ledger.Exceeds, ledger.Say("The plate trip of {trip} is more than twice the {plate_current} of full output: it protects nothing.", ledger.Q("trip", trip), ledger.Q("plate_current", in.PlateCurrent)), set, trip)
+		find(ledger.Exceeds,
+			ledger.Say("The plate trip of {trip} is more than twice the {plate_current} of full output: it protects nothing.",
+				ledger.Q("trip", trip), ledger.Q("plate_current", in.PlateCurrent)), set, trip)
 	case t.blind && trip.Value <= wanted.Value*(1+1e-9):
 		find(ledger.Note,
-			ledger.Say("The plate trip of {trip} is for flash-overs and shorts: no mistake of the tuning map draws much more than the {protection.plate_tune_up} that a correct tune-up may reach; the worst draws {worst}.", ledger.Q("trip", trip), ledger.Of("worst", worst, "A")), ledger.Say("Watch the output."), trip)
+			ledger.Say("The plate trip of {trip} is for flash-overs and shorts: no mistake of the tuning map draws much more than the "+
+				"{protection.plate_tune_up} that a correct tune-up may reach; the worst draws {worst}.", ledger.Q("trip", trip),
+				ledger.Of("worst", worst, "A")), ledger.Say("Watch the output."), trip)
 	case trip.Value >= worst:
 		find(ledger.Caution, ledger.Say("The plate trip of {trip} sleeps through every detuning down to half the output and through "+
 			"a lost antenna: no more than {worst} flow ({where}).", ledger.Q("trip", trip), ledger.Of("worst", worst, "A"),
@@ -318,17 +331,21 @@ func (t *trips) grid() {
 	set := ledger.Say("Set it near {least}.", ledger.Q("least", least))
 	if g.Fitted.Denied() {
 		t.res.GridStop = t.stop("grid", nil, limit, wanted)
-		severity, text := ledger.Caution, ledger.Say("There is no grid-current trip: nothing but a hand takes the drive off when the load is lost or too light.")
+		severity, text := ledger.Caution, ledger.Say("There is no grid-current trip: nothing but a hand takes the drive off when the "+
+			"load is lost or too light.")
 		if limit != nil {
 			for _, s := range in.Mistakes {
 				if s.Reached && s.Reading.GridCurrent > limit.Value {
 					severity = ledger.Exceeds
-					text = ledger.Say("There is no grid-current trip, and in one mistake ({s}) the grids carry {grid_current} where {limit} are allowed: they melt or buckle before a hand is there.", ledger.Called("s", s.Name), ledger.Of("grid_current", s.Reading.GridCurrent, "A"), ledger.Q("limit", limit))
+					text = ledger.Say("There is no grid-current trip, and in one mistake ({s}) the grids carry {grid_current} where "+
+						"{limit} are allowed: they melt or buckle before a hand is there.", ledger.Called("s", s.Name),
+						ledger.Of("grid_current", s.Reading.GridCurrent, "A"), ledger.Q("limit", limit))
 					break
 				}
 			}
 		}
-		find(severity, text, ledger.Say("Fit a latching trip across R7 that opens the key line near {least}.", ledger.Q("least", least)))
+		find(severity, text, ledger.Say("Fit a latching trip across R7 that opens the key line near {least}.",
+			ledger.Q("least", least)))
 		return
 	}
 	var trip *ledger.Quantity
@@ -351,27 +368,44 @@ func (t *trips) grid() {
 	switch {
 	case trip.Value <= in.GridCurrent.Value*(1+1e-9) && limit != nil && limit.Value <= in.GridCurrent.Value:
 		find(ledger.Caution,
-			ledger.Say("Full output takes {grid_current} of grid current, the grids may carry {limit}: no trip can let the first pass and guard the second.", ledger.Q("grid_current", in.GridCurrent), ledger.Q("limit", limit)), ledger.Say("Lower the drive and the output, or choose another operating point."), append(of, limit)...)
+			ledger.Say("Full output takes {grid_current} of grid current, the grids may carry {limit}: no trip can let the first pass "+
+				"and guard the second.", ledger.Q("grid_current", in.GridCurrent),
+				ledger.Q("limit", limit)), ledger.Say("Lower the drive and the output, or choose another operating point."), append(of,
+				limit)...)
 	case trip.Value <= in.GridCurrent.Value*(1+1e-9):
-		find(ledger.Caution, ledger.Say("The grid trip of {trip} is not above the {grid_current} of full output: it trips in ordinary use.", ledger.Q("trip", trip), ledger.Q("grid_current", in.GridCurrent)), set, of...)
+		find(ledger.Caution,
+			ledger.Say("The grid trip of {trip} is not above the {grid_current} of full output: it trips in ordinary use.",
+				ledger.Q("trip", trip), ledger.Q("grid_current", in.GridCurrent)), set, of...)
 	case trip.Value <= tuneUp.Value*(1+1e-9) && limit != nil && trip.Value >= limit.Value*(1-1e-9):
 		find(ledger.Caution,
-			ledger.Say("The grid trip of {trip} stands at the rating of the grids, and a correct tune-up may reach {protection.grid_tune_up}: it may trip on the way.", ledger.Q("trip", trip)), ledger.Say("Lower the output a little; do not raise the trip."), append(of, tuneUp,
+			ledger.Say("The grid trip of {trip} stands at the rating of the grids, and a correct tune-up may reach "+
+				"{protection.grid_tune_up}: it may trip on the way.",
+				ledger.Q("trip", trip)), ledger.Say("Lower the output a little; do not raise the trip."), append(of, tuneUp,
 				limit)...)
 	case trip.Value <= tuneUp.Value*(1+1e-9):
-		find(ledger.Caution, ledger.Say("The grid trip of {trip} is within the {protection.grid_tune_up} that a correct tune-up may reach: it trips for nothing.", ledger.Q("trip", trip)), set, append(of, tuneUp)...)
+		find(ledger.Caution,
+			ledger.Say("The grid trip of {trip} is within the {protection.grid_tune_up} that a correct tune-up may reach: it trips "+
+				"for nothing.", ledger.Q("trip", trip)), set, append(of, tuneUp)...)
 	case limit != nil && trip.Value > limit.Value*(1+1e-9):
-		find(ledger.Exceeds, ledger.Say("The grid trip of {trip} is above the {limit} that the tubes' grids may carry: it trips too late.", ledger.Q("trip", trip), ledger.Q("limit", limit)), set, append(of, limit)...)
+		find(ledger.Exceeds,
+			ledger.Say("The grid trip of {trip} is above the {limit} that the tubes' grids may carry: it trips too late.",
+				ledger.Q("trip", trip), ledger.Q("limit", limit)), set, append(of, limit)...)
 	case light != nil && trip.Value >= light.Value:
-		find(ledger.Caution, ledger.Say("The grid trip of {trip} sleeps with the load 1.5 times too light, where the grids draw {protection.grid_light}.", ledger.Q("trip", trip)), set, append(of, light)...)
+		find(ledger.Caution,
+			ledger.Say("The grid trip of {trip} sleeps with the load 1.5 times too light, where the grids draw {protection.grid_light}.", ledger.Q("trip", trip)), set, append(of, light)...)
 	default:
 		plate := ledger.Sentence{}
 		if t.res.PlateTrip > 0 {
 			plate = ledger.Say(" and {plate_trip} of plate current", ledger.Of("plate_trip", t.res.PlateTrip, "A"))
 		}
 		find(ledger.Note,
-			ledger.Say("Trip at {trip} of grid current{words}{plate}; full output takes {grid_current} and {plate_current}. A correct tune-up stays below {protection.grid_tune_up} of grid and {protection.plate_tune_up} of plate current.", ledger.Q("trip", trip), ledger.In("words", words), ledger.In("plate", plate), ledger.Q("grid_current", in.GridCurrent), ledger.Q("plate_current", in.PlateCurrent)),
-			ledger.Say("Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand; sense the mean over about as long, or a syllable 1 dB above full drive trips it. After the first good tune-up set both trips anew, in the same proportion to what the meters then show."), of...)
+			ledger.Say("Trip at {trip} of grid current{words}{plate}; full output takes {grid_current} and {plate_current}. A correct "+
+				"tune-up stays below {protection.grid_tune_up} of grid and {protection.plate_tune_up} of plate current.",
+				ledger.Q("trip", trip), ledger.In("words", words), ledger.In("plate", plate), ledger.Q("grid_current", in.GridCurrent),
+				ledger.Q("plate_current", in.PlateCurrent)),
+			ledger.Say("Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand; sense "+
+				"the mean over about as long, or a syllable 1 dB above full drive trips it. After the first good tune-up set both trips "+
+				"anew, in the same proportion to what the meters then show."), of...)
 	}
 }
 

@@ -134,7 +134,8 @@ func TestOwnTrips(t *testing.T) {
 		assert.LessOrEqual(t, r.PlateStop.Value, r.PlateTrip)
 	}
 	// What a lower trip tells is not called a thing that no current tells.
-	for plate, want := range map[string]string{"683 mA": "Current alone cannot tell these", "690 mA": "would fire in these too, and none does: off_resonance_less_capacitance"} {
+	for plate, want := range map[string]string{"683 mA": "Current alone cannot tell these",
+		"690 mA": "would fire in these too, and none does: off_resonance_less_capacitance"} {
 		d, _ := trip(t, "[protection]\nplate_trip = \""+plate+"\"\n", usual)
 		assert.Contains(t, d.Finding("protection.trips").Text, want, plate)
 	}

@@ -168,10 +168,14 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 	if wire != nil && wire.Value < thinnest.Value*(1-1e-9) {
 		if wire.Value < melts.Value*(1-1e-9) {
 			find(ledger.Exceeds,
-				ledger.Say("If blocking capacitor C3 shorts, the wire of RFC2, {wire}, melts before the fault is over: {passes} go through it, and copper of {melts} melts with them. Then the plate supply stands on the antenna.{receiving}", ledger.Q("wire", wire), ledger.Q("passes", s.passes), ledger.Q("melts", melts), ledger.Called("receiving", receiving)), wire)
+				ledger.Say("If blocking capacitor C3 shorts, the wire of RFC2, {wire}, melts before the fault is over: {passes} go "+
+					"through it, and copper of {melts} melts with them. Then the plate supply stands on the antenna.{receiving}",
+					ledger.Q("wire", wire), ledger.Q("passes", s.passes), ledger.Q("melts", melts),
+					ledger.Called("receiving", receiving)), wire)
 		} else {
 			find(ledger.Caution,
-				ledger.Say("If blocking capacitor C3 shorts, the wire of RFC2, {wire}, gets hotter than 200 °C from the {passes} that go through it: its enamel fails.", ledger.Q("wire", wire), ledger.Q("passes", s.passes)), wire)
+				ledger.Say("If blocking capacitor C3 shorts, the wire of RFC2, {wire}, gets hotter than 200 °C from the {passes} that "+
+					"go through it: its enamel fails.", ledger.Q("wire", wire), ledger.Q("passes", s.passes)), wire)
 		}
 		if ohms == nil || ohms.Value <= most.Value*(1+1e-9) {
 			return
@@ -180,7 +184,8 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 	}
 	if ohms == nil {
 		find(ledger.Caution,
-			ledger.Say("Nobody says what resistance the safety choke RFC2 of {l} has, and what wire. If blocking capacitor C3 shorts it carries {fault_peak} until the fault is cleared, and the antenna connector stands at its share of {highest}.{receiving}", ledger.Q("l", l), ledger.Q("fault_peak", in.FaultPeak), ledger.Q("highest", s.highest), ledger.Called("receiving", receiving)))
+			ledger.Say("Nobody says what resistance the safety choke RFC2 of {l} has, and what wire. If blocking capacitor C3 shorts "+
+				"it carries {fault_peak} until the fault is cleared, and the antenna connector stands at its share of {highest}.{receiving}", ledger.Q("l", l), ledger.Q("fault_peak", in.FaultPeak), ledger.Q("highest", s.highest), ledger.Called("receiving", receiving)))
 		return
 	}
 	volts := d.Compute("plate_feed.safety_choke_voltage", "voltage at the antenna connector while the fault lasts, at most",
@@ -196,5 +201,8 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 		return
 	}
 	find(ledger.Note,
-		ledger.Say("If blocking capacitor C3 shorts, RFC2 carries {fault_peak} at the peak, {passes} in all, until the fault is cleared. The antenna connector jumps to {plate_feed.safety_choke_first_voltage}, falls with a time constant of {plate_feed.safety_choke_rise}, and then stands no higher than {plate_feed.safety_choke_voltage}.", ledger.Q("fault_peak", in.FaultPeak), ledger.Q("passes", s.passes)), ohms, volts, rise)
+		ledger.Say("If blocking capacitor C3 shorts, RFC2 carries {fault_peak} at the peak, {passes} in all, until the fault is "+
+			"cleared. The antenna connector jumps to {plate_feed.safety_choke_first_voltage}, falls with a time constant of "+
+			"{plate_feed.safety_choke_rise}, and then stands no higher than {plate_feed.safety_choke_voltage}.",
+			ledger.Q("fault_peak", in.FaultPeak), ledger.Q("passes", s.passes)), ohms, volts, rise)
 }

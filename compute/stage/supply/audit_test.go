@@ -20,7 +20,8 @@ func TestCapacitorsAboveElectrolytics(t *testing.T) {
 		count   int
 		tangent float64
 	}{{11, 0.1}, {5, 0.1}, {4, 0.003}, {1, 0.003}} {
-		d, _ := solve(t, fmt.Sprintf("[supply.capacitors]\ncapacitance = \"40 uF\"\ncount = %d\nvoltage = \"5 kV\"\n", x.count), 0.6, 0.15, 0.4)
+		d, _ := solve(t, fmt.Sprintf("[supply.capacitors]\ncapacitance = \"40 uF\"\ncount = %d\nvoltage = \"5 kV\"\n", x.count), 0.6,
+			0.15, 0.4)
 		f, volts := d.Value("supply.mains_frequency"), d.Value("supply.highest_voltage")/float64(x.count)
 		require.Equal(t, volts > 700, x.tangent < 0.1, "%g V on each", volts)
 		assert.InEpsilon(t, x.tangent/(2*math.Pi*2*f*40e-6), d.Value("supply.capacitor_resistance_each"), 1e-9, x.count)
@@ -94,9 +95,11 @@ func TestFlashOverNamesTheFusesThatAreThere(t *testing.T) {
 func TestShortfallNamesThePartThatIsWritten(t *testing.T) {
 	for _, x := range []struct{ more, key, word string }{
 		{"[supply.transformer]\npower = \"50 VA\"\n", "supply.transformer.power", "volt-amperes"},
-		{"[supply.transformer]\npower = \"100 VA\"\nshort_circuit_voltage = \"30 %\"\n", "supply.transformer.short_circuit_voltage", "shorted"},
+		{"[supply.transformer]\npower = \"100 VA\"\nshort_circuit_voltage = \"30 %\"\n", "supply.transformer.short_circuit_voltage",
+			"shorted"},
 		{"rectifier = \"choke-input\"\n[supply.capacitors]\ncapacitance = \"1 uF\"\n", "supply.capacitors.capacitance", "capacitance"},
-		{"rectifier = \"choke-input-centre-tap\"\n[supply.capacitors]\ncapacitance = \"1 uF\"\n", "supply.capacitors.capacitance", "capacitance"},
+		{"rectifier = \"choke-input-centre-tap\"\n[supply.capacitors]\ncapacitance = \"1 uF\"\n", "supply.capacitors.capacitance",
+			"capacitance"},
 	} {
 		_, err := Prepare(read(t, x.more), 2800, 0.6, 10)
 		var s *Shortfall

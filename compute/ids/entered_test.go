@@ -153,7 +153,7 @@ func TestStagesEnterWhatIsDeclared(t *testing.T) {
 			bases = append(bases, string(text))
 		}
 	}
-	n := testhelp.Trials(40, 3000)
+	n := testhelp.Trials(40, 300)
 	r := rand.New(rand.NewPCG(12, 2))
 	made := 0
 	for range n {

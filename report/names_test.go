@@ -29,7 +29,6 @@ type nameChecker struct {
 	reached  map[string]bool // templates
 	problems []string
 	used     map[string][]string // names by kind: "note", "findings", "figure" …
-	file     string
 	tree     *parse.Tree
 }
 

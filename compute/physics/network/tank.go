@@ -105,7 +105,7 @@ func digits(v float64) string {
 	if v >= 1000 {
 		return fmt.Sprintf("%.0f", v)
 	}
-	return fmt.Sprintf("%s", quantity.Short(v, 3))
+	return quantity.Short(v, 3)
 }
 
 // highestQ bounds the search for a loaded Q that works.

@@ -255,8 +255,7 @@ func (r *Result) device(d *desk.Desk, in Input, current, full, idle *ledger.Quan
 	note = note.Append(r.regulator(d, in, current, full))
 	d.Part(ledger.Part{Designator: "D1", Name: name, Stage: "bias", Count: count, Value: value,
 		Rating: ledger.Say("{rating}", ledger.Of("rating", rating.Rating, unit)), Given: sp.Power.Given,
-		Note: ledger.Say("{note} Its voltage is low, but it sits in the way of the whole cathode current: work on it only with the "+
-			"plug out and the bank discharged, verified and grounded.", ledger.In("note", note))})
+		Note: ledger.Say("{note} "+live, ledger.In("note", note))})
 }
 
 // standby enters the cut-off on receive, where the supply stands at the voltage

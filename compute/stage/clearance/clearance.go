@@ -210,7 +210,6 @@ func (w *work) recurring(key, name string, peak *ledger.Quantity) (basic, guard 
 	if err != nil {
 		return nil, nil, err
 	}
-	const words = "The next row of the table at or above %s; the first row, 400 V, holds for all that lies below it." + goesOn
 	id := "clearance." + key
 	basic = w.Solved(id+"_recurring", name+": clearance for recurring peaks", b, "m",
 		ledger.Method{Words: ledger.Say("The next row of the table at or above the peak voltage; the first row, 400 V, holds for all " +
@@ -238,7 +237,6 @@ func (w *work) secondary(key, name string, peak, effective, radio *ledger.Quanti
 	if err != nil {
 		return err
 	}
-	const words = "Linear between the rows of the table, %s; the first row, 700 V, holds for all that lies below it." + goesOn
 	id := "clearance." + key
 	b := w.Solved(id+"_table", name+": clearance by the table", basic, "m",
 		ledger.Method{Words: ledger.Say("Linear between the rows of the table, functional and basic insulation; the first row, 700 V, " +
@@ -275,10 +273,10 @@ func (w *work) mains(peak, rms *ledger.Quantity, given spec.Quantity) error {
 	const words = "The next row of the table at or above that impulse, point against plane."
 	const name = "mains wiring, F1, S2, primary of T1"
 	b := w.Solved("clearance.mains_table", name+": clearance by the table", basic, "m",
-		ledger.Method{Words: ledger.Say("The next row of the table at or above that impulse, point against plane."),
+		ledger.Method{Words: ledger.Say(words),
 			Source: source.ImpulseClearance}, v)
 	g := w.Solved("clearance.mains_table_reinforced", name+": clearance by the table, reinforced", guard, "m",
-		ledger.Method{Words: ledger.Say("The next row of the table at or above that impulse, point against plane."),
+		ledger.Method{Words: ledger.Say(words),
 			Source: source.ImpulseClearance}, v2)
 	return w.node(Node{Key: "mains", Name: name, Voltage: peak.Value, ByMetal: source.ImpulseClearance,
 		ByHand: source.ImpulseClearance},

@@ -21,19 +21,18 @@ func (w *worker) parts(i int, r *BandResult, ownIn, ownOut, ownCoil bool) {
 			ledger.Of("coil_low", r.CoilLow, "H"), ledger.Of("coil_high", r.CoilHigh, "H")),
 		Rating: ledger.Say("{get} RF", ledger.Q("get", d.Get("input."+r.Name+".coil_current_rms"))),
 		Note: ledger.Say("Set the slug at full drive on this band, for the cathodes' resistance is another at low drive. The input " +
-			"compartment is close to the high voltage: adjust with an insulated tool through a hole in the shield, never with the " +
-			"cover " +
+			"compartment is close to the high voltage: adjust with an insulated tool through a hole in the shield, never with the cover " +
 			"off and power on.")})
 	const mica = "Silver mica or a ceramic of the stable kind."
 	d.Part(ledger.Part{Designator: fmt.Sprintf("C1%da", i+1), Name: "input capacitor, exciter's side, " + r.Name,
 		Value:  ledger.Say("{shunt_in}", ledger.Of("shunt_in", r.Network.ShuntIn, "F")),
 		Rating: ledger.Literal(rating("shunt_in")), Stage: "input", Given: ownIn,
-		Note: ledger.Say("Silver mica or a ceramic of the stable kind.")})
+		Note: ledger.Say(mica)})
 	if r.Network.ShuntOut > 0 {
 		d.Part(ledger.Part{Designator: fmt.Sprintf("C1%db", i+1), Name: "input capacitor, cathode side, " + r.Name,
 			Value:  ledger.Say("{shunt_out}", ledger.Of("shunt_out", r.Network.ShuntOut, "F")),
 			Rating: ledger.Literal(rating("shunt_out")), Stage: "input", Given: ownOut,
-			Note: ledger.Say("Silver mica or a ceramic of the stable kind.")})
+			Note: ledger.Say(mica)})
 	}
 }
 
@@ -112,7 +111,6 @@ func (w *worker) coupling(r *Result) {
 		Rating: ledger.Say("{rating}, {rating_2} RF", ledger.Of("rating", math.Max(rv.Rating, 500), "V"),
 			ledger.Of("rating_2", ri.Rating, "A")),
 		Note: ledger.Say("Several in parallel share the current. In receive the cut-off resistor lets the cathodes rise well above " +
-			"the bias, and a flashover inside a tube puts the plate supply on them: rate it for 500 V or more, and keep hands out of " +
-			"the " +
+			"the bias, and a flashover inside a tube puts the plate supply on them: rate it for 500 V or more, and keep hands out of the " +
 			"input side as of the plate side.")})
 }

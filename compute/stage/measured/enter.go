@@ -63,7 +63,8 @@ func (p *Part) enter(d *desk.Desk, in Input) {
 	if !(p.High > p.Low) {
 		low, high := p.data.Span()
 		find("span", ledger.Caution,
-			ledger.Say("{p} was measured from {low} to {high}; {on} lies outside, and nothing is extrapolated.", ledger.Called("p", p.Name),
+			ledger.Say("{p} was measured from {low} to {high}; {on} lies outside, and nothing is extrapolated.",
+				ledger.Called("p", p.Name),
 				ledger.Of("low", low, "Hz"), ledger.Of("high", high, "Hz"), ledger.OnBand("on", p.Band.Name)),
 			ledger.Say("Measure over the band, with room on both sides."))
 		return

@@ -404,7 +404,8 @@ func (t *trips) grid() {
 				ledger.Q("trip", trip), ledger.In("words", words), ledger.In("plate", plate), ledger.Q("grid_current", in.GridCurrent),
 				ledger.Q("plate_current", in.PlateCurrent)),
 			ledger.Say("Let the trip open the transmit relays within some ten milliseconds and stay open until reset by hand; sense "+
-				"the mean over about as long, or a syllable 1 dB above full drive trips it. After the first good tune-up set both trips "+
+				"the mean over about as long, or a syllable 1 dB above full drive trips it. After the first good tune-up set both "+
+				"trips "+
 				"anew, in the same proportion to what the meters then show."), of...)
 	}
 }

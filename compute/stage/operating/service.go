@@ -138,8 +138,7 @@ func (r *Result) averages(d *desk.Desk) error {
 	}
 	const held = "load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the supply " +
 		"gives at the mean current"
-	tm := ledger.Method{Words: ledger.Say("Mean over the envelope of two equal tones, load, bias and drive source held; the bank does " +
-		"not follow the envelope, and stands at the voltage that the supply gives at the mean current."), Source: source.TwoTone}
+	tm := ledger.Method{Words: ledger.Say("Mean over the envelope of two equal tones, " + held + "."), Source: source.TwoTone}
 	v := d.Solved("tubes.plate_voltage_two_tone", "plate voltage with two tones", crest.PlateVoltage, "V", tm, r.PlateCurrent)
 	r.PlateCurrentTwoTone = d.Solved("tubes.plate_current_two_tone",
 		"plate current with two tones, all tubes", n*two.PlateCurrent, "A", tm, v, r.PlateCurrent)
@@ -167,8 +166,7 @@ func (r *Result) averages(d *desk.Desk) error {
 		return fmt.Errorf("two-tone distortion: %w", err)
 	}
 	im := ledger.Method{Words: ledger.Say("Quasi-static: the output amplitude follows the static curve, the cathodes driven from a " +
-		"matched source, load, bias and drive source held; the bank does not follow the envelope, and stands at the voltage that the " +
-		"supply gives at the mean current. Hum, tank slope and phase shift are not in it."), Source: source.TwoTone}
+		"matched source, " + held + ". Hum, tank slope and phase shift are not in it."), Source: source.TwoTone}
 	d.Solved("tubes.imd3", "third-order product, below one tone", imd.Order3, "dB", im, r.BiasVoltage, r.PlateLoad, v)
 	d.Solved("tubes.imd5", "fifth-order product, below one tone", imd.Order5, "dB", im, r.BiasVoltage, r.PlateLoad, v)
 	d.Solved("tubes.imd7", "seventh-order product, below one tone", imd.Order7, "dB", im, r.BiasVoltage, r.PlateLoad, v)

@@ -202,14 +202,14 @@ func (s *stage) choke() error {
 	const why = "E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice)"
 	if second := s.Spec.PlateFeed.Second.Inductance; second.Given {
 		s.first = d.TakeOr("plate_feed.first_choke_inductance", "first plate choke, inductance", "H", c.Inductance, value-second.SI,
-			ledger.Say("E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice); "+
+			ledger.Say(why+"; "+
 				"what the second choke leaves of it"))
 		s.second = d.Take("plate_feed.second_choke_inductance", "second plate choke, inductance", "H", second)
 		s.choked = d.Compute("plate_feed.choke_inductance", "plate chokes in series, inductance", inSeries,
 			ledger.With{"L_1": s.first, "L_2": s.second})
 	} else {
 		s.first = d.TakeOr("plate_feed.choke_inductance", "plate choke, inductance", "H", c.Inductance, value,
-			ledger.Say("E12 value of about twice the plate load in reactance on the lowest band, at most 470 µH (common practice)"))
+			ledger.Say(why))
 		s.choked = s.first
 	}
 	l := s.choked

@@ -185,7 +185,9 @@ func (s *stage) safetyFinding(l, most, wire, ohms, thinnest, melts *ledger.Quant
 	if ohms == nil {
 		find(ledger.Caution,
 			ledger.Say("Nobody says what resistance the safety choke RFC2 of {l} has, and what wire. If blocking capacitor C3 shorts "+
-				"it carries {fault_peak} until the fault is cleared, and the antenna connector stands at its share of {highest}.{receiving}", ledger.Q("l", l), ledger.Q("fault_peak", in.FaultPeak), ledger.Q("highest", s.highest), ledger.Called("receiving", receiving)))
+				"it carries {fault_peak} until the fault is cleared, and the antenna connector stands at its share of "+
+				"{highest}.{receiving}", ledger.Q("l", l), ledger.Q("fault_peak", in.FaultPeak), ledger.Q("highest", s.highest),
+				ledger.Called("receiving", receiving)))
 		return
 	}
 	volts := d.Compute("plate_feed.safety_choke_voltage", "voltage at the antenna connector while the fault lasts, at most",

@@ -20,8 +20,6 @@ func (s *stage) windings() error {
 	if err != nil {
 		return err
 	}
-	const note = "DANGER: at %s above ground with lethal current behind it, RF on top. Form of ceramic, glass-filled PTFE or the " +
-		"like; %s. Check its series resonances in place, supply unplugged and discharged, before high voltage is ever applied."
 	form := d.Take("plate_feed.choke_form", "plate choke, diameter of the form", "m", c.Form)
 	s.wound("choke", "plate choke", s.first, form, c.Wire, w)
 	place := "hot end to the plates and away from metal"
@@ -190,19 +188,14 @@ func (s *stage) findResonances() {
 			Text: ledger.Say("Series resonances of the plate choke are estimated near {join}, each ±{within} %: the bands named lie "+
 				"within that uncertainty. At a series resonance the choke shorts the tank and burns.",
 				ledger.Called("join", strings.Join(flagged, "; ")), ledger.Fixed("within", 100*s.r.Within, 0)),
-			Advice: ledger.Say("Measure with a dip oscillator or an analyser before applying high voltage: plug pulled, supply " +
-				"discharged, plates, bypass capacitor and everything near the choke in place. Move a series resonance out of every " +
-				"band " +
-				"by taking turns off, by grading or splitting the winding, or with a second choke.")})
+			Advice: ledger.Say(measure)})
 		return
 	}
 	d.Find(ledger.Finding{Severity: ledger.Note, ID: "plate_feed.choke_resonance", Stage: "plate_feed", Quantities: ids,
 		Text: ledger.Say("Series resonances of the plate choke are estimated near {join}, each ±{within} %, clear of the bands. "+
 			"That is an estimate, not a measurement.", ledger.Called("join", strings.Join(seen, ", ")),
 			ledger.Fixed("within", 100*s.r.Within, 0)),
-		Advice: ledger.Say("Measure with a dip oscillator or an analyser before applying high voltage: plug pulled, supply " +
-			"discharged, plates, bypass capacitor and everything near the choke in place. Move a series resonance out of every band by " +
-			"taking turns off, by grading or splitting the winding, or with a second choke.")})
+		Advice: ledger.Say(measure)})
 }
 
 // impedances enters what the choke does on every band.
@@ -219,8 +212,7 @@ func (s *stage) impedances() {
 		b.ChokeImpedance = cmplx.Abs(s.r.ChokeImpedance(b.Centre))
 		d.Solved(id+"choke_impedance", "plate choke, impedance as a line on "+b.Name, b.ChokeImpedance, "Ω", ledger.Method{
 			Words: ledger.Say("Magnitude of the impedance at the plate end: the winding as a lossy helical line (velocity after " +
-				"Kandoian and Sichak, loss of the wire after Medhurst) with the bypass capacitor at its cold end. The frequencies of " +
-				"its " +
+				"Kandoian and Sichak, loss of the wire after Medhurst) with the bypass capacitor at its cold end. The frequencies of its " +
 				"peaks and dips have the stated uncertainty, and so on a steep slope has this figure."), Source: source.HelixVelocity}, f, s.choked)
 		d.Solved(id+"blocking_current_rms", "blocking capacitor, RF current on "+b.Name+" into 50 Ω", b.BlockingCurrentRMS, "A",
 			desk.Derived("The tank's chain solved at full output into 50 Ω, at the edge of the band where choke and capacitance at "+

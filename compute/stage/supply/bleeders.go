@@ -163,7 +163,6 @@ func (w *work) bleederParts() {
 		Rating: ledger.Say("{rating}, limiting voltage {rating_2}", ledger.Of("rating", power.Rating, "W"),
 			ledger.Of("rating_2", limit.Rating, "V")),
 		Note: ledger.Say("They burn {supply.bleeder_power} whenever the supply is on and get hot. Never trust a bleeder: it fails " +
-			"open without a sign. This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, " +
-			"discharge through a resistor stick, and leave the ground hook on while you work."),
+			"open without a sign. " + deadly),
 	})
 }

@@ -73,8 +73,7 @@ func (w *work) otherVoltages(full *ledger.Quantity) {
 				"of the share.", ledger.Q("mains_voltage", w.mainsVoltage), ledger.Q("full", full),
 				ledger.In("ordinary", amps(m.Ordinary/m.Continuous)), ledger.In("ordinary_2", amps(m.Ordinary)),
 				ledger.Q("most", most)),
-			Advice: ledger.Say("Have a 240 V circuit put in, or one of a higher rating. The local electrical code and a licensed " +
-				"electrician decide.")})
+			Advice: ledger.Say("Have a 240 V circuit put in, or one of a higher rating. " + electrician)})
 	}
 }
 

@@ -59,10 +59,8 @@ func (w *work) secondary() {
 			ledger.Q("secondary_voltage", w.secondaryVoltage), ledger.Called("each", each)),
 		Rating: ledger.Say("{rating} for {duty}; {supply.secondary_va} for full output without pause",
 			ledger.Of("rating", rating.Rating, "VA"), ledger.Called("duty", w.Spec.Target.Duty.Value)),
-		Note: ledger.Say("The secondary kills at once and without a capacitor's help. This part carries lethal voltage. Pull the " +
-			"mains plug, wait the computed time, verify with a meter, discharge through a resistor stick, and leave the ground hook on " +
-			"while you work. Its core draws a magnetising inrush of its own at switch-on, which is not in these figures: fuse " +
-			"slow-blow."),
+		Note: ledger.Say("The secondary kills at once and without a capacitor's help. " + deadly +
+			" Its core draws a magnetising inrush of its own at switch-on, which is not in these figures: fuse slow-blow."),
 	})
 }
 
@@ -100,10 +98,8 @@ func (w *work) rectifier() {
 		Rating: ledger.Say("{voltage}, {current} mean, surge {surge}", ledger.Of("voltage", dd.Voltage.SI, "V"),
 			ledger.Of("current", dd.Current.SI, "A"), ledger.Of("surge", dd.Surge.SI, "A")),
 		Note: ledger.Say("All of one type and batch; peak current {supply.diode_peak_current} in ordinary running, with a forward " +
-			"drop of about {supply.diode_drop_peak} in the path. A diode that fails shorted loads its neighbours: replace the whole " +
-			"leg. " +
-			"This part carries lethal voltage. Pull the mains plug, wait the computed time, verify with a meter, discharge through a " +
-			"resistor stick, and leave the ground hook on while you work."),
+			"drop of about {supply.diode_drop_peak} in the path. A diode that fails shorted loads its neighbours: replace the whole leg. " +
+			deadly),
 	})
 }
 

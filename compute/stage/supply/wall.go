@@ -1,7 +1,6 @@
 package supply
 
 import (
-	"fmt"
 	"math"
 
 	"anodebook/compute/data/rules"
@@ -64,8 +63,7 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 		Bought: true,
 		Factor: spec.Ratio{Value: p.Continuous}, Why: ledger.Say("full output, {what}; the factor is that of a continuous load",
 			ledger.Called("what", what)),
-		Advice: ledger.Say("Lower the output or have a larger circuit installed. The local electrical code and a licensed electrician " +
-			"decide.")})
+		Advice: ledger.Say("Lower the output or have a larger circuit installed. " + electrician)})
 	w.Find(ledger.Finding{
 		Severity: ledger.Note, ID: "supply.mains_circuit", Stage: "supply", Quantities: []string{full.ID, service.ID, idle.ID, long.ID},
 		Text: ledger.Say("The mains current is {full} at full output without pause, {service} {service_words} and {idle} idling "+
@@ -81,8 +79,7 @@ func (w *work) wall(full, service, idle *ledger.Quantity, what string) {
 		w.Find(ledger.Finding{Severity: ledger.Caution, ID: "supply.circuit_size", Stage: "supply", Quantities: []string{circuit.ID},
 			Text: ledger.Say("No branch circuit of {breaker} exists in this rule set; there are {ratings}.",
 				ledger.In("breaker", amps(w.breaker)), ledger.Called("ratings", amperes(p.Ratings()))),
-			Advice: ledger.Say("Read the rating on the breaker itself and correct supply.mains.circuit. The local electrical code and " +
-				"a licensed electrician decide.")})
+			Advice: ledger.Say("Read the rating on the breaker itself and correct supply.mains.circuit. " + electrician)})
 	}
 }
 
@@ -109,7 +106,7 @@ func (w *work) drop(full *ledger.Quantity) {
 			"In one loose joint that heat starts a fire.", ledger.Q("resistance", w.mainsResistance),
 			ledger.Of("share", lost.Value/w.mainsVoltage.Value, "%"), ledger.Of("most", mostDrop, "%")),
 		Advice: ledger.Say("Measure the drop at the receptacle under load. Have the joints looked at, and a circuit of heavier copper " +
-			"put in. The local electrical code and a licensed electrician decide.")})
+			"put in. " + electrician)})
 }
 
 // copper is the conductor of a circuit in words.
@@ -134,7 +131,7 @@ func amperes(list []float64) string {
 		default:
 			s += ", "
 		}
-		s += fmt.Sprintf("%s", quantity.Short(a, 6))
+		s += quantity.Short(a, 6)
 	}
 	return s + " A"
 }

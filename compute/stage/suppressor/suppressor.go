@@ -205,7 +205,7 @@ func parts(d *desk.Desk, in Input, p Part, rating ledger.Rating) {
 			Value: ledger.Say("{inductance} across {resistance}", ledger.Of("inductance", p.Inductance, "H"),
 				ledger.Of("resistance", p.Resistance, "Ω")),
 			Rating: ledger.Say("resistor {rating}, non-inductive", ledger.Of("rating", math.Max(rating.Rating, rating.Stress), "W")),
-			Note: ledger.Say("DANGER: at the plate cap, full high voltage and hot glass or hot ceramic next to it. Coil: {turns}. "+
+			Note: ledger.Say(danger+" Coil: {turns}. "+
 				"Adjust on the bench; a resistor that has changed colour tells of a parasitic oscillation or of too much coil.",
 				ledger.In("turns", turns))})
 	}

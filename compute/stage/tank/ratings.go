@@ -36,7 +36,7 @@ func (w *worker) ratings(r *Result) {
 		h := desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "voltage", Stress: v, Have: k.have.Voltage,
 			Owned:  k.have.Capacitance.Given,
 			Factor: m.Voltage, Standard: desk.CapacitorVoltages,
-			Why:    ledger.Say("peak RF at PEP and the worst phase of the SWR; no direct voltage, the blocking capacitor keeps it off"),
+			Why:    ledger.Say(whyVoltage),
 			Advice: ledger.Say("Wider plate spacing, a vacuum capacitor, or a lower SWR at the connector.")}
 		if k.have.Dielectric.Value == "vacuum" {
 			h.Why = h.Why.Append(ledger.Say("; of a vacuum capacitor the RF working voltage counts, 60 % of its peak test voltage at " +
@@ -71,17 +71,17 @@ func (w *worker) ratings(r *Result) {
 		i, band := w.greatest(r, k.key+"_current_rms_swr")
 		d.Check(desk.Hold{Part: k.part, Name: k.name, Band: band, Kind: "current", Stress: i, Have: k.have.Current,
 			Owned:  k.have.Capacitance.Given,
-			Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR")})
+			Factor: m.Current, Standard: desk.Currents, Why: ledger.Say(whyCurrent)})
 	}
 	i, band := w.greatest(r, "coil_current_rms_swr")
 	d.Check(desk.Hold{Part: "L1", Name: "tank coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.Coil.Current,
 		Owned:  coilGiven(&d.Spec.Tank.Coil),
-		Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR")})
+		Factor: m.Current, Standard: desk.Currents, Why: ledger.Say(whyCurrent)})
 	if w.piL {
 		i, band := w.greatest(r, "output_coil_current_rms_swr")
 		d.Check(desk.Hold{Part: "L2", Name: "output coil", Band: band, Kind: "current", Stress: i, Have: d.Spec.Tank.OutputCoil.Current,
 			Owned:  d.Spec.Tank.OutputCoil.Index.Given,
-			Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR")})
+			Factor: m.Current, Standard: desk.Currents, Why: ledger.Say(whyCurrent)})
 	}
 	if d.Spec.Tank.Coil.Kind.Value == "tapped" {
 		w.bandSwitch(r)
@@ -101,7 +101,7 @@ func (w *worker) bandSwitch(r *Result) {
 		why = ""
 	}
 	ri := d.Check(desk.Hold{Part: "S1", Name: "band switch", Band: band, Kind: "current", Stress: i, Have: have.Current, Owned: owned,
-		Factor: m.Current, Standard: desk.Currents, Why: ledger.Say("RF, rms, at PEP and the worst phase of the SWR{why}",
+		Factor: m.Current, Standard: desk.Currents, Why: ledger.Say(whyCurrent+"{why}",
 			ledger.Called("why", why)),
 		Advice: ledger.Say("Contacts of the size asked for, several wafers in parallel, or a relay at each tap.")})
 	rating := ledger.Say("{rating}", ledger.Of("rating", ri.Rating, "A"))

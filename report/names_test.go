@@ -367,6 +367,9 @@ var takesNames = []string{"note", "photos", "figure", "Situation"}
 // takesWindows are those whose arguments are parts of the bring-up.
 var takesWindows = []string{"Windows", "WindowsToFill"}
 
+// designator is the form of a part's name in the parts list.
+var designator = regexp.MustCompile(`^[A-Z]+[0-9]+[A-Z]?$`)
+
 // takesText are those whose string arguments are no names.
 var takesText = []string{"printf", "print", "eq", "ne", "or", "and", "capital", "lower", "list", "show", "bandName", "address", "len"}
 
@@ -418,6 +421,10 @@ func (c *nameChecker) names(n parse.Node, function string, args []parse.Node, s 
 		use(function, 0, 1)
 	case slices.Contains(takesWindows, function):
 		use("windows", 0, len(given))
+	case function == "Listed":
+		if len(given) != 1 || !designator.MatchString(given[0]) {
+			c.fail(n, "%s takes %q, which is no designator", function, given)
+		}
 	default:
 		for i, a := range args {
 			if s, ok := a.(*parse.StringNode); ok && !slices.Contains(takesText, function) {

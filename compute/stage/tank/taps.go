@@ -137,8 +137,8 @@ func (t *tapping) report(w *worker, main *shape) {
 	}
 	if len(t.resonant) > 0 {
 		w.d.Find(ledger.Finding{Severity: ledger.Caution, ID: "tank.coil_self_resonance", Stage: "tank",
-			Text: ledger.Say("The turns in use resonate by themselves below three times the frequency of {resonant}; the second "+
-				"harmonic finds a coil that is none.", ledger.Called("resonant", words(t.resonant))),
+			Text: ledger.Say("The turns in use resonate by themselves below three times the frequency of {resonant}; for the second "+
+				"harmonic they are no longer a coil, and the tank may let it pass.", ledger.Called("resonant", words(t.resonant))),
 			Advice: ledger.Say("A shorter, wider coil, or a separate coil for the high bands; measure the harmonics.")})
 	}
 }
